@@ -1,0 +1,69 @@
+"""Errors that a person can act on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+__all__ = ["InputError", "LongholdError", "Problem", "TableError"]
+
+_SHOWN_AT_MOST = 20
+
+
+class LongholdError(Exception):
+    """Anything that Longhold refuses; the message is meant for the person at the screen."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing that is wrong with an input.
+
+    Attributes
+    ----------
+    where : path inside the input, such as ``joints[2].parts[0].size``, or a file name
+    value : what was given, or None where nothing was
+    allowed : what would be accepted, as a full sentence fragment
+    do : what to do about it (may be empty)
+    """
+
+    where: str
+    value: Any
+    allowed: str
+    do: str = ""
+
+    def __str__(self) -> str:
+        given = "" if self.value is None else f" is {_shown(self.value)}:"
+        text = f"{self.where}{given or ':'} {self.allowed}"
+        return f"{text} {self.do}".rstrip()
+
+
+class InputError(LongholdError):
+    """Something a person handed in cannot be used.
+
+    Carries every problem found, not only the first; the message shows the first twenty and counts the rest.
+    """
+
+    def __init__(self, *problems: Problem, file: str | None = None) -> None:
+        self.problems = problems
+        self.file = file
+        super().__init__(*problems)
+
+    def __str__(self) -> str:
+        start = "" if self.file is None else f"{self.file}: "
+        lines = [f"{start}{problem}" for problem in self.problems[:_SHOWN_AT_MOST]]
+        if (more := len(self.problems) - len(lines)) > 0:
+            lines.append(f"{start}and {more:,} more")
+        return "\n".join(lines)
+
+    def in_file(self, file: str) -> InputError:
+        """The same problems, said of a named file."""
+        return InputError(*self.problems, file=file)
+
+
+class TableError(LongholdError):
+    """One of our own data files breaks its rules; always our fault, never the user's."""
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 80 else f"{text[:77]}..."

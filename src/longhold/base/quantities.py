@@ -1,0 +1,197 @@
+"""Quantities as people write them, in and out.
+
+A quantity enters with its unit and leaves with a unit; between, every number is a float in the one
+unit of its dimension (see ``DIMENSIONS``) and its name carries that unit.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    import pint
+
+__all__ = ["DIMENSIONS", "Dimension", "System", "parse_quantity", "show_quantity"]
+
+System = Literal["us", "si"]
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """One physical dimension: its unit inside, its units for people, and its sensible range.
+
+    Attributes
+    ----------
+    inside : unit in which numbers live inside Longhold
+    us, si : unit for output in each system
+    least, most : bounds beyond which a value is refused as absurd, in the inside unit
+    examples : how people may write it
+    """
+
+    inside: str
+    us: str
+    si: str
+    least: float
+    most: float
+    examples: str
+
+
+DIMENSIONS: dict[str, Dimension] = {
+    "length_mm": Dimension("mm", "in", "mm", 0.0, 100_000.0, '"0.148 in", "3.76 mm", "1-1/2 in"'),
+    "film_um": Dimension("um", "thou", "um", 0.0, 5_000.0, '"0.4 mil", "10 um"'),
+    "distance_m": Dimension("m", "ft", "m", 0.0, 2.0e7, '"45 ft", "300 m", "2 miles"'),
+    "coating_g_m2": Dimension("g/m**2", "oz/ft**2", "g/m**2", 0.0, 5_000.0, '"1.85 oz/ft2", "275 g/m2"'),
+    "retention_kg_m3": Dimension("kg/m**3", "lb/ft**3", "kg/m**3", 0.0, 400.0, '"0.15 pcf", "2.4 kg/m3"'),
+    "density_kg_m3": Dimension("kg/m**3", "lb/ft**3", "kg/m**3", 50.0, 1_500.0, '"500 kg/m3", "31 lb/ft3"'),
+    "force_n": Dimension("N", "lbf", "N", 0.0, 1.0e7, '"400 lb", "1.8 kN"'),
+    "stress_mpa": Dimension("MPa", "psi", "MPa", 0.0, 3_000.0, '"45 ksi", "310 MPa"'),
+    "time_years": Dimension("year", "year", "year", 0.0, 500.0, '"50 years"'),
+    "temperature_c": Dimension("degC", "degF", "degC", -90.0, 90.0, '"68 F", "20 degC"'),
+    "deposition_mg_m2_d": Dimension(
+        "mg/m**2/day", "mg/m**2/day", "mg/m**2/day", 0.0, 10_000.0, '"60 mg/m2/d"'
+    ),
+    "concentration_ug_m3": Dimension("ug/m**3", "ug/m**3", "ug/m**3", 0.0, 5_000.0, '"5 ug/m3"'),
+    "rain_mm": Dimension("mm", "in", "mm", 0.0, 30_000.0, '"80 mm", "3.1 in"'),
+}
+
+_MIXED = re.compile(r"^\s*(?:(?P<whole>\d+)[\s-]+)?(?P<num>\d+)\s*/\s*(?P<den>\d+)\s*(?P<unit>[^\d\s/.,].*)$")
+_PLAIN = re.compile(r"^\s*(?P<number>[+-]?\d+(?:,\d{3})*(?:\.\d*)?|[+-]?\.\d+)\s*(?P<unit>[^\d\s.,/].*)$")
+_UNIT_WORDS = {
+    '"': "inch",
+    "in.": "inch",
+    "'": "foot",
+    "ft.": "foot",
+    "f": "degF",
+    "degf": "degF",
+    "°f": "degF",
+    "c": "degC",
+    "degc": "degC",
+    "°c": "degC",
+    "lb": "lbf",
+    "lbs": "lbf",
+    "pcf": "lb/ft**3",
+    "um": "um",
+    "µm": "um",
+    "μm": "um",
+    "micron": "um",
+    "microns": "um",
+    "mil": "thou",
+    "mils": "thou",
+    "ksi": "ksi",
+    "yr": "year",
+    "yrs": "year",
+}
+
+
+def parse_quantity(text: str, dimension: str) -> float:
+    """A quantity with its unit, as a number in the inside unit of the dimension.
+
+    Fractions are read as people write them. A bare number is refused: the unit is part of the value.
+
+    >>> round(parse_quantity("1/2 in", "length_mm"), 3)
+    12.7
+    >>> round(parse_quantity("1.85 oz/ft2", "coating_g_m2"), 1)
+    564.5
+    >>> parse_quantity("3.76", "length_mm")
+    Traceback (most recent call last):
+    ...
+    ValueError: needs a unit, such as "0.148 in", "3.76 mm", "1-1/2 in"
+    """
+    rule = DIMENSIONS[dimension]
+    if not isinstance(text, str):
+        raise ValueError(f"needs a number with its unit in quotes, such as {rule.examples}")
+    return _parsed(text, dimension)
+
+
+@lru_cache(maxsize=4096)  # a large structure repeats few texts, and pint is slow
+def _parsed(text: str, dimension: str) -> float:
+    rule = DIMENSIONS[dimension]
+    magnitude, unit = _split(text, rule)
+    value = _convert(magnitude, unit, rule)
+    if not rule.least <= value <= rule.most:
+        raise ValueError(f"must lie between {_bound(rule.least, rule)} and {_bound(rule.most, rule)}")
+    return value
+
+
+def show_quantity(value: float, dimension: str, system: System, digits: int = 3) -> str:
+    """A number in the inside unit, written with the unit of a system.
+
+    >>> show_quantity(12.7, "length_mm", "us")
+    '0.5 in'
+    """
+    rule = DIMENSIONS[dimension]
+    unit = rule.us if system == "us" else rule.si
+    shown = (
+        value if unit == rule.inside else float(_registry().Quantity(value, rule.inside).to(unit).magnitude)
+    )
+    return f"{shown:.{digits}g} {_PRETTY.get(unit, unit)}"
+
+
+_PRETTY = {
+    "g/m**2": "g/m²",
+    "oz/ft**2": "oz/ft²",
+    "kg/m**3": "kg/m³",
+    "lb/ft**3": "lb/ft³",
+    "mg/m**2/day": "mg/(m² d)",
+    "ug/m**3": "µg/m³",
+    "um": "µm",
+    "thou": "mil",
+    "degC": "°C",
+    "degF": "°F",
+    "lbf": "lb",
+    "year": "years",
+}
+
+
+def _split(text: str, rule: Dimension) -> tuple[float, str]:
+    if match := _MIXED.match(text):
+        if int(match["den"]) == 0:
+            raise ValueError("is not a fraction")
+        magnitude = int(match["whole"] or 0) + Fraction(int(match["num"]), int(match["den"]))
+        return float(magnitude), match["unit"].strip()
+    if match := _PLAIN.match(text):
+        return float(match["number"].replace(",", "")), match["unit"].strip()
+    missing = "a unit" if re.search(r"\d", text) else "a number with its unit"
+    raise ValueError(f"needs {missing}, such as {rule.examples}")
+
+
+def _convert(magnitude: float, unit: str, rule: Dimension) -> float:
+    import pint
+
+    written = _spelled_out(unit, rule)
+    try:
+        return float(_registry().Quantity(magnitude, written).to(rule.inside).magnitude)
+    except pint.DimensionalityError:
+        raise ValueError(
+            f"has unit {unit!r}, which does not fit; write for example {rule.examples}"
+        ) from None
+    except Exception:
+        raise ValueError(
+            f"has unit {unit!r}, which is not known; write for example {rule.examples}"
+        ) from None
+
+
+def _spelled_out(unit: str, rule: Dimension) -> str:
+    word = _UNIT_WORDS.get(unit.lower(), unit)
+    word = word.replace("²", "2").replace("³", "3").replace("µ", "u").replace("μ", "u")
+    word = re.sub(r"\((.*?)\)", lambda m: m[1].replace(" ", "*"), word)
+    word = re.sub(r"\bd\b", "day", word)
+    word = re.sub(r"(?<=[a-zA-Z])\^?([23])\b", r"**\1", word)
+    if word.startswith("mg/m**2*day"):
+        word = "mg/m**2/day"
+    return word if rule.inside != "degC" else word.replace("deg ", "deg")
+
+
+def _bound(value: float, rule: Dimension) -> str:
+    return f"{value:,.10g} {_PRETTY.get(rule.inside, rule.inside)}"
+
+
+@cache
+def _registry() -> pint.UnitRegistry[Any]:
+    import pint
+
+    return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)

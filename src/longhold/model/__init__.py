@@ -1,0 +1,1 @@
+"""Floor 3: what people describe, validated and frozen; no physics."""

@@ -1,0 +1,79 @@
+"""Field types that people fill in: quantities with units, and a base for frozen models."""
+
+from __future__ import annotations
+
+import json
+from functools import partial
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
+
+from longhold.base.quantities import DIMENSIONS, parse_quantity
+
+__all__ = [
+    "Concentration",
+    "Deposition",
+    "Distance",
+    "Film",
+    "Force",
+    "Length",
+    "Record",
+    "Retention",
+    "Temperature",
+    "Years",
+    "assumed",
+]
+
+
+class Record(BaseModel):
+    """A frozen record that refuses unknown fields, lax types and numbers that are not finite."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+def assumed(default: Any, because: str, **kwargs: Any) -> Any:
+    """A field whose default is an assumption: listed in the result wherever the user did not set it."""
+    return Field(default=default, json_schema_extra={"assumed_because": because}, **kwargs)
+
+
+def _quantity(dimension: str, positive: bool = True) -> Any:
+    rule = DIMENSIONS[dimension]
+
+    def read(value: Any) -> float:
+        if isinstance(value, _Inside):
+            return float(value)
+        number = parse_quantity(value, dimension)
+        if positive and number <= 0:
+            raise ValueError("must be more than zero")
+        return number
+
+    return (
+        BeforeValidator(read),
+        PlainSerializer(partial(_written, unit=rule.inside.replace("**", "")), return_type=str),
+        WithJsonSchema(
+            {
+                "type": "string",
+                "description": f"number with unit, such as {rule.examples}",
+                "examples": json.loads(f"[{rule.examples}]"),
+            }
+        ),
+    )
+
+
+class _Inside(float):
+    """A number already in the inside unit."""
+
+
+def _written(value: float | None, unit: str) -> str | None:
+    return None if value is None else f"{value!r} {unit}"
+
+
+Length = Annotated[float, *_quantity("length_mm")]
+Film = Annotated[float, *_quantity("film_um")]
+Distance = Annotated[float, *_quantity("distance_m", positive=False)]
+Retention = Annotated[float, *_quantity("retention_kg_m3")]
+Force = Annotated[float, *_quantity("force_n")]
+Years = Annotated[float, *_quantity("time_years")]
+Temperature = Annotated[float, *_quantity("temperature_c", positive=False)]
+Deposition = Annotated[float, *_quantity("deposition_mg_m2_d", positive=False)]
+Concentration = Annotated[float, *_quantity("concentration_ug_m3", positive=False)]

@@ -1,0 +1,91 @@
+"""Parts: one piece of metal each, with its size and what its label says."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from pydantic import Field, model_validator
+
+from longhold.base.marks import Mark
+from longhold.model.fields import Film, Force, Length, Record
+from longhold.model.sizes import PartKind, PartSize, is_fastener, read_part_size
+
+__all__ = ["Part"]
+
+_SHEET_ONLY = ("thickness",)
+_DOWEL_ONLY = ("diameter", "length", "head_diameter")
+
+
+class Part(Record):
+    """One kind of metal part in a joint.
+
+    A size is either a trade name (``size = "16d common"``) or measures (``diameter``, ``length``,
+    ``thickness``), or a trade name with single measures that override it.
+    """
+
+    id: str = Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*$", description="short name, unique in its joint")
+    kind: PartKind = Field(description="what it is")
+    label: str = Field(
+        min_length=1, max_length=300, description='what the box, drawing or certificate says, such as "G185"'
+    )
+    size: str | None = Field(default=None, description='trade size: "16d common", "#10 x 2-1/2 in", "16 ga"')
+    diameter: Length | None = Field(default=None, description="shank or body diameter")
+    length: Length | None = Field(default=None, description="length under the head")
+    head_diameter: Length | None = None
+    thickness: Length | None = Field(default=None, description="bare steel thickness of a sheet part")
+    topcoat: Film | None = Field(
+        default=None, description="thickness of an organic film over the label's metal"
+    )
+    count: int = Field(default=1, ge=1, le=10_000, description="how many of it in one joint")
+    hardened: bool = Field(default=False, description="hardened steel, which hydrogen can make brittle")
+    rated_load: Force | None = Field(
+        default=None, description="rated load of the part when new, as read in its report"
+    )
+    maker_advice: str = Field(
+        default="", max_length=300, description='coating advice of its maker, such as "accepts G90"'
+    )
+
+    @model_validator(mode="after")
+    def _size_is_possible(self) -> Part:
+        wrong = _SHEET_ONLY if self.is_fastener else _DOWEL_ONLY
+        for name in wrong:
+            if getattr(self, name) is not None:
+                allowed = ", ".join(_DOWEL_ONLY if self.is_fastener else _SHEET_ONLY)
+                raise ValueError(f"a {self.kind_words} has no {name.replace('_', ' ')}; it has {allowed}")
+        if self.size is not None:
+            try:
+                read_part_size(self.kind, self.size)
+            except ValueError as error:
+                raise ValueError(f"size {self.size!r} {error}") from None
+        elif self.is_fastener and self.diameter is None:
+            raise ValueError(f"a {self.kind_words} needs a size or a diameter")
+        elif not self.is_fastener and self.kind != "washer" and self.thickness is None:
+            raise ValueError(f"a {self.kind_words} needs a size such as '16 ga' or a thickness")
+        return self
+
+    @property
+    def is_fastener(self) -> bool:
+        """Whether it joins by passing into or through timber."""
+        return is_fastener(self.kind)
+
+    @property
+    def kind_words(self) -> str:
+        """The kind as people say it."""
+        return self.kind.replace("_", " ")
+
+    @cached_property
+    def measures(self) -> PartSize:
+        """The size as numbers, with measures given by the user in place of the trade table's."""
+        if self.size is None:
+            words = f"{self.diameter or self.thickness or 0:.3g} mm {self.kind_words}"
+            base = PartSize(words, "user", Mark.VERIFIED)
+        else:
+            base = read_part_size(self.kind, self.size)
+        given = {
+            "diameter_mm": self.diameter,
+            "length_mm": self.length,
+            "head_diameter_mm": self.head_diameter,
+            "thickness_mm": self.thickness,
+        }
+        values = {**base.__dict__, **{name: value for name, value in given.items() if value is not None}}
+        return PartSize(**values)
