@@ -1,0 +1,116 @@
+"""Species of wood: density for the strength rooms, acidity for the metal."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+from longhold.base.marks import Mark, weakest
+from longhold.base.tables import load_csv, optional_number
+from longhold.wood.bands import Band, load_bands
+from longhold.wood.checks import known, unambiguous
+
+__all__ = ["Species", "find_species", "species_table"]
+
+
+@dataclass(frozen=True)
+class Species:
+    """One species or group of species.
+
+    Attributes
+    ----------
+    name : as the tables write it
+    latin : botanical name
+    gravity_green : specific gravity, oven-dry mass and green volume [-]; None if not known
+    gravity_12_pct : specific gravity at 12 % moisture [-]; None if not known
+    gravity_design : specific gravity G of the NDS, oven-dry mass and volume [-]; None if not known
+    ph_least, ph_most : acidity of the wood; depends on the method by as much as one unit
+    acidity : our word for what it does to metal: low, moderate, moderate-severe, severe; empty if not judged
+    source, mark : of gravity and pH; the word is our own
+    """
+
+    name: str
+    latin: str
+    gravity_green: float | None
+    gravity_12_pct: float | None
+    gravity_design: float | None
+    ph_least: float | None
+    ph_most: float | None
+    acidity: str
+    source: str
+    mark: Mark
+
+    @property
+    def acid_band(self) -> Band | None:
+        """Factor on the loss rate in this wood untreated, against wood not acid; None if not judged."""
+        return load_bands("acidity")[self.acidity] if self.acidity else None
+
+    @property
+    def weakest_mark(self) -> Mark:
+        """Weakest mark of the record, counting our word for its acidity."""
+        return weakest([self.mark, Mark.OWN]) if self.acidity else self.mark
+
+
+def find_species(text: str, *, where: str = "species") -> Species:
+    """The species of a common, botanical or trade-group name.
+
+    Parameters
+    ----------
+    text : such as "southern pine", "SYP", "DF-L", "Pinus radiata"; case, blanks and hyphens do not count
+    where : path inside the input, for the refusal
+
+    Returns
+    -------
+    the species; sources ``wood-species-memory`` (memory) and ``wood-ph-survey`` (verified, pH only)
+
+    Raises
+    ------
+    InputError : not in the table, with the nearest names
+
+    >>> find_species("SYP").gravity_design
+    0.55
+    >>> find_species("douglas fir").name
+    'Douglas-fir (coast)'
+    """
+    names, shown = _names()
+    return known(where, text, "species", names, spellings=shown, main=_table())
+
+
+def species_table() -> Mapping[str, Species]:
+    """Every species by the name that the tables give it.
+
+    >>> len(species_table())
+    28
+    """
+    return _table()
+
+
+@cache
+def _table() -> Mapping[str, Species]:
+    words = {
+        row["name"]: row["acidity"]
+        for row in load_csv("wood/species_acidity.csv", {"name": str, "acidity": str}, key=("name",))
+    }
+    numbers = ("gravity_green", "gravity_12_pct", "gravity_design", "ph_least", "ph_most")
+    rows = load_csv(
+        "wood/species.csv",
+        {"name": str, "latin": str, **dict.fromkeys(numbers, optional_number)},
+        key=("name",),
+    )
+    return MappingProxyType({row["name"]: Species(**row, acidity=words.get(row["name"], "")) for row in rows})
+
+
+def _names_one_species(latin: str) -> bool:
+    return " " in latin and not latin.endswith("spp.")
+
+
+@cache
+def _names() -> tuple[Mapping[str, Species], tuple[str, ...]]:
+    table = _table()
+    aliases = load_csv("wood/species_names.csv", {"spelling": str, "name": str}, key=("spelling",))
+    pairs = [(row["spelling"], table[row["name"]]) for row in aliases]
+    pairs += list(table.items())
+    pairs += [(one.latin, one) for one in table.values() if _names_one_species(one.latin)]
+    return unambiguous("species_names", pairs), tuple(spelling for spelling, _ in pairs)

@@ -1,0 +1,206 @@
+"""What treatment and species of a timber do to the loss rate of metal in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from longhold.base.marks import Mark, weakest
+from longhold.base.tables import load_toml
+from longhold.base.trace import Trace, note
+from longhold.wood.bands import Band, load_bands
+from longhold.wood.checks import checked
+from longhold.wood.preservatives import (
+    Preservative,
+    copper_kg_m3,
+    find_preservative,
+    reference_copper_kg_m3,
+)
+from longhold.wood.species import Species, find_species
+
+__all__ = ["Treatment", "retention_factor", "treatment", "treatment_bands"]
+
+_ACID_MATTERS = frozenset({"none", "borate", "organic"})
+_MOST_COPPER_KG_M3 = 400.0
+
+
+@dataclass(frozen=True)
+class Treatment:
+    """A timber as the metal in it meets it.
+
+    Attributes
+    ----------
+    preservative, species : as found
+    multiplier : rate against CCA [-], with its band
+    copper_kg_m3 : copper in the treated zone [kg/m3]; zero without copper, None where retention is not told
+    retention_factor : factor for more or less copper than the multiplier refers to [-]
+    species_factor : factor for acidity of the species, with its band; None where it is 1
+    assumptions : what had to be assumed, for the person to read
+    mark : weakest mark that went in
+    """
+
+    preservative: Preservative
+    species: Species
+    multiplier: Band
+    copper_kg_m3: float | None
+    retention_factor: float
+    species_factor: Band | None
+    assumptions: tuple[str, ...]
+    mark: Mark
+
+
+def treatment_bands() -> Mapping[str, Band]:
+    """Multiplier on the rate of an embedded shank by family, against CCA = 1 (all own).
+
+    >>> treatment_bands()["ACQ"].shown()
+    '2'
+    """
+    return load_bands("treatments")
+
+
+def retention_factor(copper_kg_m3: ArrayLike, reference_copper_kg_m3: ArrayLike) -> NDArray[np.float64]:
+    """Factor on the rate for the copper in the wood.
+
+    q = (Cu / Cu_ref)^0.5, kept between 0.5 and 2.
+
+    Parameters
+    ----------
+    copper_kg_m3 : copper in the treated zone [kg/m3], zero or more
+    reference_copper_kg_m3 : copper to which the multiplier refers [kg/m3], more than zero
+
+    Returns
+    -------
+    factor [-]
+
+    Raises
+    ------
+    InputError : out of range
+
+    Notes
+    -----
+    That the rate probably rises with loading is read; exponent and limits are ours (source ``own``).
+
+    >>> float(retention_factor(4.0, 1.0)), float(retention_factor(100.0, 1.0))
+    (2.0, 2.0)
+    """
+    rule = load_toml("wood/rate_rules.toml")["retention"]
+    copper = checked("copper_kg_m3", copper_kg_m3, 0.0, _MOST_COPPER_KG_M3, "kg/m3")
+    reference = checked("reference_copper_kg_m3", reference_copper_kg_m3, 1e-6, _MOST_COPPER_KG_M3, "kg/m3")
+    return np.asarray(np.clip((copper / reference) ** rule["exponent"], rule["least"], rule["most"]))
+
+
+def treatment(
+    preservative: str,
+    species: str,
+    *,
+    retention_kg_m3: float | None = None,
+    use_category: str | None = None,
+    where: str = "timber",
+    trace: Trace | None = None,
+) -> Treatment:
+    """Everything about a timber that multiplies the loss rate of metal in it.
+
+    Parameters
+    ----------
+    preservative : any name that ``find_preservative`` knows
+    species : any name that ``find_species`` knows
+    retention_kg_m3 : retention on the end tag [kg/m3]; comes before the use category
+    use_category : AWPA use category, whose listed retention stands in
+    where : path inside the input, for refusals
+    trace : records the factors
+
+    Returns
+    -------
+    multiplier, retention factor and species factor, with what was assumed. Without retention and use category
+    the retention factor is 1: midway between above-ground and ground-contact wood
+
+    Raises
+    ------
+    InputError : a name not known, a retention out of range or not listed
+
+    >>> deck = treatment("ACQ-D", "southern pine", use_category="UC4A")
+    >>> deck.multiplier.median, round(deck.retention_factor, 2), deck.assumptions
+    (2.0, 1.28, ())
+    """
+    found = find_preservative(preservative, where=f"{where}.preservative")
+    wood = find_species(species, where=f"{where}.species")
+    assumed = list(found.assumptions)
+    copper, factor, marks = _copper(found, retention_kg_m3, use_category, where, assumed)
+    acid = _acid(found, wood, assumed)
+    multiplier = treatment_bands()[found.family]
+    result = Treatment(
+        preservative=found,
+        species=wood,
+        multiplier=multiplier,
+        copper_kg_m3=copper,
+        retention_factor=factor,
+        species_factor=acid,
+        assumptions=tuple(assumed),
+        mark=weakest([found.mark, wood.mark, multiplier.mark, *marks]),
+    )
+    _note(trace, result)
+    return result
+
+
+def _copper(
+    found: Preservative,
+    retention_kg_m3: float | None,
+    use_category: str | None,
+    where: str,
+    assumed: list[str],
+) -> tuple[float | None, float, list[Mark]]:
+    reference = reference_copper_kg_m3(found)
+    if reference is None:
+        return 0.0, 1.0, []
+    marks = []
+    if retention_kg_m3 is None:
+        if use_category is None:
+            assumed.append(
+                f"retention of {found.abbreviation} is not told: "
+                "taken midway between above ground and ground contact"
+            )
+            return None, 1.0, []
+        listed = found.retention(use_category, where=f"{where}.use_category")
+        retention_kg_m3 = listed.kg_m3
+        marks.append(listed.mark)
+        if listed.words:
+            assumed.append(f"{found.abbreviation} in {use_category}: {listed.words}")
+    copper = float(copper_kg_m3(found, retention_kg_m3=retention_kg_m3))
+    return copper, float(retention_factor(copper, reference)), marks
+
+
+def _acid(found: Preservative, wood: Species, assumed: list[str]) -> Band | None:
+    if found.family not in _ACID_MATTERS:
+        return None
+    band = wood.acid_band
+    if band is None:
+        assumed.append(f"what the acidity of {wood.name} does to metal is not judged: taken as not acid")
+        return None
+    return None if wood.acidity == "low" else band
+
+
+def _note(trace: Trace | None, result: Treatment) -> None:
+    copper = "not told" if result.copper_kg_m3 is None else f"{result.copper_kg_m3:.3g} kg/m3"
+    acid = "1" if result.species_factor is None else result.species_factor.shown()
+    note(
+        trace,
+        f"factor of {result.preservative.name} in {result.species.name}, against CCA",
+        "p q s",
+        "p of the family, q = (Cu/Cu_ref)^0.5 between 0.5 and 2, s of the species",
+        {
+            "p": result.multiplier.shown(),
+            "Cu": copper,
+            "q": f"{result.retention_factor:.3g}",
+            "s": acid,
+        },
+        result.multiplier.median
+        * result.retention_factor
+        * (result.species_factor.median if result.species_factor else 1.0),
+        "-",
+        "own",
+        Mark.OWN,
+        "; ".join(result.assumptions),
+    )
