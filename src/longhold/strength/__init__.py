@@ -1,0 +1,1 @@
+"""Floor 4: capacity of dowels and sheet steel from the section that is left."""
