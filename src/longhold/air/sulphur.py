@@ -1,0 +1,82 @@
+"""Sulphur dioxide deposition from the setting or from a concentration in air."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from math import log
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from longhold.air.metals import Array, not_negative
+from longhold.base.errors import InputError, Problem
+from longhold.base.tables import Parser, Row, load_csv, load_toml, number
+from longhold.base.trace import Trace, note
+from longhold.model.surroundings import Estimate
+
+__all__ = ["Setting", "deposition_from_concentration", "sulphur_from_setting"]
+
+Setting = Literal["rural", "urban", "industrial"]
+_P10_TO_P90_IN_SD = 2.5631  # of a normal distribution
+_CLEANER = (
+    "stations of 1986-94; today's air in North America and western Europe is often several times cleaner"
+)
+
+
+def sulphur_from_setting(setting: Setting | None, trace: Trace | None = None) -> Estimate:
+    """Yearly mean sulphur dioxide deposition [mg/(m2 d)] for a setting; None where it is not told.
+
+    Median and 10 to 90 % band of the stations of 1986-94 in such surroundings; which surroundings stand
+    for which setting is our choice. Since the air is cleaner now, the estimate errs to the harmful side
+    in most places. Source open-sulphur-stations, mark own.
+
+    Raises
+    ------
+    InputError : for another setting
+
+    >>> sulphur_from_setting("rural").median
+    4.2
+    """
+    rows = _settings()
+    row = rows.get("not_told" if setting is None else setting)
+    if row is None:
+        raise InputError(Problem("setting", setting, "must be rural, urban or industrial."))
+    sd_ln = log(row["p90_mg_m2_d"] / row["p10_mg_m2_d"]) / _P10_TO_P90_IN_SD
+    told = f"{setting} air" if setting else "air of a setting not told"
+    how = f"estimated for {told} ({row['words']}) from {_CLEANER}"
+    note(
+        trace,
+        "sulphur dioxide deposition",
+        "Pd",
+        "median and band of stations",
+        {"P10": f"{row['p10_mg_m2_d']:g} mg/(m2 d)", "P90": f"{row['p90_mg_m2_d']:g} mg/(m2 d)"},
+        row["median_mg_m2_d"],
+        "mg/(m2 d)",
+        row["source"],
+        row["mark"],
+        how,
+    )
+    return Estimate(row["median_mg_m2_d"], sd_ln, how, row["source"], row["mark"])
+
+
+def deposition_from_concentration(sulphur_dioxide_ug_m3: ArrayLike) -> Array:
+    """Yearly mean deposition [mg/(m2 d)] from a yearly mean concentration [ug/m3]: Pd = 0.8 x.
+
+    Source iso9223-2012.
+
+    >>> float(deposition_from_concentration(10.0))
+    8.0
+    """
+    factor = load_toml("air/iso9223_2012/sulphur.toml")["deposition_per_concentration"]
+    concentration = not_negative("sulphur_dioxide_ug_m3", sulphur_dioxide_ug_m3)
+    return np.asarray(factor["mg_m2_d_per_ug_m3"] * concentration)
+
+
+@cache
+def _settings() -> Mapping[str, Row]:
+    numbers = ("p10_mg_m2_d", "median_mg_m2_d", "p90_mg_m2_d")
+    columns: dict[str, Parser] = {"setting": str, **dict.fromkeys(numbers, number), "words": str}
+    rows = load_csv("air/own/sulphur_settings.csv", columns, key=("setting",))
+    return {row["setting"]: row for row in rows}

@@ -1,0 +1,67 @@
+"""The seam: measured values override estimates, every estimate is listed as an assumption."""
+
+from __future__ import annotations
+
+import pytest
+
+from longhold.air.climates import climate_from_monthly, station
+from longhold.air.salt import chloride_from_distance
+from longhold.air.site_air import air_load, annual_means
+from longhold.air.sulphur import sulphur_from_setting
+from longhold.base.errors import InputError
+from longhold.base.marks import Mark
+from longhold.base.trace import Trace
+
+
+def test_annual_means_are_plain_means_of_the_months():
+    climate = climate_from_monthly([float(t) for t in range(12)], [60.0] * 6 + [80.0] * 6)
+    assert annual_means(climate) == (5.5, 70.0)
+    assert annual_means(station("Miami"))[0] == pytest.approx(25.1, abs=0.1)
+
+
+def test_estimates_are_listed():
+    load, assumptions = air_load(250.0, "surf", "urban")
+    assert load.chloride_mg_m2_d == chloride_from_distance(250.0, "surf")
+    assert load.sulphur_dioxide_mg_m2_d == sulphur_from_setting("urban")
+    assert len(assumptions) == 2
+    assert "250 m to salt water" in assumptions[0]
+    assert "surf" in assumptions[0]
+    assert "urban air" in assumptions[1]
+
+
+def test_what_is_not_told_is_said():
+    _, assumptions = air_load(250.0)
+    assert "kind of shore not told" in assumptions[0]
+    assert "setting not told" in assumptions[1]
+
+
+def test_measured_values_override_and_are_no_assumptions():
+    load, assumptions = air_load(
+        5.0, "surf", "industrial", chloride_mg_m2_d=12.0, sulphur_dioxide_mg_m2_d=1.5
+    )
+    assert assumptions == ()
+    assert (load.chloride_mg_m2_d.median, load.sulphur_dioxide_mg_m2_d.median) == (12.0, 1.5)
+    assert load.chloride_mg_m2_d.sd_ln == 0.1
+    assert (load.chloride_mg_m2_d.source, load.chloride_mg_m2_d.mark) == ("user", Mark.VERIFIED)
+
+
+def test_salt_is_never_guessed():
+    with pytest.raises(InputError, match="distance_to_salt_water"):
+        air_load(None, setting="rural")
+    load, assumptions = air_load(None, setting="rural", chloride_mg_m2_d=3.0)
+    assert load.chloride_mg_m2_d.how == "measured"
+    assert len(assumptions) == 1
+
+
+@pytest.mark.parametrize("bad", [0.0, -3.0, float("nan")])
+def test_an_impossible_measurement_is_refused(bad):
+    with pytest.raises(InputError, match=r"air\.chloride"):
+        air_load(100.0, chloride_mg_m2_d=bad)
+    with pytest.raises(InputError, match=r"air\.sulphur_deposition"):
+        air_load(100.0, sulphur_dioxide_mg_m2_d=bad)
+
+
+def test_estimates_and_measurements_leave_a_trace():
+    trace = Trace("air")
+    load, _ = air_load(100.0, chloride_mg_m2_d=7.0, setting="rural", trace=trace)
+    assert [step.value for step in trace.root.steps()] == [7.0, load.sulphur_dioxide_mg_m2_d.median]
