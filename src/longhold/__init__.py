@@ -10,8 +10,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from longhold.assess.findings import Assessment
-    from longhold.assess.line import assess
+    from longhold.assessment.findings import Assessment
+    from longhold.assessment.line import assess
     from longhold.intake.load import load
     from longhold.model.structure import Structure
 
@@ -19,9 +19,9 @@ __version__ = "0.1.0"
 __all__ = ["Assessment", "Structure", "__version__", "assess", "load"]
 
 _ROOMS = {
-    "Assessment": "longhold.assess.findings",
+    "Assessment": "longhold.assessment.findings",
     "Structure": "longhold.model.structure",
-    "assess": "longhold.assess.line",
+    "assess": "longhold.assessment.line",
     "load": "longhold.intake.load",
 }
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import Literal
 
 from pydantic import Field, model_validator
 
 from longhold.base.marks import Mark
-from longhold.model.fields import Film, Force, Length, Record
+from longhold.model.fields import Film, Force, Length, Record, assumed
 from longhold.model.sizes import PartKind, PartSize, is_fastener, read_part_size
 
 __all__ = ["Part"]
@@ -41,8 +42,10 @@ class Part(Record):
     rated_load: Force | None = Field(
         default=None, description="rated load of the part when new, as read in its report"
     )
-    maker_advice: str = Field(
-        default="", max_length=300, description='coating advice of its maker, such as "accepts G90"'
+    maker_advice: Literal["none", "accepts", "refuses"] = assumed(
+        "none",
+        "no coating advice of its maker is known: where the code puts that first, its fallback applies",
+        description="whether the maker's own advice accepts this coating here; none if there is no advice",
     )
 
     @model_validator(mode="after")

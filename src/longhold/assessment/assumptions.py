@@ -1,0 +1,35 @@
+"""What nobody told and Longhold took: every default that stood in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pydantic import BaseModel
+
+from longhold.assessment.findings import Assumption
+from longhold.model.structure import Joint, Site, Structure
+
+__all__ = ["joint_defaults", "structure_defaults"]
+
+
+def structure_defaults(structure: Structure) -> tuple[Assumption, ...]:
+    """Defaults that stood in for fields of the structure, its site and its air."""
+    found = [*_defaults(structure, ""), *_defaults(structure.site, "site.")]
+    return (*found, *_defaults(structure.site.air, "site.air."))
+
+
+def joint_defaults(joint: Joint) -> tuple[Assumption, ...]:
+    """Defaults that stood in for fields of a joint; angles only where the diameter makes them matter."""
+    thick = any((part.measures.diameter_mm or 0.0) >= 6.35 for part in joint.parts)
+    return tuple(
+        one for one in _defaults(joint, f"joints.{joint.id}.") if thick or "load_to_grain" not in one.where
+    )
+
+
+def _defaults(record: BaseModel | Site, prefix: str) -> Iterator[Assumption]:
+    for name, info in type(record).model_fields.items():
+        extra = info.json_schema_extra
+        if name in record.model_fields_set or not isinstance(extra, dict):
+            continue
+        if because := extra.get("assumed_because"):
+            yield Assumption(f"{prefix}{name}", str(getattr(record, name)).replace("_", " "), str(because))

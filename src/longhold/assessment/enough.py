@@ -1,0 +1,67 @@
+"""What would be enough: the first rung of a short ladder that passes the code and reaches the target."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import cache
+
+from longhold.assessment.parts import PartRun, Setting, code_answer, run_parts
+from longhold.base.errors import InputError
+from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.labels.read import read_label
+from longhold.model.parts import Part
+from longhold.model.protection import Protection
+from longhold.model.structure import Joint
+
+__all__ = ["enough_for"]
+
+Chance = Callable[[Joint, Sequence[PartRun]], float | None]
+
+
+def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
+    """Words of the first rung that passes the joint's code and reaches its target; empty if none does.
+
+    Parameters
+    ----------
+    chance : chance of reaching the design life, from the runs of a joint's parts
+
+    The ladder offers kinds of hardware, not products; choosing by cost is another question.
+    """
+    load = setting.prepared.air_load.chloride_mg_m2_d.median
+    for rung in _ladder():
+        if load > rung["most_chloride_mg_m2_d"]:
+            continue
+        try:
+            chosen = [_protection(part, rung) for part in joint.parts]
+        except InputError:
+            continue
+        verdicts = {
+            code_answer(joint, part, one, setting).verdict
+            for part, one in zip(joint.parts, chosen, strict=True)
+        }
+        if "fail" in verdicts:
+            continue
+        reached = chance(joint, run_parts(joint, setting, chosen))
+        if reached is not None and reached >= setting.structure.target_chance:
+            return str(rung["words"])
+    return ""
+
+
+def _protection(part: Part, rung: Row) -> Protection:
+    size = part.measures
+    label = rung["fastener_label"] if part.is_fastener or part.kind == "washer" else rung["sheet_label"]
+    reading = read_label(label, item=part.kind, thickness_mm=size.thickness_mm, diameter_mm=size.diameter_mm)
+    return reading.readings[0].protection
+
+
+@cache
+def _ladder() -> tuple[Row, ...]:
+    columns: dict[str, Parser] = {
+        "rung": number,
+        "words": str,
+        "fastener_label": str,
+        "sheet_label": str,
+        "most_chloride_mg_m2_d": number,
+        "why": str,
+    }
+    return load_csv("assessment/ladder.csv", columns, key=("rung",), rising="rung")

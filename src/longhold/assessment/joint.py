@@ -1,0 +1,172 @@
+"""Finding for one joint: its parts, which of them governs, and the answer in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.assessment.assumptions import joint_defaults
+from longhold.assessment.enough import enough_for
+from longhold.assessment.faces import lives_by_layers
+from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
+from longhold.assessment.parts import PartRun, Setting, part_finding, run_parts
+from longhold.assessment.prepare import protections
+from longhold.assessment.words import answer, why
+from longhold.base.marks import Mark, weakest
+from longhold.forecast.causes import CAUSE_WORDS
+from longhold.forecast.summary import band_if_known, band_of, strongest_cause
+from longhold.metal.couples import Couple, mixed_couples
+from longhold.model.structure import Joint
+
+__all__ = ["joint_finding"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class _Governing:
+    """The draws that decide for the joint, of its protection and of its strength."""
+
+    protection_part: int | None
+    protection_years: Array | None
+    strength_part: int | None
+    strength_years: Array | None
+
+
+def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
+    """Everything that is said of one joint."""
+    chosen = [protections(part, setting.prepared.readings[joint.id, part.id])[0] for part in joint.parts]
+    runs = run_parts(joint, setting, chosen)
+    parts = tuple(part_finding(joint, run, setting) for run in runs)
+    couples = mixed_couples(
+        [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
+    )
+    governing = _governing(runs)
+    by_strength = _decided_by_strength(joint, governing)
+    deciding = governing.strength_years if by_strength else governing.protection_years
+    life = setting.structure.design_life
+    strength = None if governing.strength_part is None else parts[governing.strength_part].strength
+    protection_chance = _protection_chance(governing, life)
+    strength_chance = None if strength is None else strength.chance
+    chance = strength_chance if by_strength else protection_chance
+    outcome = _outcome(parts, couples, chance, setting.structure.target_chance)
+    weakest_part = governing.strength_part if by_strength else governing.protection_part
+    draft = JointFinding(
+        joint=joint,
+        outcome=outcome,
+        answer="",
+        why="",
+        parts=parts,
+        weakest_part=None if weakest_part is None else parts[weakest_part].id,
+        protection_years=None if governing.protection_years is None else band_of(governing.protection_years),
+        strength_years=None if governing.strength_years is None else band_of(governing.strength_years),
+        protection_chance=protection_chance,
+        strength_chance=strength_chance,
+        strength_ratio=None if strength is None else strength.ratio,
+        decides="strength" if by_strength else "protection",
+        couples=couples,
+        cause=_cause(joint, deciding, runs, setting),
+        mark=_mark(parts),
+        enough="",
+        assumptions=(*joint_defaults(joint), *(one for run in runs for one in run.assumptions)),
+    )
+    enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
+    draft = replace(draft, enough=enough)
+    return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
+
+
+def _governing(runs: Sequence[PartRun]) -> _Governing:
+    protected = {
+        index: np.min(
+            [face.protection_years for face in run.faces if face.protection_years is not None], axis=0
+        )
+        for index, run in enumerate(runs)
+        if run.faces and lives_by_layers(run.protection)
+    }
+    strong = {index: run.strength_years for index, run in enumerate(runs) if run.strength_years is not None}
+    first = min(protected, key=lambda i: float(np.median(protected[i])), default=None)
+    weakest = min(strong, key=lambda i: _weakness(runs[i]), default=None)
+    return _Governing(
+        first,
+        None if first is None else np.min(list(protected.values()), axis=0),
+        weakest,
+        None if weakest is None else strong[weakest],
+    )
+
+
+def _decided_by_strength(joint: Joint, governing: _Governing) -> bool:
+    return joint.role == "structural" or governing.protection_years is None
+
+
+def _protection_chance(governing: _Governing, life_years: float) -> float | None:
+    years = governing.protection_years
+    return None if years is None else float(np.mean(years >= life_years))
+
+
+def _chance(life_years: float) -> Callable[[Joint, Sequence[PartRun]], float | None]:
+    """The chance that decides for a joint, from the runs of its parts."""
+
+    def chance(joint: Joint, runs: Sequence[PartRun]) -> float | None:
+        governing = _governing(runs)
+        if not _decided_by_strength(joint, governing):
+            return _protection_chance(governing, life_years)
+        if governing.strength_part is None:
+            return None
+        found = runs[governing.strength_part].strength
+        return None if found is None else found.chance
+
+    return chance
+
+
+def _weakness(run: PartRun) -> tuple[float, float]:
+    found = run.strength
+    return (1.0, 1.0) if found is None else (found.chance, found.ratio.p50 - found.ends_at)
+
+
+def _outcome(
+    parts: Sequence[PartFinding], couples: Sequence[Couple], chance: float | None, target: float
+) -> Outcome:
+    verdicts = {part.code.verdict for part in parts}
+    if "fail" in verdicts or (chance is not None and chance < target):
+        return "fails"
+    unsettled = "refer" in verdicts or any(part.refer or part.question for part in parts)
+    if unsettled or couples or chance is None:
+        return "refer"
+    return "holds"
+
+
+def _cause(joint: Joint, outcome: Array | None, runs: Sequence[PartRun], setting: Setting) -> Cause | None:
+    if outcome is None:
+        return None
+    causes = _causes_of(joint, runs, setting)
+    found = strongest_cause(outcome, causes)
+    if found is None:
+        return None
+    name, share = found
+    return Cause(name, CAUSE_WORDS[name], share, band_if_known(outcome, causes[name]))
+
+
+def _causes_of(joint: Joint, runs: Sequence[PartRun], setting: Setting) -> Mapping[str, Array]:
+    """Draws that can have touched this joint: what it shares, and its own."""
+    prepared = setting.prepared
+    names = [joint.main, *([joint.side] if joint.side else [])]
+    own = {"site", "structure", f"joint:{joint.id}"}
+    own |= {f"timber:{name}" for name in names if name in prepared.timbers}
+    own |= {f"batch:{run.protection.designation}" for run in runs}
+    own |= {f"metal:{run.protection.base_metal}" for run in runs} | {"metal:zinc"}
+    found: dict[str, Array] = {}
+    for (cause, scope), draws in setting.exposure.causes.used.items():
+        if scope in own and (cause not in found or not scope.startswith(("site", "structure"))):
+            found[cause] = draws
+    return found
+
+
+def _mark(parts: Sequence[PartFinding]) -> Mark:
+    marks = []
+    for part in parts:
+        marks += [part.protection.weakest_mark, part.code.mark]
+        marks += [face.calculation.mark for face in part.faces]
+    return weakest(marks)

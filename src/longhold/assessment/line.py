@@ -1,0 +1,95 @@
+"""The line: from a described structure to an answer for each joint."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+import longhold
+from longhold.assessment.assumptions import structure_defaults
+from longhold.assessment.findings import Assessment, JointFinding
+from longhold.assessment.joint import joint_finding
+from longhold.assessment.parts import Setting
+from longhold.assessment.prepare import prepare
+from longhold.assessment.site import site_finding
+from longhold.assessment.used import sources_used
+from longhold.forecast.causes import Causes, MiddleCauses
+from longhold.forecast.exposure import SiteExposure
+from longhold.model.structure import Structure
+
+__all__ = ["assess"]
+
+_AGES = 25  # twice the design life in 24 steps, so that the design life is one of them
+_MODELS = (
+    "first-year loss in air: ISO 9223 dose-response, as printed and moved to measured sites, drawn by half",
+    "loss in air over the years: ISO 9224, exponent drawn between its mean and its cautious value",
+    "wood moisture: months at equilibrium, with wet spells after rain",
+    "loss in wood: two moisture responses, S1 and S2, drawn by half",
+    "loss in wood over the years: linear and power law, drawn by half",
+    "layers in sequence: film, zinc, base metal; no synergy credited",
+    "strength of dowels: NDS yield equations with the diameter that is left; wood taken as sound",
+    "strength of sheet: thickness left, by net section, tilting or seat bending, drawn by thirds",
+)
+
+
+def assess(
+    structure: Structure,
+    *,
+    draws: int = 2000,
+    seed: int = 1,
+    progress: Callable[[int, int], None] | None = None,
+) -> Assessment:
+    """Assess every joint of a structure.
+
+    Parameters
+    ----------
+    structure : as described; ``longhold.load`` reads one from a file
+    draws : number of draws of the uncertain inputs, 200 or more
+    seed : of the draws; the same structure, seed and version give the same answer
+    progress : called with (joints done, joints in all)
+
+    Raises
+    ------
+    InputError : with every label, name or edition that cannot be read, each with its place
+
+    >>> import longhold
+    >>> deck = longhold.load("demo/boardwalk.toml")
+    >>> answer = longhold.assess(deck, draws=500)
+    >>> len(answer.findings)
+    12
+    """
+    prepared = prepare(structure)
+    exposure, middle = (
+        SiteExposure(causes, prepared.climate, prepared.air_load, structure.site.distance_to_salt_water)
+        for causes in (Causes(seed, draws), MiddleCauses())
+    )
+    ages = np.linspace(0.0, 2.0 * structure.design_life, _AGES)
+    setting = Setting(structure, prepared, exposure, middle, ages)
+    site = site_finding(prepared, exposure, middle)
+    findings = tuple(_each(structure, setting, progress))
+    return Assessment(
+        structure=structure,
+        site=site,
+        findings=findings,
+        assumptions=(*structure_defaults(structure), *prepared.assumptions),
+        version=longhold.__version__,
+        seed=seed,
+        draws=draws,
+        inputs_sha256=hashlib.sha256(structure.model_dump_json().encode()).hexdigest(),
+        packs=(f"{structure.code.pack} {structure.code.edition}",),
+        models=_MODELS,
+        sources=sources_used(prepared, site, findings),
+    )
+
+
+def _each(
+    structure: Structure, setting: Setting, progress: Callable[[int, int], None] | None
+) -> Iterator[JointFinding]:
+    for done, joint in enumerate(structure.joints):
+        if progress is not None:
+            progress(done, len(structure.joints))
+        yield joint_finding(joint, setting)
+    if progress is not None:
+        progress(len(structure.joints), len(structure.joints))

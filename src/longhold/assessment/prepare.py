@@ -1,0 +1,157 @@
+"""From the words of a structure to what the middle computes with; what can be refused is refused here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from longhold.air.climates import climate_from_annual, climate_from_monthly, station
+from longhold.air.site_air import air_load
+from longhold.air.sulphur import deposition_from_concentration
+from longhold.assessment.findings import Assumption
+from longhold.base.errors import InputError, Problem
+from longhold.base.marks import Mark
+from longhold.base.trace import Section, Trace
+from longhold.forecast.exposure import TimberFacts
+from longhold.labels.read import read_label
+from longhold.labels.reading import LabelReading
+from longhold.model.parts import Part
+from longhold.model.protection import Layer, Protection
+from longhold.model.structure import Joint, Site, Structure
+from longhold.model.surroundings import AirLoad, Climate
+from longhold.wood.treatments import treatment
+
+__all__ = ["Prepared", "prepare", "prepare_site"]
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A structure as the middle sees it.
+
+    Attributes
+    ----------
+    climate, air_load : of the site
+    timbers : by name
+    readings : label reading of each part, by (joint id, part id)
+    assumptions : what had to be taken on the way
+    air_calculation : how the air load came about
+    """
+
+    climate: Climate
+    air_load: AirLoad
+    timbers: Mapping[str, TimberFacts]
+    readings: Mapping[tuple[str, str], LabelReading]
+    assumptions: tuple[Assumption, ...]
+    air_calculation: Section
+
+
+def prepare(structure: Structure) -> Prepared:
+    """Read climate, air, timbers and labels of a structure.
+
+    Raises
+    ------
+    InputError : with every name and label that cannot be read, each with its place in the structure
+    """
+    problems: list[Problem] = []
+    assumptions: list[Assumption] = []
+    timbers = {}
+    for name, timber in structure.timbers.items():
+        trace = Trace(name)
+        try:
+            found = treatment(
+                timber.preservative,
+                timber.species,
+                retention_kg_m3=timber.retention,
+                use_category=timber.use_category,
+                where=f"timbers.{name}",
+                trace=trace,
+            )
+        except InputError as error:
+            problems += error.problems
+            continue
+        assumptions += [Assumption(f"timbers.{name}", name, said) for said in found.assumptions]
+        timbers[name] = TimberFacts(name, found, tuple(trace.root.parts))
+    readings = _readings(structure, problems)
+    if problems:
+        raise InputError(*problems)
+    climate, load, said, calculation = prepare_site(structure.site)
+    return Prepared(climate, load, timbers, readings, (*said, *assumptions), calculation)
+
+
+def prepare_site(site: Site) -> tuple[Climate, AirLoad, tuple[Assumption, ...], Section]:
+    """Climate and air load of a site, with what had to be assumed and how the load came about."""
+    trace = Trace("What the air carries")
+    air = site.air
+    sulphur = air.sulphur_deposition
+    if air.sulphur_dioxide is not None:
+        sulphur = float(deposition_from_concentration(air.sulphur_dioxide))
+    load, said = air_load(
+        site.distance_to_salt_water,
+        site.shore,
+        air.setting,
+        air.chloride,
+        sulphur,
+        trace=trace,
+    )
+    climate = _climate(site)
+    assumptions = [Assumption("site.air", "estimated", text) for text in said]
+    if site.climate.station is not None:
+        assumptions.append(
+            Assumption(
+                "site.climate", site.climate.station, f"the station stands for the site: {climate.how}"
+            )
+        )
+    return climate, load, tuple(assumptions), trace.root
+
+
+def protections(part: Part, reading: LabelReading) -> tuple[Protection, ...]:
+    """The possible meanings of a part's label, least protective first, with the part's own film on top."""
+    found = tuple(one.protection for one in reading.readings)
+    if part.topcoat is None:
+        return found
+    film = Layer("organic", "painted", None, None, part.topcoat, None, None, "user", Mark.VERIFIED)
+    return tuple(
+        replace(one, layers=(film, *(layer for layer in one.layers if layer.kind != "organic")))
+        for one in found
+    )
+
+
+def _climate(site: Site) -> Climate:
+    weather = site.climate
+    if weather.station is not None:
+        return station(weather.station)
+    temperature, humidity = weather.temperature, weather.relative_humidity_pct
+    if isinstance(temperature, list) and isinstance(humidity, list):
+        return climate_from_monthly(temperature, humidity, weather.rain_mm, weather.rain_days)
+    return climate_from_annual(
+        float(np.asarray(temperature)), float(np.asarray(humidity)), weather.rain_mm, weather.rain_days
+    )
+
+
+def _readings(structure: Structure, problems: list[Problem]) -> Mapping[tuple[str, str], LabelReading]:
+    readings: dict[tuple[str, str], LabelReading] = {}
+    known: dict[tuple[object, ...], LabelReading] = {}
+    for j, joint in enumerate(structure.joints):
+        for p, part in enumerate(joint.parts):
+            size = part.measures
+            key = (part.label, part.kind, size.thickness_mm, size.diameter_mm)
+            try:
+                if key not in known:
+                    known[key] = read_label(
+                        part.label,
+                        item=part.kind,
+                        thickness_mm=size.thickness_mm,
+                        diameter_mm=size.diameter_mm,
+                    )
+            except InputError as error:
+                problems += [_placed(one, j, p, joint, part) for one in error.problems]
+                continue
+            readings[joint.id, part.id] = known[key]
+    return readings
+
+
+def _placed(problem: Problem, j: int, p: int, joint: Joint, part: Part) -> Problem:
+    where = f"joints[{j}].parts[{p}].label (joint {joint.id}, part {part.id})"
+    return Problem(where, part.label, problem.allowed, problem.do)

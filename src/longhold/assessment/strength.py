@@ -1,0 +1,280 @@
+"""Strength of one part: the connection it forms, what is left of it, when it ends."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.assessment.findings import Assumption, StrengthFinding
+from longhold.base.errors import InputError, Problem
+from longhold.base.marks import Mark
+from longhold.base.tables import load_toml
+from longhold.base.trace import Section, Trace
+from longhold.forecast.strength import (
+    StrengthDraws,
+    bearing_share,
+    dowel_strength,
+    losses_by_role,
+    sheet_strength,
+    years_until_below,
+)
+from longhold.forecast.summary import band_of, curve_of
+from longhold.model.parts import Part
+from longhold.model.structure import Joint
+from longhold.model.surroundings import places
+from longhold.strength.connection import DowelConnection, FastenerKind, SteelSide, WoodMember
+from longhold.strength.dowel_explain import explain
+from longhold.strength.nds_factors import load_duration_factor, wet_service_factor_lateral
+from longhold.strength.prepared import below_minimum_penetration
+
+if TYPE_CHECKING:
+    from longhold.assessment.faces import FaceRun
+    from longhold.assessment.parts import Setting
+
+__all__ = ["StrengthRun", "run_strength", "strength_finding"]
+
+Array = NDArray[np.float64]
+Sheet = tuple[Part, tuple["FaceRun", ...]]
+_MM_PER_IN = 25.4
+_SHEET_BEARING_MM = 38.1  # the length over which a shank under a sheet is averaged: a nominal two-by
+
+
+@dataclass(frozen=True)
+class StrengthRun:
+    """Strength of one part with its draws, or why there is none.
+
+    Attributes
+    ----------
+    draws : None where strength is not computed
+    calculation : the middle losses at the design life put in; None likewise
+    refer : why it is not computed
+    assumptions : what was taken on the way
+    """
+
+    draws: StrengthDraws | None
+    calculation: Section | None = None
+    refer: tuple[str, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+
+
+def run_strength(
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
+) -> StrengthRun:
+    """Strength left of a part by draw."""
+    if not faces or part.kind == "washer":
+        return StrengthRun(None)
+    if part.kind == "nail_plate":
+        return StrengthRun(None, refer=("strength of a punched metal plate is not computed",))
+    if not part.is_fastener:
+        return _sheet_run(part, faces, setting)
+    try:
+        return _dowel_run(joint, part, faces, sheet, setting)
+    except InputError as error:
+        reasons = tuple(f"strength is not computed: {problem}" for problem in error.problems)
+        return StrengthRun(None, refer=reasons)
+
+
+def strength_finding(
+    joint: Joint, part: Part, run: StrengthRun, setting: Setting
+) -> tuple[StrengthFinding, Array, tuple[Assumption, ...]] | None:
+    """When strength ends, with what chance it lasts, the draws of that age; None where not computed."""
+    draws = run.draws
+    if draws is None or run.calculation is None:
+        return None
+    structure, ages = setting.structure, setting.ages
+    capacity, assumptions = _capacity(joint, part, draws)
+    limit, words = structure.strength_fraction, f"{100 * structure.strength_fraction:.0f} % of new"
+    if joint.demand is not None and capacity and not _is_ledger(joint, setting):
+        limit, words = joint.demand / capacity, "the demand"
+    years = years_until_below(draws.ratio, ages, min(limit, 1.0))
+    at_life = draws.ratio[:, _life_index(setting)]
+    finding = StrengthFinding(
+        ratio=band_of(at_life),
+        curve=curve_of(ages, draws.ratio),
+        mode_new=draws.mode_new,
+        mode_aged=draws.mode_aged,
+        capacity_new_n=capacity,
+        years=band_of(years),
+        ends_at=float(limit),
+        ends_words=words,
+        chance=0.0 if limit > 1.0 else float(np.mean(at_life >= limit)),
+        below_when_new=bool(limit > 1.0),
+        calculation=run.calculation,
+    )
+    return finding, years, assumptions
+
+
+def _sheet_run(part: Part, faces: Sequence[FaceRun], setting: Setting) -> StrengthRun:
+    thickness = part.measures.thickness_mm or 0.0
+    both = [run.base_loss_um for run in faces if run.case.face.role == "sheet"]
+    draws = sheet_strength(thickness, both, setting.exposure.causes, part.rated_load)
+    life = _life_index(setting)
+    lost = float(np.median(sum(both)[:, life]))  # type: ignore[index]
+    trace = Trace("Strength left of the sheet")
+    trace.add(
+        f"bare steel left at {setting.ages[life]:g} years",
+        "t",
+        "t = t_0 - x_1 - x_2",
+        {"t_0": f"{thickness:.4g} mm", "x_1 + x_2": f"{lost:.3g} um"},
+        max(thickness - lost / 1000.0, 0.0),
+        "mm",
+        part.measures.source,
+        part.measures.mark,
+    )
+    trace.add(
+        "strength left, as a share of new",
+        "R",
+        "R = (t / t_0)^n, n = 1 net section, 1.5 tilting, 2 seat bending, each in a third of the draws",
+        {},
+        float(np.median(draws.ratio[:, life])),
+        "-",
+        "own",
+        Mark.OWN,
+    )
+    return StrengthRun(draws, trace.root)
+
+
+def _dowel_run(
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
+) -> StrengthRun:
+    connection, assumptions = _connection(joint, part, sheet, setting)
+    short = below_minimum_penetration(connection)
+    if short:
+        assumptions = (*assumptions, Assumption(f"joints.{joint.id}.{part.id}", "ratio only", _SHORT))
+    losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
+    plate: Array | float = 0.0
+    if sheet is not None and isinstance(connection.side, SteelSide):
+        plate = np.sum([run.base_loss_um for run in sheet[1] if run.case.face.role == "sheet"], axis=0)
+    share = bearing_share(_bearing_mm(connection), places()[joint.place].always_wet)
+    life = _life_index(setting)
+    draws = dowel_strength(
+        connection,
+        losses,
+        plate,
+        share_along_bearing=share,
+        short_penetration=short,
+        life_index=life,
+    )
+    middle = [float(np.median(np.asarray(loss)[:, life])) for loss in (losses["hinge"], losses["bearing"])]
+    plate_lost = float(np.median(np.asarray(plate)[:, life])) if np.ndim(plate) == 2 else 0.0
+    trace = Trace("Strength left of the fastener")
+    trace.add(
+        f"metal lost per surface at {setting.ages[life]:g} years, at the joint line and along the shank",
+        "x_h, x_b",
+        "x_b = s x at the worst depth",
+        {"s": f"{share:.2g}", "x along the shank": f"{middle[1]:.3g} um"},
+        f"{middle[0]:.3g}, {share * middle[1]:.3g}",
+        "um",
+        "own",
+        Mark.OWN,
+    )
+    explain(
+        connection,
+        middle[0],
+        share * middle[1],
+        plate_lost,
+        trace,
+        short_penetration="accept" if short else "refuse",
+    )
+    trace.add(
+        "strength left, as a share of new",
+        "R",
+        "R = Z / Z_0",
+        {},
+        float(np.median(draws.ratio[:, life])),
+        "-",
+        "own",
+        Mark.OWN,
+    )
+    return StrengthRun(draws, trace.root, (), assumptions)
+
+
+_SHORT = (
+    "the point reaches less deep than the yield equations ask for: "
+    "the ratio to new is computed, no capacity is claimed"
+)
+
+
+def _life_index(setting: Setting) -> int:
+    return int(np.argmin(np.abs(setting.ages - setting.structure.design_life)))
+
+
+def _is_ledger(joint: Joint, setting: Setting) -> bool:
+    """Ledger tables rest on tests that yield equations do not reach: only the ratio to new is used there."""
+    return (joint.application or setting.structure.application) == "deck_ledger"
+
+
+def _capacity(joint: Joint, part: Part, draws: StrengthDraws) -> tuple[float | None, tuple[Assumption, ...]]:
+    if part.rated_load is not None:
+        return part.rated_load * part.count, ()
+    if draws.capacity_new_n is None or not part.is_fastener:
+        return None, ()
+    place = places()[joint.place]
+    wet = place.rain_wets_wood or place.always_wet
+    duration = load_duration_factor("ten_years")
+    service = wet_service_factor_lateral(
+        diameter_in=(part.measures.diameter_mm or 0.0) / _MM_PER_IN, wet_when_made=wet, wet_in_service=wet
+    )
+    capacity = draws.capacity_new_n * part.count * duration * service
+    if joint.demand is None:
+        return capacity, ()
+    because = f"load duration factor {duration:g} (ten years) and wet service factor {service:g}"
+    return capacity, (Assumption(f"joints.{joint.id}.{part.id}", f"{capacity:.0f} N when new", because),)
+
+
+def _connection(
+    joint: Joint, part: Part, sheet: Sheet | None, setting: Setting
+) -> tuple[DowelConnection, tuple[Assumption, ...]]:
+    size = part.measures
+    assumptions: list[Assumption] = []
+    main = _member(joint.main, joint.load_to_grain_main_deg, setting, assumptions)
+    side: WoodMember | SteelSide
+    if sheet is not None and joint.side is None:
+        steel = _steel()
+        side = SteelSide(sheet[0].measures.thickness_mm or 0.0, steel["fu_mpa"], steel["forming"])
+        where = f"joints.{joint.id}.{sheet[0].id}"
+        assumptions.append(Assumption(where, f"{steel['fu_mpa']:g} MPa", steel["because"]))
+    elif joint.side is None:
+        raise InputError(
+            Problem(f"joints.{joint.id}.side", None, "a side timber or a sheet part is needed for strength.")
+        )
+    else:
+        side = _member(joint.side, joint.load_to_grain_side_deg, setting, assumptions)
+    through = part.kind in {"bolt", "dowel"}
+    connection = DowelConnection(
+        cast(FastenerKind, part.kind),
+        size.diameter_mm or 0.0,
+        side,
+        main,
+        length_mm=None if through else size.length_mm,
+        shear="double" if joint.double_shear else "single",
+    )
+    return connection, tuple(assumptions)
+
+
+def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumption]) -> WoodMember:
+    timber = setting.structure.timbers[name]
+    species = setting.prepared.timbers[name].treatment.species
+    gravity = species.gravity_design or species.gravity_12_pct or species.gravity_green
+    if gravity is None:
+        allowed = "has no specific gravity in the tables."
+        raise InputError(Problem(f"timbers.{name}.species", timber.species, allowed))
+    if species.gravity_design is None:
+        because = "no design gravity is listed: another basis stands in"
+        assumptions.append(Assumption(f"timbers.{name}", f"{gravity:g}", because))
+    return WoodMember(timber.thickness_mm, gravity, angle)
+
+
+def _bearing_mm(connection: DowelConnection) -> float:
+    side = connection.side
+    return side.thickness_mm if isinstance(side, WoodMember) else _SHEET_BEARING_MM
+
+
+@cache
+def _steel() -> Any:
+    return load_toml("assessment/steel.toml")["sheet"]

@@ -1,0 +1,1 @@
+"""Floor 11: the door on the command line."""

@@ -1,0 +1,57 @@
+"""Command ``validate``: Longhold's answers against a check file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from longhold.validate.area import ValidationResult
+
+__all__ = ["validate"]
+
+_SHOWN = 40
+
+
+def validate(
+    area: Annotated[str, typer.Argument(metavar="AREA", help="labels, emc, strength or codes.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Rows with what is expected.")],
+    json: Annotated[bool, typer.Option("--json", help="Print only JSON, with every row.")] = False,
+) -> None:
+    """Answer every row of a check file, then compare each answer with what the row expects."""
+    from longhold.cli.show import progress_bar
+    from longhold.validate.run import validate_file
+
+    with progress_bar("Answering rows") as progress:
+        result = validate_file(area, file, progress)
+    if json:
+        from json import dumps
+
+        print(dumps(result.as_json(), indent=2, ensure_ascii=False))
+    else:
+        _print(result)
+
+
+def _print(result: ValidationResult) -> None:
+    from longhold.cli.show import console, counted, show_rows
+
+    to = console()
+    off = [one for one in result.details if one.right is not True]
+    rows = [
+        (one.row, "not answered" if one.right is None else "not right", one.expected, one.got, one.why)
+        for one in off[:_SHOWN]
+    ]
+    if rows:
+        show_rows(to, ("Row", "", "Expected", "Got", "Why"), rows)
+    if len(off) > _SHOWN:
+        to.print(f"and {counted(len(off) - _SHOWN, 'row', 'rows')} more; --json lists all.")
+    for name, value in result.figures.items():
+        to.print(f"{name.replace('_', ' ')}: {value:,}")
+    if result.skipped:
+        to.print(f"{counted(len(result.skipped), 'row', 'rows')} of other kinds skipped.")
+    to.print(
+        f"{result.area}: {counted(result.rows, 'row', 'rows')}, {result.answered:,} answered, "
+        f"{result.right:,} right."
+    )

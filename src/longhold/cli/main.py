@@ -1,0 +1,114 @@
+"""The command ``longhold``: its commands, its exit codes, and what is said when something is wrong.
+
+Exit codes: 0 nothing fails, 1 a joint fails a code or its target, 2 the input cannot be used, 3 a fault of
+Longhold's own, 130 stopped by the user.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from longhold.base.errors import InputError
+from longhold.cli.assessing import assess
+from longhold.cli.checking import validate
+from longhold.cli.reading import label, sources
+from longhold.cli.starting import new, schema
+
+__all__ = ["app", "run"]
+
+BAD_INPUT, OWN_FAULT, STOPPED, READER_LEFT = 2, 3, 130, 141
+
+app = typer.Typer(
+    name="longhold",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+for command in (assess, label, new, schema, sources, validate):
+    app.command()(command)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        print(f"longhold {version('longhold')}")
+        raise typer.Exit
+
+
+@app.callback(
+    epilog="Exit codes: 0 nothing fails, 1 a joint fails a code or its target, 2 the input cannot be used, "
+    "3 a fault of Longhold's own."
+)
+def longhold(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Forecast how long the metal in a timber structure lasts and whether the code allows it.
+
+    Start with: longhold new, then: longhold assess structure.toml
+    """
+
+
+def run(args: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code.
+
+    Parameters
+    ----------
+    args : words after ``longhold``; those of the process unless given
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal without µ gets a ? in its place
+    try:
+        code = _guarded(args)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return READER_LEFT
+    return code
+
+
+def _guarded(args: Sequence[str] | None) -> int:
+    usage_error = typer.BadParameter.__mro__[1]
+    try:
+        code = app(args=None if args is None else list(args), standalone_mode=False)
+    except InputError as error:
+        _say(str(error))
+        return BAD_INPUT
+    except (KeyboardInterrupt, typer.Abort):
+        code = STOPPED
+    except BrokenPipeError:
+        raise
+    except Exception as error:
+        if isinstance(error, usage_error):
+            error.show()  # type: ignore[attr-defined]
+            return BAD_INPUT
+        return _own_fault(error)
+    if code == STOPPED:
+        _say("Stopped.")
+    return int(code or 0)
+
+
+def _own_fault(error: Exception) -> int:
+    asked = os.environ.get("LONGHOLD_TRACEBACK") == "1"
+    if asked:
+        import traceback
+
+        traceback.print_exception(error)
+    first = (str(error).splitlines() or [""])[0]
+    _say(f"Longhold has a fault of its own: {type(error).__name__}{first and ': '}{first}")
+    how = "the traceback above" if asked else "what LONGHOLD_TRACEBACK=1 prints"
+    _say(f"Please report it to the project's issue tracker with the command, the file and {how}.")
+    return OWN_FAULT
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)

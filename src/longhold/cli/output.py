@@ -1,0 +1,84 @@
+"""Files that are written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from longhold.base.errors import InputError, Problem
+
+__all__ = ["check_target", "write_new", "write_whole"]
+
+
+def check_target(path: Path, option: str) -> None:
+    """Refuse, before any work is done, a target that cannot be written.
+
+    Raises
+    ------
+    InputError : its folder is missing or may not be written, or it is there and is no plain file
+    """
+    folder = path.resolve().parent
+    if not folder.is_dir():
+        raise _refused(option, path, f"there is no folder {folder}.", "Make it first, or choose another.")
+    if path.exists() and not path.is_file():
+        raise _refused(option, path, "is there already and is no plain file.", "Choose another name.")
+    if not os.access(folder, os.W_OK):
+        raise _refused(option, path, f"the folder {folder} may not be written.", "Choose another.")
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file under a temporary name in its folder, then rename it: nothing partial is ever seen."""
+    target = path.resolve()
+    temporary = _written_beside(target, text)
+    try:
+        os.replace(temporary, target)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a file that is not there yet; never over one that is.
+
+    Raises
+    ------
+    InputError : something is there already
+    """
+    temporary = _written_beside(path.resolve(), text)
+    try:
+        os.link(temporary, path)
+    except FileExistsError:
+        raise _refused(
+            "FILE", path, "is there already and is not overwritten.", "Choose another name."
+        ) from None
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def _written_beside(target: Path, text: str) -> Path:
+    handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
+    temporary = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        temporary.chmod(0o666 & ~_umask())
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        raise _refused("output", target, f"cannot be written: {error.strerror}.") from None
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
+    return temporary
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _refused(option: str, path: Path, allowed: str, do: str = "") -> InputError:
+    return InputError(Problem(option, str(path), allowed, do))

@@ -1,0 +1,107 @@
+"""What a rule, and a whole pack, answers about one part."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from longhold.base.marks import Mark
+
+__all__ = ["CodeAnswer", "Note", "Verdict", "VerdictWord"]
+
+VerdictWord = Literal["pass", "fail", "refer", "not_governed", "gives"]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What one rule says of one part.
+
+    Attributes
+    ----------
+    verdict : pass, fail, refer (a person, a paper or a missing fact decides), not_governed, gives (a class)
+    rule_id, clause, edition, pack : which rule, at which clause of which edition, in which pack
+    says : the rule in our words
+    asked_because : why the rule is asked at all
+    met_because : what meets it
+    failed_because : what does not, and what it asks
+    exceptions : exceptions that were used, or that came within one statement of helping
+    would_pass_with : finishes that would meet this rule, tried one by one
+    missing_facts : facts that are not told and decide
+    given : facts that the rule gives, as ``(name, value)``
+    reading : interpretations that we chose
+    rules : ids of every rule that took part: this one, the frames around it, the exceptions
+    source, mark : of the rule; the mark is the weakest of the rules that took part in deciding
+    edition_mark : how sure it is that this edition carries the rule under this number
+    """
+
+    verdict: VerdictWord
+    rule_id: str
+    clause: str
+    edition: str
+    pack: str
+    says: str
+    asked_because: tuple[str, ...] = ()
+    met_because: tuple[str, ...] = ()
+    failed_because: tuple[str, ...] = ()
+    exceptions: tuple[str, ...] = ()
+    would_pass_with: tuple[str, ...] = ()
+    missing_facts: tuple[str, ...] = ()
+    given: tuple[tuple[str, Any], ...] = ()
+    reading: tuple[str, ...] = ()
+    rules: tuple[str, ...] = ()
+    source: str = "own"
+    mark: Mark = Mark.OWN
+    edition_mark: Mark = Mark.OWN
+
+
+@dataclass(frozen=True)
+class Note:
+    """A rule that applies but that no fact here can test: shown, never counted."""
+
+    rule_id: str
+    clause: str
+    says: str
+    source: str
+    mark: Mark
+
+
+@dataclass(frozen=True)
+class CodeAnswer:
+    """What one pack says of one part.
+
+    Attributes
+    ----------
+    verdict : fail if a rule fails; else refer if one refers; else pass; else not_governed or gives
+    pack, title, edition, kind : which pack; kind is code or guidance, never mixed
+    verdicts : one for each rule that spoke, in the order asked
+    missing_facts : facts that are not told and decide
+    would_pass_with : finishes with which the whole answer would be pass, tried one by one
+    given : facts that the pack derived, such as a zone or a class
+    not_given : facts that it would derive if others were told, with those
+    notes : rules that apply and are not tested here
+    rules : ids of the rules that decided, frames and exceptions included
+    reading : interpretations behind the deciding rules
+    mark, edition_mark : weakest over the deciding verdicts
+    """
+
+    verdict: VerdictWord
+    pack: str
+    title: str
+    edition: str
+    kind: Literal["code", "guidance"]
+    verdicts: tuple[Verdict, ...]
+    missing_facts: tuple[str, ...]
+    would_pass_with: tuple[str, ...]
+    given: Mapping[str, Any]
+    not_given: Mapping[str, tuple[str, ...]]
+    notes: tuple[Note, ...]
+    rules: tuple[str, ...]
+    reading: tuple[str, ...]
+    mark: Mark
+    edition_mark: Mark
+
+    @property
+    def deciding(self) -> tuple[Verdict, ...]:
+        """The verdicts of the kind that carried the answer."""
+        return tuple(v for v in self.verdicts if v.verdict == self.verdict)

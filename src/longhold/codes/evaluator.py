@@ -1,0 +1,246 @@
+"""One straight pass over a pack: facts in, verdicts out.
+
+Every rule of the edition is asked once, in the order of the pack. A rule whose condition does not hold is
+passed over; one whose condition hangs on a fact that is not told gives ``refer`` and names the fact, unless
+it would be met either way. A rule that stops the pass keeps everything below it from being asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from longhold.base.marks import Mark, weakest
+from longhold.codes.answers import CodeAnswer, Note, Verdict, VerdictWord
+from longhold.codes.conditions import Many, Outcome
+from longhold.codes.facts import complete_facts
+from longhold.codes.offers import list_offers
+from longhold.codes.packs import Pack, Rule, load_pack
+from longhold.codes.vocabulary import check_facts
+
+__all__ = ["evaluate"]
+
+_ORDER: tuple[VerdictWord, ...] = ("fail", "refer", "pass", "not_governed", "gives")
+
+
+@dataclass
+class _Pass:
+    """What the pass has gathered so far."""
+
+    pack: Pack
+    edition: str
+    facts: dict[str, Any]
+    rules: Mapping[str, Rule]  # every rule of the edition by id, in the order asked
+    verdicts: list[Verdict] = field(default_factory=list)
+    hanging: list[Verdict] = field(default_factory=list)  # met if asked, but nothing tells whether to ask
+    notes: list[Note] = field(default_factory=list)
+    not_given: dict[str, frozenset[str]] = field(default_factory=dict)
+    doubt: frozenset[str] = frozenset()  # facts that tell whether the pass ended further up
+
+    @property
+    def decided(self) -> bool:
+        """Whether any rule has spoken, or may have."""
+        return bool(self.hanging) or any(v.verdict != "gives" for v in self.verdicts)
+
+
+def evaluate(pack_id: str, edition: str, facts: Mapping[str, Any]) -> CodeAnswer:
+    """What a pack says of one part, from named facts.
+
+    Parameters
+    ----------
+    pack_id : such as ``us_irc``; ``list_packs()`` has them all
+    edition : one of the pack's editions
+    facts : facts by name, as in ``tables/codes/facts.toml``; a fact that is not known is left out.
+        Facts that follow from the item, the treatment or the grade are filled in.
+
+    Raises
+    ------
+    InputError : for a pack, an edition, a fact or a value that does not exist
+
+    >>> nail = {"item": "nail", "finish": "plain_steel", "application": "other", "treatment": "acq"}
+    >>> answer = evaluate("us_irc", "2015", nail | {"exposure": "exterior_exposed"})
+    >>> answer.verdict, answer.deciding[0].clause
+    ('fail', 'R317.3.1')
+    """
+    check_facts(facts)
+    pack = load_pack(pack_id)
+    told = complete_facts(facts)
+    answer = _run(pack, edition, told)
+    if answer.verdict in ("fail", "refer") and "finish" in told:
+        return _with_suggestions(answer, pack, told)
+    return answer
+
+
+def _run(pack: Pack, edition: str, facts: Mapping[str, Any]) -> CodeAnswer:
+    rules = {rule.id: rule for rule in pack.rules_in(edition)}
+    run = _Pass(pack, edition, dict(facts), rules)
+    for rule in rules.values():
+        if rule.kind in ("frame", "exception"):
+            continue
+        scope = _widened(run, rule.when.decide(run.facts))
+        if scope.value is False:
+            continue
+        if not (rule.otherwise and run.decided):
+            _ask(run, rule, scope)
+        if rule.stops and scope.value:
+            break
+        if rule.stops:
+            run.doubt |= scope.missing
+    return _answer(run)
+
+
+def _ask(run: _Pass, rule: Rule, scope: Outcome) -> None:
+    if run.doubt:
+        scope = Outcome(None, scope.missing | run.doubt)
+    if rule.kind == "demand":
+        _demand(run, rule, scope)
+    elif rule.kind == "gives":
+        _give(run, rule, scope)
+    elif rule.kind == "note":
+        if scope.value:
+            run.notes.append(Note(rule.id, _clause(run, rule), rule.says, rule.source, rule.mark))
+    elif scope.value:
+        run.verdicts.append(_verdict(run, rule, "refer" if rule.kind == "refer" else "not_governed", scope))
+    elif rule.kind == "refer":
+        run.verdicts.append(_undecided(run, rule, scope, scope.missing))
+    elif run.doubt:
+        run.hanging.append(_undecided(run, rule, scope, scope.missing))
+
+
+def _demand(run: _Pass, rule: Rule, scope: Outcome) -> None:
+    need = _widened(run, rule.demand.decide(run.facts))
+    exceptions = [run.rules[name] for name in rule.exceptions if name in run.rules]
+    tried = [(other, _widened(run, _both(other).decide(run.facts))) for other in exceptions]
+    used = [(other, outcome) for other, outcome in tried if outcome.value]
+    if need.value or used:
+        if not scope.value:
+            run.hanging.append(_undecided(run, rule, scope, scope.missing))
+            return
+        by = [] if need.value else [used[0][0]]
+        because = need.because if need.value else used[0][1].because
+        lines = tuple(f"{other.id}: {other.says}" for other in by)
+        run.verdicts.append(_verdict(run, rule, "pass", scope, by, met_because=because, exceptions=lines))
+        return
+    elsewhere = _widened(run, rule.refer_if.decide(run.facts))
+    hanging = [o for o in (scope, need, elsewhere, *(o for _, o in tried)) if o.value is None]
+    if hanging:
+        run.verdicts.append(_undecided(run, rule, scope, _union(o.missing for o in hanging)))
+        return
+    near = [(other, outcome) for other, outcome in tried if outcome.short == 1]
+    lines = tuple(f"{other.id} does not help, as {' and '.join(o.because) or 'it is not there'}: {other.says}"
+                  for other, o in near)  # fmt: skip
+    asked = f"left to {rule.refer_to}" if elsewhere.value else f"asked: {rule.says}"
+    word: VerdictWord = "refer" if elsewhere.value else "fail"
+    run.verdicts.append(
+        _verdict(run, rule, word, scope, [other for other, _ in near],
+                 failed_because=(*need.because, asked), exceptions=lines)
+    )  # fmt: skip
+
+
+def _give(run: _Pass, rule: Rule, scope: Outcome) -> None:
+    fresh: dict[str, Any] = {}
+    for name, value in rule.gives.items():
+        if name in run.facts:
+            continue
+        parts = value["sum_of"] if isinstance(value, dict) else ()
+        unknown = _widened(
+            run, Outcome(None, frozenset(part for part in parts if part not in run.facts))
+        ).missing
+        if scope.value is None or unknown or name in run.not_given:
+            run.not_given[name] = run.not_given.get(name, frozenset()) | scope.missing | unknown
+        else:
+            fresh[name] = sum(run.facts[part] for part in parts) if parts else value
+    run.facts |= fresh
+    if fresh:
+        run.verdicts.append(_verdict(run, rule, "gives", scope, given=tuple(fresh.items())))
+
+
+def _widened(run: _Pass, outcome: Outcome) -> Outcome:
+    """The outcome, naming also the facts behind a class that could not be derived."""
+    if not outcome.missing:
+        return outcome
+    behind = _union(run.not_given.get(name, frozenset()) for name in outcome.missing)
+    return replace(outcome, missing=outcome.missing | behind)
+
+
+def _verdict(
+    run: _Pass, rule: Rule, word: VerdictWord, scope: Outcome, by: Iterable[Rule] = (), **more: Any
+) -> Verdict:
+    took_part = [rule, *(run.rules[name] for name in rule.under), *by]
+    known = run.pack.edition_facts
+    return Verdict(
+        verdict=word,
+        rule_id=rule.id,
+        clause=_clause(run, rule),
+        edition=run.pack.edition_of(rule, run.edition),
+        pack=run.pack.id,
+        says=rule.says,
+        asked_because=scope.because,
+        reading=tuple(dict.fromkeys(line for other in took_part for line in other.readings)),
+        rules=tuple(dict.fromkeys(other.id for other in took_part)),
+        source=rule.source,
+        mark=weakest(other.mark for other in took_part),
+        edition_mark=weakest(known[o.topic][run.edition].mark if o.topic else o.mark for o in took_part),
+        **more,
+    )
+
+
+def _undecided(run: _Pass, rule: Rule, scope: Outcome, missing: frozenset[str]) -> Verdict:
+    return _verdict(run, rule, "refer", scope, missing_facts=tuple(sorted(missing)))
+
+
+def _answer(run: _Pass) -> CodeAnswer:
+    if not any(v.verdict in ("pass", "fail", "refer") for v in run.verdicts):
+        run.verdicts.extend(run.hanging)
+    word: VerdictWord = next((w for w in _ORDER if any(v.verdict == w for v in run.verdicts)), "not_governed")
+    deciding = [v for v in run.verdicts if v.verdict == word]
+    return CodeAnswer(
+        verdict=word,
+        pack=run.pack.id,
+        title=run.pack.title,
+        edition=run.edition,
+        kind=run.pack.kind,
+        verdicts=tuple(run.verdicts),
+        missing_facts=tuple(sorted(_union(frozenset(v.missing_facts) for v in deciding))),
+        would_pass_with=(),
+        given={name: value for v in run.verdicts for name, value in v.given},
+        not_given={name: tuple(sorted(facts)) for name, facts in run.not_given.items()},
+        notes=tuple(run.notes),
+        rules=tuple(dict.fromkeys(name for v in deciding for name in v.rules)),
+        reading=tuple(dict.fromkeys(line for v in deciding for line in v.reading)),
+        mark=weakest([*(v.mark for v in deciding)] or [Mark.OWN]),
+        edition_mark=weakest([*(v.edition_mark for v in deciding)] or [Mark.OWN]),
+    )
+
+
+def _with_suggestions(answer: CodeAnswer, pack: Pack, facts: Mapping[str, Any]) -> CodeAnswer:
+    """The answer, with the finishes that would pass instead: each is tried, none is inferred."""
+    tried = [
+        (offer.words, _run(pack, answer.edition, offer.in_place_of(facts)))
+        for offer in list_offers(pack.offers)
+    ]
+    better = {
+        index: tuple(words for words, other in tried if _passes(other, verdict))
+        for index, verdict in enumerate(answer.verdicts)
+        if verdict.verdict in ("fail", "refer")
+    }
+    verdicts = tuple(replace(v, would_pass_with=better.get(i, ())) for i, v in enumerate(answer.verdicts))
+    whole = tuple(words for words, other in tried if other.verdict in ("pass", "not_governed"))
+    return replace(answer, verdicts=verdicts, would_pass_with=whole)
+
+
+def _passes(other: CodeAnswer, verdict: Verdict) -> bool:
+    return any(v.rule_id == verdict.rule_id and v.verdict == "pass" for v in other.verdicts)
+
+
+def _both(exception: Rule) -> Many:
+    return Many("all", (exception.when, exception.allows))
+
+
+def _clause(run: _Pass, rule: Rule) -> str:
+    return rule.clause[run.pack.edition_of(rule, run.edition)]
+
+
+def _union(sets: Iterable[frozenset[str]]) -> frozenset[str]:
+    return frozenset().union(*sets)

@@ -1,0 +1,159 @@
+"""The check of all packs: what the strict reader cannot see in one record alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+from longhold.base.errors import LongholdError
+from longhold.base.tables import list_tables
+from longhold.codes.conditions import Condition, Many, Not, facts_of, leaves
+from longhold.codes.facts import complete_facts
+from longhold.codes.offers import list_offers
+from longhold.codes.packs import Pack, Rule, load_pack
+from longhold.codes.vocabulary import vocabulary
+
+__all__ = ["check_packs", "satisfiable"]
+
+_ABSENT = ("absent", "no")
+
+
+def check_packs() -> tuple[str, ...]:
+    """Everything that is wrong with the packs, one sentence each; empty when all is well.
+
+    Looks for: files that the strict reader refuses (unknown facts, values, keys, sources, marks), one id
+    twice in an edition, an edition in which the table of editions says that the rule is absent or has another
+    number, exceptions that nobody calls or that do not exist, rules that can never speak, facts that a rule
+    gives wrongly, facts that no rule asks about, and a pack that can end without an answer.
+
+    >>> check_packs()
+    ()
+    """
+    found: list[str] = []
+    packs: list[Pack] = []
+    for path in list_tables("pack.toml"):
+        try:
+            packs.append(load_pack(path.split("/")[1]))
+        except LongholdError as error:
+            found.append(str(error))
+    for pack in packs:
+        found.extend(f"{pack.id}: {problem}" for problem in check_pack(pack))
+    if not found:
+        asked = set().union(*(_asked(rule) for pack in packs for rule in pack.rules))
+        found.extend(
+            f"facts.toml: no rule asks about or gives {name}" for name in vocabulary() if name not in asked
+        )
+    return tuple(found)
+
+
+def check_pack(pack: Pack) -> Iterator[str]:
+    """Everything that is wrong within one pack."""
+    try:
+        list_offers(pack.offers)
+    except LongholdError as error:
+        yield str(error)
+    yield from (f"answers with {name}, which is no fact" for name in pack.answers if name not in vocabulary())
+    called = {name for rule in pack.rules for name in rule.exceptions}
+    for rule in pack.rules:
+        yield from (f"{rule.id}: {problem}" for problem in _gives_problems(rule))
+        if rule.kind == "exception" and rule.id not in called:
+            yield f"{rule.id}: is an exception that no demand calls"
+        if not pack.editions:
+            yield "has no editions"
+    for edition in pack.editions:
+        yield from (f"{problem} in {edition}" for problem in _edition_problems(pack, edition))
+    for rule in pack.rules:
+        if not any(rule in pack.rules_in(edition) for edition in pack.editions):
+            yield f"{rule.id}: stands in no edition of the pack"
+
+
+def satisfiable(condition: Condition) -> bool:
+    """Whether any facts at all make a condition true.
+
+    >>> from longhold.codes.conditions import read_condition
+    >>> satisfiable(read_condition({"item": "nail", "part_kind": "connector"}, "example", {}))
+    False
+    """
+    names = sorted(facts_of(condition), key=lambda name: (name not in ("item", "treatment"), name))
+    return _search(condition, names, {})
+
+
+def _search(condition: Condition, names: Sequence[str], facts: Mapping[str, Any]) -> bool:
+    value = condition.decide(facts).value
+    if value is not None or not names:
+        return bool(value)
+    name, rest = names[0], names[1:]
+    if name in facts:
+        return _search(condition, rest, facts)
+    return any(_search(condition, rest, complete_facts({**facts, name: v})) for v in _values(name, condition))
+
+
+def _values(name: str, condition: Condition) -> list[Any]:
+    fact = vocabulary()[name]
+    if fact.type == "yes_no":
+        return [True, False]
+    if fact.type == "choice":
+        return list(fact.values)
+    own = [leaf for leaf in leaves(condition) if leaf.fact is fact]
+    limits = [float(leaf.value) for leaf in own if leaf.op not in ("at_least_fact", "one_of")]
+    exact = [float(value) for leaf in own if leaf.op == "one_of" for value in leaf.value]
+    edges = sorted({0.0, *limits, *exact})
+    middles = [(low + high) / 2 for low, high in pairwise(edges)]
+    return [*edges, *middles, edges[0] - 1, edges[-1] + 1]
+
+
+def _edition_problems(pack: Pack, edition: str) -> Iterator[str]:
+    rules = pack.rules_in(edition)
+    ids = [rule.id for rule in rules]
+    yield from (f"{name}: stands more than once" for name in sorted(set(ids)) if ids.count(name) > 1)
+    known = {rule.id: rule for rule in rules}
+    stops: list[Rule] = []
+    for rule in rules:
+        yield from (f"{rule.id}: {problem}" for problem in _number_problems(pack, rule, edition))
+        for name in rule.exceptions:
+            if name not in known or known[name].kind != "exception":
+                yield f"{rule.id}: calls {name}, which is no exception"
+        reach: Condition = Many("all", (rule.when, *(Not(stop.when) for stop in stops)))
+        if not satisfiable(reach):
+            yield f"{rule.id}: can never be asked"
+        if rule.kind == "demand" and not satisfiable(rule.demand):
+            yield f"{rule.id}: can never be met"
+        if rule.stops:
+            stops.append(rule)
+    closing = any(
+        rule.otherwise and rule.kind == "not_governed" and not facts_of(rule.when) for rule in rules
+    )
+    if not closing and any(rule.kind in ("demand", "refer") for rule in rules):
+        yield "can end without an answer: no rule closes it"
+
+
+def _number_problems(pack: Pack, rule: Rule, edition: str) -> Iterator[str]:
+    if not rule.topic:
+        return
+    known = pack.edition_facts.get(rule.topic, {}).get(edition)
+    if known is None:
+        yield f"topic {rule.topic} is not in the table of editions"
+    elif known.says in _ABSENT:
+        yield f"the table of editions says that {rule.topic} is absent"
+    elif any(c.isdigit() for c in known.says) and known.says not in rule.clause[edition]:
+        yield f"clause {rule.clause[edition]!r} does not lie within {known.says}"
+
+
+def _gives_problems(rule: Rule) -> Iterator[str]:
+    for name, value in rule.gives.items():
+        fact = vocabulary().get(name)
+        if fact is None:
+            yield f"gives {name}, which is no fact"
+        elif isinstance(value, dict):
+            parts = value.get("sum_of", [])
+            if set(value) != {"sum_of"} or not parts or any(vocabulary()[p].type != "number" for p in parts):
+                yield f"gives {name} as {value}"
+        elif refusal := fact.refuses(value):
+            yield f"gives {name} = {value!r}, which {refusal}"
+
+
+def _asked(rule: Rule) -> set[str]:
+    sums = [part for value in rule.gives.values() if isinstance(value, dict) for part in value["sum_of"]]
+    parts = (rule.when, rule.demand, rule.allows, rule.refer_if)
+    return {name for part in parts for name in facts_of(part)} | set(rule.gives) | set(sums)

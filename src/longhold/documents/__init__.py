@@ -1,0 +1,1 @@
+"""Floor 9: what people take away: tables, reports, exchange files."""

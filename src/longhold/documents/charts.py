@@ -1,0 +1,215 @@
+"""Charts of one finding: layers over the years, strength over the years, the end of life on a line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from longhold.base.quantities import System
+from longhold.documents.axes import Frame, Scale, nice_most
+from longhold.documents.figures import BEYOND_YEARS, figure, loss, share, years
+from longhold.documents.svg import path, tag, text_lines, wrap
+from longhold.forecast.summary import Band, Curve
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import FaceFinding, StrengthFinding
+
+__all__ = ["Setting", "curve_rows", "layers_chart", "life_line", "strength_chart"]
+
+_WIDTH = 360
+_LEFT = 40.0
+_MIL = Scale("mil", 1 / 25.4)
+_ROWS_SHOWN = 11
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What every chart of a structure shares.
+
+    Attributes
+    ----------
+    design_life : asked life [years]
+    built : year of building, None where not told
+    system : units for people
+    """
+
+    design_life: float
+    built: int | None
+    system: System
+
+
+def layers_chart(
+    face: FaceFinding, metal: str, setting: Setting, *, solid: float | None = None, small: bool = False
+) -> Markup:
+    """Zinc left above, base metal lost below, against age, each with its band.
+
+    Parameters
+    ----------
+    face : the face
+    metal : the base metal as people call it
+    setting : design life, year of building, units
+    solid : metal under the face until there is none [um]; None where it is not told
+    small : lower panels, for a row of small multiples
+    """
+    second = _MIL if setting.system == "us" else None
+    width = _WIDTH - _LEFT - (44.0 if second else 14.0)
+    height = 62.0 if small else 92.0
+    top, parts = 22.0, []
+    x_most = _span(face.base_loss, setting)
+    if face.zinc_left is not None:
+        frame = Frame(_LEFT, top, width, height, x_most, nice_most(max(face.zinc_left.p90)))
+        parts += [frame.value_axis("Zinc left, µm", second), _curve(frame, face.zinc_left)]
+        parts += [_film_mark(frame, face.film_years), _zinc_words(frame, face)]
+        top = frame.bottom + 28.0
+    thick = solid if solid is not None else float("inf")
+    most = nice_most(min(max(max(face.base_loss.p90), 1.0), 1.1 * thick))
+    frame = Frame(_LEFT, top, width, height, x_most, most, downward=True)
+    first = _capital(metal)
+    parts += [frame.value_axis(f"{first} lost, µm", second), _curve(frame, face.base_loss)]
+    if thick <= most:
+        y = frame.y(thick)
+        parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
+        told = f"nothing left past {figure(thick, 3)} µm"
+        parts.append(tag("text", told, x=frame.left + 4, y=y - 4, class_="label"))
+    at_life = _loss_at(face.base_loss_um, setting)
+    parts.append(_dot(frame, setting.design_life, face.base_loss_um.p50, at_life, below=True))
+    parts.append(_design_line(frame, setting, top=22.0))
+    parts.append(frame.years_axis(setting.built))
+    lost = ", or ".join(loss(face.base_loss_um, setting.system))
+    words = f"{_capital(face.words)}: protection ends in {years(face.protection_years)}; "
+    words += f"{metal} lost at {setting.design_life:g} years {lost}."
+    return _chart(frame.bottom + (52 if setting.built else 38), words, parts)
+
+
+def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
+    """Strength left in per cent of new against age, with its band and the ratio at which it ends."""
+    frame = Frame(_LEFT, 24.0, _WIDTH - _LEFT - 14.0, 190.0, _span(found.curve, setting), 1.0)
+    parts = [frame.value_axis("Strength left, % of new", per_cent=True), _curve(frame, found.curve)]
+    if isfinite(found.ends_at):
+        y = frame.y(found.ends_at)
+        parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
+        told = found.ends_words if "%" in found.ends_words else f"{found.ends_words}, {share(found.ends_at)} of new"
+        lines = wrap(f"ends at {told}", 34, 2)
+        above = y - 6 - 13 * (len(lines) - 1)
+        under = found.ratio.p50 > found.ends_at
+        parts.append(text_lines(lines, frame.left + 6, y + 15 if under else above, class_="label"))
+    at_life = f"{share(found.ratio.p50)} at {setting.design_life:g} years"
+    below = found.ratio.p50 <= found.ends_at
+    parts.append(_dot(frame, setting.design_life, found.ratio.p50, at_life, below=below))
+    parts.append(_design_line(frame, setting, top=24.0))
+    parts.append(frame.years_axis(setting.built))
+    words = f"Strength left: {at_life} ({share(found.ratio.p10)} to {share(found.ratio.p90)})."
+    return _chart(frame.bottom + (52 if setting.built else 38), words, parts)
+
+
+def life_line(band: Band | None, design_life: float, words: str) -> Markup:
+    """One end of life as a bar from P10 to P90 on a line from zero to twice the design life."""
+    width, most = 220.0, 2 * design_life
+    frame = Frame(4.0, 4.0, width - 18.0, 14.0, most, 1.0)
+    middle = frame.top + frame.height / 2
+    parts = [tag("line", x1=frame.left, x2=frame.right, y1=middle, y2=middle, class_="axis")]
+    if band is not None:
+        low, high = frame.x(band.p10), frame.x(band.p90)
+        parts.append(
+            tag("rect", x=low, y=frame.top + 1, width=max(high - low, 2.0), height=12, class_="life-band")
+        )
+        if band.p90 > most:
+            tip = frame.right
+            parts.append(
+                tag("path", d=path([(tip, 3), (tip + 9, middle), (tip, 19)], close=True), class_="life-on")
+            )
+        if band.p50 <= most:
+            x = frame.x(band.p50)
+            parts.append(tag("line", x1=x, x2=x, y1=2, y2=20, class_="median"))
+    x = frame.x(design_life)
+    parts.append(tag("line", x1=x, x2=x, y1=0, y2=22, class_="limit"))
+    for age, text in ((0.0, "0"), (design_life, f"{design_life:g} asked"), (most, f"{most:g}")):
+        parts.append(tag("text", text, x=frame.x(age), y=33, class_="tick mid" if age else "tick"))
+    return tag(
+        "svg",
+        *parts,
+        viewBox="0 0 220 36",
+        role="img",
+        aria_label=words,
+        class_="life",
+        preserveAspectRatio="xMinYMid",
+    )
+
+
+def curve_rows(curve: Curve, design_life: float) -> list[tuple[float, float, float, float]]:
+    """Rows (age, P10, P50, P90) of a data table: evenly thinned, the design life always among them."""
+    count = len(curve.years)
+    step = max(1, -(-count // _ROWS_SHOWN))
+    kept = {*range(0, count, step), count - 1}
+    nearest = min(range(count), key=lambda i: abs(curve.years[i] - design_life))
+    kept.add(nearest)
+    return [(curve.years[i], curve.p10[i], curve.p50[i], curve.p90[i]) for i in sorted(kept)]
+
+
+def _span(curve: Curve, setting: Setting) -> float:
+    return max(curve.years[-1], setting.design_life)
+
+
+def _curve(frame: Frame, curve: Curve) -> Markup:
+    high = [(frame.x(t), frame.y(v)) for t, v in zip(curve.years, curve.p90, strict=True)]
+    low = [(frame.x(t), frame.y(v)) for t, v in zip(curve.years, curve.p10, strict=True)]
+    middle = [(frame.x(t), frame.y(v)) for t, v in zip(curve.years, curve.p50, strict=True)]
+    return tag("path", d=path([*high, *reversed(low)], close=True), class_="band") + tag(
+        "path", d=path(middle), class_="median"
+    )
+
+
+def _dot(frame: Frame, age: float, value: float, words: str, *, below: bool) -> Markup:
+    x, y = frame.x(age), frame.y(value)
+    left = x > frame.left + 0.45 * frame.width
+    place = x - 8 if left else x + 8
+    height = min(max(y + (15 if below and left else -8), frame.top + 12), frame.bottom - 5)
+    return tag("circle", cx=x, cy=y, r=3.5, class_="dot") + tag(
+        "text", words, x=place, y=height, class_="label strong end" if left else "label strong"
+    )
+
+
+def _design_line(frame: Frame, setting: Setting, top: float) -> Markup:
+    x = frame.x(setting.design_life)
+    return tag("line", x1=x, x2=x, y1=top, y2=frame.bottom, class_="limit") + tag(
+        "text", f"{setting.design_life:g} years asked", x=x, y=top - 7, class_="label mid"
+    )
+
+
+def _zinc_words(frame: Frame, face: FaceFinding) -> Markup:
+    band = face.protection_years
+    if band is None or face.zinc_left is None:
+        return Markup("")
+    if band.p10 > BEYOND_YEARS or face.zinc_left.p50[-1] > 0.35 * frame.y_most:
+        left = f"{figure(face.zinc_left.p50[-1])} µm left at {face.zinc_left.years[-1]:g} years"
+        return tag("text", left, x=frame.left + 6, y=frame.bottom - 6, class_="label strong")
+    return tag(
+        "text", f"gone in {years(band)}", x=frame.right - 4, y=frame.top + 13, class_="label strong end"
+    )
+
+
+def _film_mark(frame: Frame, film: Band | None) -> Markup:
+    if film is None or film.p10 > frame.x_most:
+        return Markup("")
+    low, high = frame.x(film.p10), frame.x(film.p90)
+    y = frame.bottom - 5
+    return tag("rect", x=low, y=y - 3, width=max(high - low, 2.0), height=5, class_="film") + tag(
+        "text", f"topcoat gone: {years(film)}", x=low, y=y - 8, class_="label"
+    )
+
+
+def _loss_at(band: Band, setting: Setting) -> str:
+    return f"{figure(band.p50)} µm at {setting.design_life:g} years"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _chart(height: float, words: str, parts: list[Markup]) -> Markup:
+    return tag(
+        "svg", *parts, viewBox=f"0 0 {_WIDTH} {height:.0f}", role="img", aria_label=words, class_="chart"
+    )

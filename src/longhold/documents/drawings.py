@@ -1,0 +1,271 @@
+"""The joint as a section to scale: timber with its grain, sheet, shank, head, and where wood is wet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sin
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from longhold.documents.magnified import Spot, magnified
+from longhold.documents.section import Dowel, Plank, Section, cut, solid_um
+from longhold.documents.svg import path, tag, text_lines, wrap
+from longhold.model.surroundings import Place, places
+from longhold.wood.depth import depth_facts
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import JointFinding
+    from longhold.documents.charts import Setting
+    from longhold.model.structure import Structure
+
+__all__ = ["joint_drawing", "joint_thumbnail", "wet_words"]
+
+_WIDTH = 360.0
+_TALL = 132.0
+_MOST_PX_PER_MM = 4.5
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """Where millimetres of the section lie on the drawing."""
+
+    left: float
+    top: float
+    tall: float
+    px: float
+    origin_mm: float
+
+    def x(self, mm: float) -> float:
+        return self.left + (mm - self.origin_mm) * self.px
+
+    @property
+    def bottom(self) -> float:
+        return self.top + self.tall
+
+
+def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting) -> Markup:
+    """The section of a joint with labels, and the governing face magnified below it."""
+    joint, section = finding.joint, cut(structure, finding.joint)
+    place = places()[joint.place]
+    labels = len(section.sheets) + min(len(section.dowels), 3)
+    paper = _fit(section, _WIDTH - 24.0, _TALL, 12.0, 12.0 + 14.0 * labels)
+    parts = [*_timbers(section, paper, place), *_metal(section, paper), *_names(section, paper)]
+    height = paper.bottom + 40.0
+    part = next((p for p in finding.parts if p.id == finding.weakest_part), None)
+    if part is not None and part.governing is not None:
+        described = next(p for p in joint.parts if p.id == part.id)
+        solid = solid_um(described)
+        spot = _spot(section, paper, part.id, part.governing.face)
+        parts.append(magnified(part, part.governing, spot, setting, top=height + 4.0, px_per_mm=paper.px, solid=solid))
+        height += 206.0
+    words = f"Section of {joint.name}: " + "; ".join(
+        [*(f"{p.name}, {p.words}" for p in section.planks), *(s.words for s in section.sheets)]
+        + [d.words for d in section.dowels]
+    )
+    return tag("svg", *parts, viewBox=f"0 0 360 {height:.0f}", role="img", aria_label=words, class_="drawing")
+
+
+def joint_thumbnail(structure: Structure, finding: JointFinding) -> Markup:
+    """The same section small and without words."""
+    section = cut(structure, finding.joint)
+    paper = _fit(section, 108.0, 64.0, 2.0, 2.0)
+    place = places()[finding.joint.place]
+    parts = [*_timbers(section, paper, place), *_metal(section, paper)]
+    return tag("svg", *parts, viewBox="0 0 112 68", aria_hidden="true", class_="drawing thumb")
+
+
+def wet_words(place: Place) -> str:
+    """What the hatching on a drawing says, empty where no wood is drawn wet."""
+    if place.always_wet:
+        return "Hatched: wood that stays wet."
+    if place.rain_wets_wood:
+        fact = depth_facts()["loss_confined"]
+        return f"Hatched: wood that rain wets from outside and along the joint, to {fact.most_mm:g} mm."
+    return ""
+
+
+def _fit(section: Section, wide: float, tall: float, left: float, top: float) -> _Sheet:
+    span = section.most_mm - section.least_mm
+    px = min(wide / span, _MOST_PX_PER_MM * tall / _TALL)
+    return _Sheet(left + (wide - span * px) / 2, top, tall, px, section.least_mm)
+
+
+def _timbers(section: Section, paper: _Sheet, place: Place) -> list[Markup]:
+    parts = []
+    for number, plank in enumerate(section.planks):
+        left, right = paper.x(plank.start_mm), paper.x(plank.end_mm)
+        outline = _plank_outline(paper, left, right, plank.cut_off)
+        parts.append(tag("path", d=path(outline, close=True), class_="timber"))
+        parts += _grain(paper, left, right, number)
+        parts += _wet(plank, paper, place)
+        parts.append(tag("path", d=path(outline, close=True), class_="timber-edge"))
+    return parts
+
+
+def _plank_outline(paper: _Sheet, left: float, right: float, cut_off: bool) -> list[tuple[float, float]]:
+    """A board broken off above and below, and at its inner side where more of it follows."""
+    wide = right - left
+    above = [(left + wide * i / 12, paper.top + 2.2 * sin(2.3 * i)) for i in range(13)]
+    below = [(right - wide * i / 12, paper.bottom + 2.2 * sin(1.9 * i)) for i in range(13)]
+    inner = [(right - 2 + 2.5 * sin(1.7 * i), paper.top + paper.tall * i / 10) for i in range(1, 10)]
+    return [*above, *(inner if cut_off else []), *below]
+
+
+def _grain(paper: _Sheet, left: float, right: float, number: int) -> list[Markup]:
+    lines, step = [], max(4.5, paper.tall / 18)
+    count = int((right - left) / step)
+    for line in range(1, count + 1):
+        x = left + (right - left) * line / (count + 1) + 1.2 * sin(3.1 * line + number)
+        points = [
+            (x + 0.7 * sin(0.8 * i + 1.7 * number), paper.top + 3 + (paper.tall - 6) * i / 9)
+            for i in range(10)
+        ]
+        lines.append(tag("path", d=path(points), class_="grain"))
+    return lines
+
+
+def _wet(plank: Plank, paper: _Sheet, place: Place) -> list[Markup]:
+    if place.always_wet:
+        return [_hatch(paper, paper.x(plank.start_mm), paper.x(plank.end_mm), "url(#wet)")]
+    if not place.rain_wets_wood:
+        return []
+    facts, zones = depth_facts(), []
+    for reach, fill in (
+        (facts["loss_confined"].most_mm, "url(#damp)"),
+        (facts["worst_depth"].most_mm, "url(#wet)"),
+    ):
+        within = min(reach, plank.end_mm - plank.start_mm)
+        zones.append(_hatch(paper, paper.x(plank.start_mm), paper.x(plank.start_mm + within), fill))
+        if not plank.cut_off:
+            zones.append(_hatch(paper, paper.x(plank.end_mm - within), paper.x(plank.end_mm), fill))
+    return zones
+
+
+def _hatch(paper: _Sheet, left: float, right: float, fill: str) -> Markup:
+    return tag("rect", x=left, y=paper.top + 2, width=right - left, height=paper.tall - 4, fill=fill)
+
+
+def _metal(section: Section, paper: _Sheet) -> list[Markup]:
+    parts = [
+        tag(
+            "rect",
+            x=paper.x(sheet.start_mm),
+            y=paper.top + 0.08 * paper.tall,
+            width=max((sheet.end_mm - sheet.start_mm) * paper.px, 1.6),
+            height=0.84 * paper.tall,
+            class_="metal",
+        )
+        for sheet in section.sheets
+    ]
+    for number, dowel in enumerate(section.dowels[:3]):
+        parts += _dowel(dowel, paper, _height(section, number, paper))
+    return parts
+
+
+def _height(section: Section, number: int, paper: _Sheet) -> float:
+    return paper.top + paper.tall * (number + 1) / (min(len(section.dowels), 3) + 1)
+
+
+def _dowel(dowel: Dowel, paper: _Sheet, y: float) -> list[Markup]:
+    half, root = dowel.diameter_mm * paper.px / 2, dowel.root_mm * paper.px / 2
+    start, end = paper.x(dowel.start_mm), paper.x(dowel.end_mm)
+    parts = [tag("path", d=path(_shank(dowel, start, end, y, half, root), close=True), class_="metal")]
+    if dowel.kind == "staple":
+        parts.append(
+            tag(
+                "path",
+                d=path(_shank(dowel, start, end, y + 6 * half, half, root), close=True),
+                class_="metal",
+            )
+        )
+    if dowel.head_high_mm:
+        high, wide = dowel.head_high_mm * paper.px, dowel.head_mm * paper.px / 2
+        if dowel.kind == "staple":
+            parts.append(tag("rect", x=start - high, y=y - half, width=high, height=8 * half, class_="metal"))
+        else:
+            parts.append(
+                tag("rect", x=start - high, y=y - wide, width=high, height=2 * wide, rx=0.6, class_="metal")
+            )
+    if dowel.has_nut:
+        high, wide = 0.8 * dowel.diameter_mm * paper.px, 0.8 * dowel.diameter_mm * paper.px
+        parts.append(tag("rect", x=end - 1.3 * high, y=y - wide, width=high, height=2 * wide, class_="metal"))
+    if not dowel.length_told:
+        parts.append(tag("line", x1=end, x2=end + 14, y1=y, y2=y, class_="limit"))
+    return parts
+
+
+def _shank(
+    dowel: Dowel, start: float, end: float, y: float, half: float, root: float
+) -> list[tuple[float, float]]:
+    point = 0.0 if dowel.has_nut or dowel.kind == "dowel" else min(3.2 * half, 0.2 * (end - start))
+    body = end - point
+    if dowel.kind not in {"wood_screw", "lag_screw"}:
+        return [(start, y - half), (body, y - half), (end, y), (body, y + half), (start, y + half)]
+    thread = start + 0.4 * (body - start)
+    turns = max(4, int((body - thread) / max(1.3 * half, 2.2)))
+    pitch = (body - thread) / turns
+    above = [
+        point
+        for turn in range(turns)
+        for point in ((thread + pitch * turn, y - root), (thread + pitch * (turn + 0.5), y - half))
+    ]
+    below = [(x, 2 * y - height) for x, height in reversed(above)]
+    return [
+        (start, y - half),
+        (thread, y - half),
+        *above,
+        (body, y - root),
+        (end, y),
+        (body, y + root),
+        *below,
+        (thread, y + half),
+        (start, y + half),
+    ]
+
+
+def _names(section: Section, paper: _Sheet) -> list[Markup]:
+    parts = []
+    for plank in section.planks:
+        left, right = paper.x(plank.start_mm), paper.x(plank.end_mm)
+        room = max(int((right - left) / 6.2), 9)
+        lines = wrap(plank.name, room, 1) + wrap(plank.words, room, 2)
+        parts.append(text_lines(lines, (left + right) / 2, paper.bottom + 15, class_="label mid"))
+    pins = [
+        (paper.x((s.start_mm + s.end_mm) / 2), paper.top + 0.08 * paper.tall, s.words) for s in section.sheets
+    ]
+    for number, dowel in enumerate(section.dowels[:3]):
+        along = dowel.start_mm + (0.3 + 0.15 * number) * (dowel.end_mm - dowel.start_mm)
+        y = _height(section, number, paper) - dowel.root_mm * paper.px / 2
+        pins.append((paper.x(along), y, dowel.words))
+    for row, (x, y, words) in enumerate(sorted(pins)):
+        level = paper.top - 10.0 - 14.0 * (len(pins) - 1 - row)
+        leftward = x > 0.55 * _WIDTH
+        parts.append(tag("line", x1=x, x2=x, y1=level - 9, y2=y, class_="leader"))
+        line = wrap(words, 40, 1)
+        parts.append(
+            text_lines(line, x - 4 if leftward else x + 4, level, class_="label end" if leftward else "label")
+        )
+    return parts
+
+
+def _spot(section: Section, paper: _Sheet, part: str, face: str) -> Spot:
+    for sheet in section.sheets:
+        if sheet.id == part:
+            x = paper.x(sheet.start_mm if face == "outer" else sheet.end_mm)
+            return Spot(x, paper.top + 0.8 * paper.tall)
+    for number, dowel in enumerate(section.dowels[:3]):
+        if dowel.id == part:
+            y = _height(section, number, paper)
+            return _dowel_spot(section, paper, dowel, face, y)
+    return Spot(paper.x(0.0), paper.top + paper.tall / 2)
+
+
+def _dowel_spot(section: Section, paper: _Sheet, dowel: Dowel, face: str, y: float) -> Spot:
+    if face == "head":
+        return Spot(paper.x(dowel.start_mm - dowel.head_high_mm), y)
+    if face == "joint_line":
+        at = section.planks[-1].start_mm if len(section.planks) > 1 else max(dowel.start_mm, 0.0)
+        return Spot(paper.x(at) + 2, y + dowel.diameter_mm * paper.px / 2)
+    at = dowel.start_mm + 0.6 * (dowel.end_mm - dowel.start_mm)
+    return Spot(paper.x(at), y + dowel.root_mm * paper.px / 2)

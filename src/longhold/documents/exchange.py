@@ -1,0 +1,98 @@
+"""An assessment as JSON for other programs: stable, finite, the same bytes for the same answer."""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from enum import Enum
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+from longhold.documents.figures import BEYOND_YEARS, years
+from longhold.documents.lives import strength_horizon
+from longhold.documents.table import terminal_rows
+from longhold.forecast.summary import Band
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import Assessment
+
+__all__ = ["SCHEMA_VERSION", "assessment_json", "to_json"]
+
+SCHEMA_VERSION = "1"
+"""Changes when a field is renamed or dropped or changes its meaning; a field that is added does not change it."""
+
+
+def assessment_json(assessment: Assessment) -> dict[str, Any]:
+    """The whole answer as plain objects.
+
+    Every field keeps the name that it has in the result, its unit included. An age that is never
+    reached, or lies past what is computed, is null, and ``beyond`` beside it names it; ``words`` tells
+    the band of a life as the report does.
+
+    Raises
+    ------
+    ValueError : where a number is not a number, which no answer may carry
+    """
+    plain = _plain(assessment)
+    for found, written in zip(assessment.findings, plain["findings"], strict=True):
+        horizon = strength_horizon(found)
+        for name, beyond in (("protection_years", BEYOND_YEARS), ("strength_years", horizon)):
+            band = getattr(found, name)
+            if band is not None:
+                written[name]["words"] = years(band, beyond)
+    rows = {row.id: row for row in terminal_rows(assessment)}
+    for written in plain["findings"]:
+        row = rows[written["joint"]["id"]]
+        written["summary"] = {"years": row.years, "chance": row.chance, "code": row.code}
+    counts = {word: assessment.count(word) for word in ("fails", "refer", "holds")}  # type: ignore[arg-type]
+    return {"schema_version": SCHEMA_VERSION, "kind": "longhold assessment", "counts": counts, **plain}
+
+
+def to_json(assessment: Assessment) -> str:
+    """The same as text, keys sorted, ending in a line break."""
+    return (
+        json.dumps(assessment_json(assessment), indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False)
+        + "\n"
+    )
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, Band):
+        return _band(value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
+    if hasattr(value, "model_dump"):
+        return _plain(value.model_dump(mode="json"))
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple, set, frozenset)):
+        items = sorted(value, key=str) if isinstance(value, (set, frozenset)) else value
+        return [_plain(item) for item in items]
+    return _single(value)
+
+
+def _single(value: Any) -> Any:
+    if value is None or isinstance(value, (str, bool, int)):
+        return value
+    if isinstance(value, (datetime.date, datetime.datetime)):
+        return value.isoformat()
+    if hasattr(value, "tolist"):
+        return _plain(value.tolist())
+    number = float(value)
+    if number != number:
+        raise ValueError("an answer carries something that is not a number")
+    return number if isfinite(number) else "beyond"
+
+
+def _band(band: Band) -> dict[str, Any]:
+    values = {"p10": band.p10, "p50": band.p50, "p90": band.p90}
+    if any(value != value for value in values.values()):
+        raise ValueError("a band carries something that is not a number")
+    return {
+        **{name: value if isfinite(value) else None for name, value in values.items()},
+        "beyond": [name for name, value in values.items() if not isfinite(value)],
+    }

@@ -1,0 +1,193 @@
+"""Numbers as people read them: years, chances, losses and measures in the structure's own units."""
+
+from __future__ import annotations
+
+import datetime
+from math import floor, isfinite, log10
+
+from longhold.base.quantities import System, show_quantity
+from longhold.forecast.summary import Band
+
+__all__ = [
+    "BEYOND_YEARS",
+    "calendar",
+    "chance",
+    "figure",
+    "film",
+    "loss",
+    "percent",
+    "quantity",
+    "share",
+    "years",
+    "years_middle",
+]
+
+BEYOND_YEARS = 200.0
+"""Ages past this are told as "more than": no law here was ever checked against metal that old."""
+
+_UM_PER_MIL = 25.4
+
+
+def figure(value: float, digits: int = 2) -> str:
+    """A number rounded to a few significant digits, never with an exponent, whole digits kept.
+
+    >>> figure(0.04567), figure(12.4), figure(1234.6), figure(0.0)
+    ('0.046', '12', '1,235', '0')
+    """
+    if not isfinite(value):
+        return "without limit" if value > 0 else "not known"
+    if value == 0:
+        return "0"
+    places = _places(value, digits)
+    rounded = round(value, places)
+    return f"{rounded:,.{_places(rounded, digits) if rounded else places}f}".replace("-", "−")
+
+
+def years(band: Band | None, beyond: float = BEYOND_YEARS) -> str:
+    """A band of ages in words; an end past ``beyond`` is told as "more than" what is known.
+
+    >>> years(Band(9.2, 12, 15.7)), years(Band(61, float("inf"), float("inf")))
+    ('9 to 16 years', 'more than 61 years')
+    >>> years(Band(11.9, 12, 12.2)), years(Band(0.4, 0.7, 1.3)), years(None)
+    ('about 12 years', 'less than one to 1.3 years', 'not computed')
+    """
+    if band is None:
+        return "not computed"
+    if band.p90 > beyond:
+        return f"more than {_counted(min(band.p10, beyond))}"
+    if band.p90 < 1:
+        return "less than a year"
+    if band.p10 < 1:
+        return f"less than one to {_counted(band.p90)}"
+    low, high = _age(band.p10), _age(band.p90)
+    return f"about {_counted(band.p10)}" if low == high else f"{low} to {high} years"
+
+
+def years_middle(band: Band | None, beyond: float = BEYOND_YEARS) -> str:
+    """The middle age of a band in words.
+
+    >>> years_middle(Band(9, 12.2, 16)), years_middle(Band(9, float("inf"), float("inf")), beyond=100)
+    ('12 years', 'more than 100 years')
+    """
+    if band is None:
+        return "not computed"
+    return f"more than {_counted(beyond)}" if band.p50 > beyond else _counted(band.p50)
+
+
+def calendar(band: Band | None, built: datetime.date | None, beyond: float = BEYOND_YEARS) -> str:
+    """The same ages as calendar years, empty where the build date is not told.
+
+    >>> calendar(Band(9, 12, 15.7), datetime.date(2026, 4, 1))
+    '2035 to 2041'
+    """
+    if band is None or built is None:
+        return ""
+    start = built.year + (built.timetuple().tm_yday - 1) / 365.25
+    low = floor(start + min(band.p10, beyond))
+    if band.p90 > beyond:
+        return f"after {low}"
+    high = floor(start + band.p90)
+    return f"about {low}" if low == high else f"{low} to {high}"
+
+
+def share(value: float) -> str:
+    """A ratio as a per cent, with its ends told as less or more than.
+
+    >>> share(0.413), share(0.002), share(0.999), share(1.0), share(0.0)
+    ('41 %', 'under 1 %', 'over 99 %', '100 %', '0 %')
+    """
+    if 0 < value < 0.005:
+        return "under 1 %"
+    if 0.995 <= value < 1:
+        return "over 99 %"
+    return f"{round(100 * value)} %"
+
+
+def percent(band: Band | None) -> str:
+    """A band of ratios: the middle, then the band.
+
+    >>> percent(Band(0.25, 0.41, 0.58))
+    '41 % (25 to 58 %)'
+    """
+    if band is None:
+        return "not computed"
+    low, high = share(band.p10), share(band.p90)
+    if low == high:
+        return share(band.p50)
+    low = low.removesuffix(" %") if high.endswith("%") else low
+    return f"{share(band.p50)} ({low} to {high})"
+
+
+def chance(value: float | None) -> str:
+    """A chance from draws; certainty is never claimed from a finite number of them.
+
+    >>> chance(0.352), chance(1.0), chance(0.0), chance(None)
+    ('35 %', 'over 99 %', 'under 1 %', 'not computed')
+    """
+    if value is None:
+        return "not computed"
+    return share(min(max(value, 1e-9), 1 - 1e-9))
+
+
+def film(value_um: float | None, system: System) -> str:
+    """A thickness of a layer or of a loss; in US units with mils beside it.
+
+    >>> film(12.4, "si"), film(12.4, "us")
+    ('12 µm', '12 µm (0.49 mil)')
+    """
+    if value_um is None:
+        return "not told"
+    shown = f"{figure(value_um)} µm"
+    return f"{shown} ({figure(value_um / _UM_PER_MIL)} mil)" if system == "us" else shown
+
+
+def loss(band: Band | None, system: System) -> tuple[str, ...]:
+    """A band of depths lost in µm, then in mil where the units are those of the US.
+
+    >>> loss(Band(8, 12, 17), "us")
+    ('12 µm (8 to 17)', '0.47 mil (0.31 to 0.67)')
+    """
+    if band is None:
+        return ("not computed",)
+    shown = _spread(band, 1.0, "µm")
+    return (shown, _spread(band, 1 / _UM_PER_MIL, "mil")) if system == "us" else (shown,)
+
+
+def quantity(value: float | None, dimension: str, system: System, digits: int = 3) -> str:
+    """A measure with its unit, or "not told".
+
+    >>> quantity(3781, "force_n", "us"), quantity(3781, "force_n", "si")
+    ('850 lb', '3.78 kN')
+    """
+    if value is None:
+        return "not told"
+    if dimension == "force_n" and system == "si" and abs(value) >= 1000:
+        return f"{figure(value / 1000, digits)} kN"
+    number, _, unit = show_quantity(value, dimension, system, digits=15).partition(" ")
+    return f"{figure(float(number), digits).removesuffix('.0')} {unit}"
+
+
+def _counted(value: float) -> str:
+    age = _age(value)
+    return f"{age} {'year' if age == '1' else 'years'}"
+
+
+def _age(value: float) -> str:
+    return f"{value:,.0f}" if value >= 2 else f"{value:.1f}".removesuffix(".0")
+
+
+def _spread(band: Band, factor: float, unit: str) -> str:
+    low, middle, high = (factor * value for value in (band.p10, band.p50, band.p90))
+    places = _places(middle)
+    ends = [_at(value, places) for value in (low, high)]
+    spread = "" if ends[0] == ends[1] else f" ({' to '.join(ends)})"
+    return f"{figure(middle)} {unit}{spread}"
+
+
+def _places(value: float, digits: int = 2) -> int:
+    return 9 if value == 0 or not isfinite(value) else min(max(digits - 1 - floor(log10(abs(value))), 0), 9)
+
+
+def _at(value: float, places: int) -> str:
+    shown = f"{value:,.{places}f}" if isfinite(value) else ""
+    return shown if shown and float(shown.replace(",", "")) != 0 else figure(value)

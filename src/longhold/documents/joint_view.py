@@ -1,0 +1,268 @@
+"""Everything that the report says of one joint, ready to be laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from longhold.base.marks import Mark
+from longhold.base.trace import Section
+from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
+from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
+from longhold.documents.figures import BEYOND_YEARS, calendar, chance, figure, percent, quantity, share, years
+from longhold.documents.lives import decided_up_to, deciding, strength_horizon
+from longhold.documents.part_rows import (
+    CodeRow,
+    FaceRow,
+    PartRow,
+    Remark,
+    code_rows,
+    face_rows,
+    part_rows,
+    remarks,
+)
+from longhold.documents.section import solid_um
+from longhold.documents.words import code_words, metal_words, plural
+from longhold.model.surroundings import places
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
+    from longhold.forecast.summary import Curve
+    from longhold.model.structure import Joint, Structure
+
+__all__ = [
+    "Calculation",
+    "Chart",
+    "JointView",
+    "Life",
+    "NumberTable",
+    "joint_view",
+]
+
+_ACCESS = {"easy": "easy to reach", "moderate": "moderately hard to reach", "hard": "hard to reach"}
+
+
+@dataclass(frozen=True)
+class NumberTable:
+    """Numbers behind a chart: age, then the early, middle and late value as shown."""
+
+    title: str
+    unit: str
+    rows: tuple[tuple[float, str, str, str], ...]
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A chart with its words and numbers."""
+
+    title: str
+    picture: Markup
+    words: str
+    tables: tuple[NumberTable, ...]
+
+
+@dataclass(frozen=True)
+class Life:
+    """One end of life in the summary."""
+
+    words: str
+    years: str
+    decides: bool
+    picture: Markup
+
+
+@dataclass(frozen=True)
+class Flag:
+    """Two metals that should not meet."""
+
+    text: str
+    mark: Mark
+
+
+@dataclass(frozen=True)
+class Calculation:
+    """One titled calculation."""
+
+    title: str
+    section: Section
+
+
+@dataclass(frozen=True)
+class JointView:
+    """One joint as it is laid out."""
+
+    finding: JointFinding
+    facts: str
+    lives: tuple[Life, ...]
+    chance: str
+    code_words: str
+    thumbnail: Markup
+    drawing: Markup
+    drawing_words: str
+    layers: Chart | None
+    strength: Chart | None
+    more: tuple[Chart, ...]
+    cause: str
+    flags: tuple[Flag, ...]
+    parts: tuple[PartRow, ...]
+    faces: tuple[FaceRow, ...]
+    remarks: tuple[Remark, ...]
+    codes: tuple[CodeRow, ...]
+    calculations: tuple[Calculation, ...]
+    step_count: int
+
+
+def joint_view(finding: JointFinding, structure: Structure, setting: Setting) -> JointView:
+    """Lay out one finding."""
+    weakest = next((part for part in finding.parts if part.id == finding.weakest_part), None)
+    shown = weakest.governing if weakest is not None else None
+    calculations = tuple(_calculations(finding))
+    solids = {part.id: solid_um(part) for part in finding.joint.parts}
+    return JointView(
+        finding=finding,
+        facts=_facts(finding.joint, structure),
+        lives=tuple(_lives(finding, structure)),
+        chance=chance(deciding(finding)[1]),
+        code_words=code_words(finding),
+        thumbnail=joint_thumbnail(structure, finding),
+        drawing=joint_drawing(structure, finding, setting),
+        drawing_words=_drawing_words(finding, shown),
+        layers=None if weakest is None or shown is None else _layers(weakest, shown, solids[weakest.id], setting),
+        strength=None if weakest is None else _strength(weakest, setting),
+        more=tuple(_more(finding, shown, solids, setting)),
+        cause=_cause(finding),
+        flags=tuple(_flags(finding)),
+        parts=part_rows(finding, structure),
+        faces=face_rows(finding, structure),
+        remarks=remarks(finding),
+        codes=code_rows(finding),
+        calculations=calculations,
+        step_count=sum(1 for one in calculations for _ in one.section.steps()),
+    )
+
+
+def _facts(joint: Joint, structure: Structure) -> str:
+    told = [
+        plural(joint.quantity, "joint"),
+        "structural" if joint.role == "structural" else "not structural",
+        places()[joint.place].words,
+        _ACCESS[joint.access],
+    ]
+    names = [joint.main] if joint.side is None else [joint.side, joint.main]
+    for name in names:
+        timber = structure.timbers[name]
+        told.append(
+            f"{name}: {timber.size or ''} {timber.species}, {timber.preservative}".replace(":  ", ": ")
+        )
+    if joint.demand is not None:
+        told.append(f"demand {quantity(joint.demand, 'force_n', structure.units)} on each")
+    return "; ".join(told) + "."
+
+
+def _lives(finding: JointFinding, structure: Structure) -> Iterator[Life]:
+    horizon = strength_horizon(finding)
+    ends = [
+        ("Strength ends", finding.strength_years, horizon, "strength"),
+        ("Protection ends", finding.protection_years, BEYOND_YEARS, "protection"),
+    ]
+    for words, band, beyond, kind in sorted(ends, key=lambda end: end[3] != finding.decides):
+        if band is None:
+            continue
+        told = years(band, beyond)
+        dated = calendar(band, structure.build_date, beyond)
+        said = f"{words}: {told}{f' ({dated})' if dated else ''}"
+        yield Life(words, told, kind == finding.decides, life_line(band, structure.design_life, said))
+
+
+def _layers(part: PartFinding, face: FaceFinding, solid: float | None, setting: Setting) -> Chart:
+    metal = metal_words(part.protection.base_metal)
+    words = "Line: middle draw. Band: 8 of 10 draws."
+    if face.protection_years is not None and setting.built is not None:
+        words += f" Protection ends in {years(face.protection_years)}."
+    return Chart(
+        f"Layers of the {part.kind_words}, {face.words}",
+        layers_chart(face, metal, setting, solid=solid),
+        words,
+        tuple(_face_tables(face, metal, setting)),
+    )
+
+
+def _strength(part: PartFinding, setting: Setting) -> Chart | None:
+    found = part.strength
+    if found is None:
+        return None
+    words = f"{percent(found.ratio)} of new at {setting.design_life:g} years. "
+    if found.mode_new == found.mode_aged:
+        words += f"It gives by {found.mode_new}."
+    else:
+        words += f"New, it gives by {found.mode_new}; at {setting.design_life:g} years by {found.mode_aged}."
+    if found.capacity_new_n is not None:
+        words += f" Design capacity when new {quantity(found.capacity_new_n, 'force_n', setting.system)}."
+    rows = tuple(
+        (age, *(share(value) for value in values))
+        for age, *values in curve_rows(found.curve, setting.design_life)
+    )
+    table = NumberTable("Strength left", "per cent of new", rows)  # type: ignore[arg-type]
+    return Chart(f"Strength of the {part.kind_words}", strength_chart(found, setting), words, (table,))
+
+
+def _more(
+    finding: JointFinding, shown: FaceFinding | None, solids: dict[str, float | None], setting: Setting
+) -> Iterator[Chart]:
+    for part in finding.parts:
+        metal = metal_words(part.protection.base_metal)
+        for face in part.faces:
+            if face is not shown:
+                picture = layers_chart(face, metal, setting, solid=solids[part.id], small=True)
+                tables = tuple(_face_tables(face, metal, setting))
+                yield Chart(f"{part.id}: {face.words}", picture, "", tables)
+
+
+def _face_tables(face: FaceFinding, metal: str, setting: Setting) -> Iterator[NumberTable]:
+    if face.zinc_left is not None:
+        yield NumberTable("Zinc left", "µm", _rows(face.zinc_left, setting))
+    yield NumberTable(f"{metal[:1].upper()}{metal[1:]} lost", "µm", _rows(face.base_loss, setting))
+
+
+def _rows(curve: Curve, setting: Setting) -> tuple[tuple[float, str, str, str], ...]:
+    return tuple(
+        (age, figure(low, 3), figure(middle, 3), figure(high, 3))
+        for age, low, middle, high in curve_rows(curve, setting.design_life)
+    )
+
+
+def _cause(finding: JointFinding) -> str:
+    cause, (band, _) = finding.cause, deciding(finding)
+    if cause is None or band is None:
+        return ""
+    beyond = decided_up_to(finding)
+    now, then = years(band, beyond), years(cause.band_if_known, beyond)
+    told = f"It explains about {share(cause.share)} of the spread of the forecast. "
+    if now == then:
+        return told + f"Measuring it alone would still leave {now}."
+    return told + f"Measured, it would leave {then} instead of {now}, on the average of where it may lie."
+
+
+def _flags(finding: JointFinding) -> Iterator[Flag]:
+    for couple in finding.couples:
+        text = f"{couple.first} and {couple.second} are of different metals; {couple.suffers} gives way."
+        reason = "" if couple.reason in finding.why else f" {couple.reason}"
+        yield Flag(text + reason, couple.mark)
+
+
+def _drawing_words(finding: JointFinding, shown: FaceFinding | None) -> str:
+    told = ["Cut along the fastener, to scale.", wet_words(places()[finding.joint.place])]
+    if shown is not None:
+        told.append("Ringed: the face that goes first. White: metal that is gone; broken line: as new.")
+    return " ".join(line for line in told if line)
+
+
+def _calculations(finding: JointFinding) -> Iterator[Calculation]:
+    for part in finding.parts:
+        for face in part.faces:
+            yield Calculation(f"{part.id}: {face.words}", face.calculation)
+        if part.strength is not None:
+            yield Calculation(f"{part.id}: strength", part.strength.calculation)

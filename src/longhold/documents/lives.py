@@ -1,0 +1,36 @@
+"""Which end of life decides for a joint, and up to which age it is known."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from longhold.documents.figures import BEYOND_YEARS, years
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import JointFinding
+    from longhold.forecast.summary import Band
+
+__all__ = ["decided_up_to", "deciding", "deciding_years", "strength_horizon"]
+
+
+def deciding(finding: JointFinding) -> tuple[Band | None, float | None]:
+    """Band of years and chance of the end of life that decides for a joint."""
+    if finding.decides == "strength":
+        return finding.strength_years, finding.strength_chance
+    return finding.protection_years, finding.protection_chance
+
+
+def strength_horizon(finding: JointFinding) -> float:
+    """Last age up to which strength was computed [years]; an end past it is only known to be later."""
+    ends = [part.strength.curve.years[-1] for part in finding.parts if part.strength is not None]
+    return min([BEYOND_YEARS, *ends])
+
+
+def decided_up_to(finding: JointFinding) -> float:
+    """Last age up to which the deciding end of life is known [years]."""
+    return strength_horizon(finding) if finding.decides == "strength" else BEYOND_YEARS
+
+
+def deciding_years(finding: JointFinding) -> str:
+    """The deciding end of life in words."""
+    return years(deciding(finding)[0], decided_up_to(finding))

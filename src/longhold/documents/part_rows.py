@@ -1,0 +1,197 @@
+"""Rows about the parts of one joint: labels as read, faces, code verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from longhold.base.marks import Mark
+from longhold.base.quantities import System
+from longhold.documents.figures import calendar, chance, film, loss, percent, quantity, years
+from longhold.documents.words import verdict_words
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import JointFinding, PartFinding
+    from longhold.codes.answers import Note, Verdict
+    from longhold.forecast.summary import Band
+    from longhold.model.protection import Layer, Protection
+    from longhold.model.structure import Structure
+
+__all__ = ["CodeRow", "FaceRow", "PartRow", "Remark", "code_rows", "face_rows", "part_rows", "remarks"]
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """One part as its label was read."""
+
+    name: str
+    size: str
+    label: str
+    reading: str
+    layers: tuple[str, ...]
+    strength: str
+    code: str
+
+
+@dataclass(frozen=True)
+class FaceRow:
+    """One face of one part."""
+
+    name: str
+    governs: bool
+    zinc: tuple[str, ...]
+    base: tuple[str, ...]
+    years: str
+    calendar: str
+    chance: str
+    lost: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CodeRow:
+    """What the code says of one part: deciding rules first, the rest behind a disclosure."""
+
+    part: str
+    word: str
+    kind: str
+    title: str
+    edition: str
+    better: str
+    missing: tuple[str, ...]
+    mark: Mark
+    deciding: tuple[Verdict, ...]
+    rest: tuple[Verdict, ...]
+    notes: tuple[Note, ...]
+
+
+@dataclass(frozen=True)
+class Remark:
+    """A question, a caution or a gap, said of one part."""
+
+    part: str
+    text: str
+
+
+def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...]:
+    """Rows of the parts, in their order."""
+    return tuple(
+        PartRow(
+            name=f"{part.id} ({part.kind_words}, {part.count} in each joint)",
+            size=part.size_words,
+            label=part.label,
+            reading=_reading(part),
+            layers=tuple(_layer(layer, structure.units) for layer in part.protection.layers),
+            strength=_strength(part),
+            code=verdict_words(part.code.verdict),
+        )
+        for part in finding.parts
+    )
+
+
+def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...]:
+    """Rows of every computed face."""
+    system = structure.units
+    return tuple(
+        FaceRow(
+            name=f"{part.id}: {face.words}",
+            governs=part.governing_face == index,
+            zinc=("no zinc",) if face.zinc_rate_um_yr is None else loss(face.zinc_rate_um_yr, system),
+            base=loss(face.base_rate_um_yr, system),
+            years="no layer to lose" if face.protection_years is None else years(face.protection_years),
+            calendar=calendar(face.protection_years, structure.build_date),
+            chance="no layer to lose" if face.chance is None else chance(face.chance),
+            lost=loss(face.base_loss_um, system),
+        )
+        for part in finding.parts
+        for index, face in enumerate(part.faces)
+    )
+
+
+def code_rows(finding: JointFinding) -> tuple[CodeRow, ...]:
+    """Rows of the code answers, one for each part."""
+    rows = []
+    for part in finding.parts:
+        answer = part.code
+        deciding = answer.deciding
+        rows.append(
+            CodeRow(
+                part=part.id,
+                word=verdict_words(answer.verdict),
+                kind=answer.kind,
+                title=answer.title,
+                edition=answer.edition,
+                better=", or ".join(answer.would_pass_with),
+                missing=answer.missing_facts,
+                mark=answer.mark,
+                deciding=deciding,
+                rest=tuple(v for v in answer.verdicts if v not in deciding),
+                notes=answer.notes,
+            )
+        )
+    return tuple(rows)
+
+
+def remarks(finding: JointFinding) -> tuple[Remark, ...]:
+    """Questions, cautions, other readings and gaps that the reason of the joint does not already tell."""
+    return tuple(one for one in _remarks(finding) if one.text not in finding.why)
+
+
+def _remarks(finding: JointFinding) -> Iterator[Remark]:
+    for part in finding.parts:
+        if part.question:
+            yield Remark(part.id, part.question)
+        if part.other_readings:
+            pairs = zip(part.other_readings, part.other_years, strict=True)
+            others = "; ".join(dict.fromkeys(_other(one, band) for one, band in pairs))
+            yield Remark(
+                part.id, f"The label can also mean: {others}. The least protective reading is taken."
+            )
+        yield from (Remark(part.id, _sentence(text)) for text in part.refer)
+        if part.cautions:
+            told = _sentence("; ".join(text.rstrip(". ") for text in part.cautions))
+            yield Remark(
+                part.id, f"What the label does not promise, or to be watched: {told[:1].lower()}{told[1:]}"
+            )
+
+
+def _other(reading: Protection, band: Band | None) -> str:
+    ends = "" if band is None else f" (protection ends in {years(band)})"
+    return f"{reading.designation}{ends}"
+
+
+def _reading(part: PartFinding) -> str:
+    found = part.protection
+    standard = " ".join(word for word in (found.standard, found.edition) if word)
+    return (
+        f"{found.designation}, {standard}"
+        if standard and standard not in found.designation
+        else found.designation
+    )
+
+
+def _layer(layer: Layer, system: System) -> str:
+    told = [f"{layer.kind.replace('_', ' ')}, {layer.process.replace('_', ' ')}"]
+    if layer.nominal_um is not None:
+        told.append(f"{film(layer.nominal_um, system)} expected on a face")
+    if layer.least_um is not None:
+        told.append(f"{film(layer.least_um, system)} at least")
+    if layer.nominal_g_m2 is not None:
+        told.append(f"{quantity(layer.nominal_g_m2, 'coating_g_m2', system)} on a face")
+    return "; ".join(told)
+
+
+def _strength(part: PartFinding) -> str:
+    found = part.strength
+    if found is None:
+        return "not computed"
+    if found.below_when_new:
+        return "below the demand when new"
+    ends = years(found.years, found.curve.years[-1])
+    return f"{percent(found.ratio)} of new; it ends ({found.ends_words}) in {ends}; {found.mode_aged}"
+
+
+def _sentence(text: str) -> str:
+    text = text.strip()
+    first = text[:1].upper() + text[1:]
+    return first if first.endswith((".", "?", "!")) else f"{first}."

@@ -1,0 +1,55 @@
+"""The answer for each joint as plain rows, for a terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from longhold.documents.figures import chance
+from longhold.documents.lives import deciding, deciding_years
+from longhold.documents.words import code_words
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import Assessment, JointFinding, Outcome
+
+__all__ = ["TerminalRow", "terminal_rows"]
+
+
+@dataclass(frozen=True)
+class TerminalRow:
+    """One joint in one line.
+
+    Attributes
+    ----------
+    id, name : of the joint
+    answer : the answer in sentences
+    years : of the end of life that decides, in words
+    chance : of reaching the design life, in words
+    code : what the code says, in words with its clauses
+    outcome : fails, refer or holds
+    """
+
+    id: str
+    name: str
+    answer: str
+    years: str
+    chance: str
+    code: str
+    outcome: Outcome
+
+
+def terminal_rows(assessment: Assessment) -> list[TerminalRow]:
+    """Rows for every joint, what fails first on top."""
+    return [_row(finding) for finding in assessment.worst_first]
+
+
+def _row(finding: JointFinding) -> TerminalRow:
+    return TerminalRow(
+        finding.joint.id,
+        finding.joint.name,
+        finding.answer,
+        deciding_years(finding),
+        chance(deciding(finding)[1]),
+        code_words(finding),
+        finding.outcome,
+    )

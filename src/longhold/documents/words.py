@@ -1,0 +1,119 @@
+"""Words for people in place of the short names that the result carries."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from longhold.base.marks import Mark
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import JointFinding, Outcome
+    from longhold.codes.answers import CodeAnswer
+
+__all__ = [
+    "CAUTIONS",
+    "MARK_MEANINGS",
+    "OUTCOMES",
+    "code_words",
+    "metal_words",
+    "outcome_words",
+    "plural",
+    "sentences",
+    "verdict_words",
+]
+
+OUTCOMES: dict[Outcome, tuple[str, str]] = {
+    "fails": ("Falls short", "of the design life, of the chance asked for, or of the code"),
+    "refer": ("Not answered here", "somebody must decide, measure or look it up"),
+    "holds": ("Holds", "for the design life with the chance asked for, and the code allows it"),
+}
+"""Outcome -> its heading, and what the heading means."""
+
+MARK_MEANINGS: dict[Mark, str] = {
+    Mark.VERIFIED: "somebody read the number in the source or in a page that quotes it",
+    Mark.COMMON_PRACTICE: "trade knowledge; no source was found",
+    Mark.MEMORY: "recalled, not read in a source",
+    Mark.OWN: "an engineering choice made for Longhold",
+    Mark.INVENTED: "made up for a demonstration",
+}
+
+CAUTIONS = (
+    "This is a forecast, not a certificate. The local code, its official and a licensed engineer decide.",
+    "Decay of the wood, insects, fire and overload are not included: wood that rots lets go of sound metal.",
+    "Every band holds 8 of 10 draws: 1 in 10 ends sooner than the early end, even if all inputs are right.",
+    "A label is taken at its word. Check what was delivered before it is built in.",
+    "Stainless under stress in warm salt air or in a pool hall can crack; no loss law here foresees it.",
+    "Look at the joints before the early end of the band; put what is measured in place of what is assumed.",
+)
+"""What holds for every answer, said once."""
+
+_VERDICTS = {
+    "pass": "allowed",
+    "fail": "not allowed",
+    "refer": "to be decided",
+    "not_governed": "no rule speaks",
+    "gives": "no rule decides",
+}
+
+_METALS = {
+    "carbon_steel": "steel",
+    "weathering_steel": "weathering steel",
+    "stainless": "stainless",
+    "silicon_bronze": "silicon bronze",
+}
+
+
+def metal_words(base_metal: str) -> str:
+    """The metal underneath as people call it.
+
+    >>> metal_words("carbon_steel"), metal_words("brass")
+    ('steel', 'brass')
+    """
+    return _METALS.get(base_metal, base_metal.replace("_", " "))
+
+
+def sentences(text: str) -> tuple[str, str]:
+    """The first sentence, and the rest.
+
+    >>> sentences("The zinc is gone in 1.5 to 2 years. At 50 years 41 % is left.")
+    ('The zinc is gone in 1.5 to 2 years.', 'At 50 years 41 % is left.')
+    """
+    first, *rest = re.split(r"(?<=[.!?])\s+(?=[A-Z])", text, maxsplit=1)
+    return first, "".join(rest)
+
+
+def outcome_words(outcome: Outcome) -> str:
+    """The outcome as a builder would say it."""
+    return OUTCOMES[outcome][0]
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """A count with its noun.
+
+    >>> plural(1, "joint"), plural(2400, "joint")
+    ('1 joint', '2,400 joints')
+    """
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def verdict_words(verdict: str) -> str:
+    """A verdict as a builder would say it.
+
+    >>> verdict_words("not_governed")
+    'no rule speaks'
+    """
+    return _VERDICTS[verdict]
+
+
+def code_words(finding: JointFinding) -> str:
+    """What the code says of a whole joint: the word of its worst part, then the clauses that carry it."""
+    answers: list[CodeAnswer] = [part.code for part in finding.parts]
+    for verdict in ("fail", "refer", "pass", "not_governed", "gives"):
+        same = [answer for answer in answers if answer.verdict == verdict]
+        if same:
+            clauses = dict.fromkeys(v.clause for answer in same for v in answer.deciding if v.clause)
+            listed = ", ".join(clauses)
+            word = verdict_words(verdict)
+            return f"{word}: {listed}" if listed and verdict in {"fail", "refer"} else word
+    return "no part"

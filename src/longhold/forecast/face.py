@@ -1,0 +1,112 @@
+"""One face of one part: which layers it has, under which laws they go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.base.trace import Trace, note
+from longhold.forecast.causes import Causes
+from longhold.forecast.exposure import SiteExposure, TimberFacts
+from longhold.forecast.faces import Face
+from longhold.forecast.scatter import film_rows, scatter
+from longhold.metal.laws import TimeLaw
+from longhold.metal.layers import FaceLayers
+from longhold.model.protection import Layer, Protection
+from longhold.model.surroundings import Place
+
+__all__ = ["FaceCase", "face_layers"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class FaceCase:
+    """What a face's forecast depends on; equal cases of one joint give equal draws.
+
+    Attributes
+    ----------
+    face : which face
+    protection : what its label promises
+    place : of the joint
+    timber : that it touches
+    driven : whether the part is hammered or turned in
+    joint_id : stable id of the joint, for the draws that are its own
+    """
+
+    face: Face
+    protection: Protection
+    place: Place
+    timber: TimberFacts
+    driven: bool
+    joint_id: str
+
+
+def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
+    """Layers and laws of a face, one value a draw.
+
+    Zinc alloys are computed at the rate of zinc; zinc that the label does not tell is not credited.
+    """
+    own = exposure.causes.lognormal("own_wetness", f"joint:{case.joint_id}", 1.0, scatter("own_wetness"))
+    base = _law(case, exposure, case.protection.base_metal, trace).scaled(own)
+    zinc = case.protection.zinc
+    if zinc is None or not (zinc.nominal_um or 0.0):
+        nothing = np.zeros(exposure.causes.count)
+        return FaceLayers(_film_years(case, exposure.causes, trace), nothing, replace(base), base)
+    return FaceLayers(
+        film_years=_film_years(case, exposure.causes, trace),
+        zinc_um=_zinc_um(zinc, case.protection.designation, exposure.causes, trace),
+        zinc_law=_law(case, exposure, "zinc", trace).scaled(own),
+        base_law=base,
+    )
+
+
+def _law(case: FaceCase, exposure: SiteExposure, metal: str, trace: Trace | None) -> TimeLaw:
+    if case.face.touches == "air":
+        return exposure.air_law(metal, case.place, trace)
+    contact = "shank"
+    if case.face.touches == "timber_contact":
+        contact = "zinc_coated_plate" if metal == "zinc" else "bare_steel_plate"
+    return exposure.wood_law(
+        metal, case.place, case.timber, trapped=case.face.trapped, contact=contact, trace=trace
+    )
+
+
+def _zinc_um(zinc: Layer, designation: str, causes: Causes, trace: Trace | None) -> Array:
+    expected = float(zinc.nominal_um or 0.0)
+    least = zinc.least_um if zinc.least_um is not None else 0.0
+    spread = max((expected - least) / scatter("zinc_least"), scatter("zinc_batch") * expected)
+    drawn = expected + spread * causes.normal("zinc_batch", f"batch:{designation}")
+    note(
+        trace,
+        "zinc on this face, drawn about the expected thickness",
+        "h",
+        "h = h_e + s z",
+        {"h_e": f"{expected:.3g} um", "least": f"{least:.3g} um", "s": f"{spread:.3g} um"},
+        expected,
+        "um",
+        zinc.source,
+        zinc.mark,
+    )
+    return np.asarray(np.maximum(drawn, 0.25 * expected))
+
+
+def _film_years(case: FaceCase, causes: Causes, trace: Trace | None) -> Array:
+    if case.protection.topcoat is None:
+        return np.zeros(causes.count)
+    situation = "driven" if case.driven else ("air" if case.face.touches == "air" else "timber")
+    row = film_rows()[situation]
+    note(
+        trace,
+        row["words"],
+        "t_f",
+        "t_f = film life",
+        {},
+        row["median_years"],
+        "years",
+        row["source"],
+        row["mark"],
+    )
+    return causes.lognormal("film_life", "structure", row["median_years"], row["sd_ln"])

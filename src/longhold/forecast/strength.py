@@ -1,0 +1,134 @@
+"""Strength left of one part against age, from the loss on its faces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.base.errors import TableError
+from longhold.forecast.causes import Causes
+from longhold.forecast.faces import Face
+from longhold.strength.connection import DowelConnection
+from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
+from longhold.strength.sheet import sheet_strength_left
+from longhold.wood.depth import depth_profile
+
+__all__ = ["StrengthDraws", "bearing_share", "dowel_strength", "sheet_strength", "years_until_below"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class StrengthDraws:
+    """Strength left as a ratio to new, shape (draws, ages).
+
+    Attributes
+    ----------
+    ratio : strength over strength when new [-]
+    capacity_new_n : reference capacity of one piece when new [N]; None where only the ratio is known
+    mode_new, mode_aged : governing mode when new, and of the middle draw at the last age asked
+    """
+
+    ratio: Array
+    capacity_new_n: float | None
+    mode_new: str
+    mode_aged: str
+
+
+def bearing_share(length_mm: float, always_wet: bool) -> float:
+    """Mean loss along a bearing length as a share of the loss at the worst depth [-].
+
+    Where the whole depth stays wet the share is 1; elsewhere it follows the depth profile.
+    """
+    if always_wet or length_mm <= 0:
+        return 1.0
+    depths = np.linspace(0.0, length_mm, 201)
+    return float(np.mean(depth_profile(depths)))
+
+
+def dowel_strength(
+    connection: DowelConnection,
+    losses_um: Mapping[str, Array],
+    plate_loss_um: Array | float,
+    *,
+    share_along_bearing: float,
+    short_penetration: bool,
+    life_index: int,
+) -> StrengthDraws:
+    """Strength of a dowel-type fastener as its diameter goes.
+
+    Parameters
+    ----------
+    connection : as new
+    losses_um : role of a face ("hinge", "bearing") -> base metal lost [um], shape (draws, ages)
+    plate_loss_um : loss of a steel side plate, both faces [um]; 0 for a wooden side
+    share_along_bearing : mean loss along the bearing length over the loss at the worst depth
+    short_penetration : take a fastener that reaches less deep than the equations ask, for the ratio only
+    life_index : index of the age at which the aged mode is told
+    """
+    hinge, shank = losses_um["hinge"], losses_um["bearing"]
+    accept: ShortPenetration = "accept" if short_penetration else "refuse"
+    new = capacity_n(connection, 0.0, 0.0, short_penetration=accept)
+    aged = capacity_n(connection, hinge, share_along_bearing * shank, plate_loss_um, short_penetration=accept)
+    middle = int(np.argsort(aged.capacity_n[:, life_index])[len(hinge) // 2])
+    return StrengthDraws(
+        ratio=np.asarray(aged.capacity_n / new.capacity_n),
+        capacity_new_n=None if short_penetration else float(new.capacity_n),
+        mode_new=f"yield mode {new.mode}",
+        mode_aged=f"yield mode {aged.mode[middle, life_index]}",
+    )
+
+
+def sheet_strength(
+    thickness_mm: float, losses_um: Sequence[Array], causes: Causes, rated_load_n: float | None
+) -> StrengthDraws:
+    """Strength of a sheet part as both faces thin.
+
+    Which way a folded part gives is in its maker's tests, not in its shape, so three modes are drawn:
+    net section, tilting of its fasteners, bending of its seat.
+
+    Parameters
+    ----------
+    thickness_mm : bare steel as new [mm]
+    losses_um : loss on each face [um], each of shape (draws, ages)
+    rated_load_n : rated load of one piece when new [N], as its user read it
+    """
+    if not losses_um:
+        raise TableError("a sheet part without faces")
+    left = sheet_strength_left(thickness_mm, sum(losses_um))
+    chosen = np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)).astype(int).clip(0, 2)
+    modes = np.stack([left.expected, left.cautious, left.lowest])
+    ratio = modes[chosen, np.arange(len(chosen))]
+    words = "net section, tilting or seat bending (not known which)"
+    return StrengthDraws(np.asarray(ratio), rated_load_n, words, words)
+
+
+def years_until_below(ratio: Array, ages: Array, limit: float) -> Array:
+    """Age at which each draw's ratio first falls below a limit [years], between ages by a straight line.
+
+    Infinite where it does not within the ages given; zero where it is below at the start.
+
+    >>> import numpy as np
+    >>> years_until_below(np.array([[1.0, 0.9, 0.7]]), np.array([0.0, 10.0, 20.0]), 0.8).tolist()
+    [15.0]
+    """
+    below = ratio < limit
+    first = np.argmax(below, axis=1)
+    rows = np.arange(len(ratio))
+    before = np.maximum(first - 1, 0)
+    high, low = ratio[rows, before], ratio[rows, first]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(high > low, (high - limit) / (high - low), 0.0)
+    crossing = ages[before] + share * (ages[first] - ages[before])
+    return np.asarray(np.where(below.any(axis=1), np.where(first == 0, 0.0, crossing), np.inf))
+
+
+def losses_by_role(faces: Sequence[tuple[Face, Array]]) -> dict[str, Array]:
+    """Loss of each face by its role, largest where two share one."""
+    found: dict[str, Array] = {}
+    for face, loss in faces:
+        found[face.role] = np.maximum(found[face.role], loss) if face.role in found else loss
+    return found

@@ -1,0 +1,83 @@
+"""Sizes that no part and no timber has: a nail a foot thick is a slip, whatever it is written in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import NamedTuple
+
+from longhold.base.errors import Problem
+from longhold.base.tables import load_csv, number
+from longhold.model.structure import Structure
+
+__all__ = ["absurd_sizes"]
+
+
+class _Bound(NamedTuple):
+    words: str
+    least: float
+    most: float
+
+
+def absurd_sizes(structure: Structure) -> list[Problem]:
+    """Measures of parts and timbers outside the bounds of ``tables/intake/bounds.csv`` (mark own)."""
+    return [*_of_timbers(structure), *_of_parts(structure)]
+
+
+def _of_timbers(structure: Structure) -> Iterator[Problem]:
+    for name, timber in structure.timbers.items():
+        field = "size" if timber.thickness is None else "thickness"
+        where = f"timbers.{name}.{field}"
+        yield from _outside(
+            "timber_thickness_mm", timber.thickness_mm, where, timber.size if field == "size" else None
+        )
+
+
+def _of_parts(structure: Structure) -> Iterator[Problem]:
+    for i, joint in enumerate(structure.joints):
+        for j, part in enumerate(joint.parts):
+            for name in _MEASURES:
+                value = getattr(part.measures, name)
+                field = (
+                    name.removesuffix("_mm")
+                    if getattr(part, name.removesuffix("_mm")) is not None
+                    else "size"
+                )
+                where = f"joints[{i}].parts[{j}].{field}"
+                whose = f"(joint {joint.id!r}, part {part.id!r})"
+                yield from _outside(name, value, where, part.size if field == "size" else None, whose)
+            yield from _head(i, j, structure)
+
+
+_MEASURES = ("diameter_mm", "length_mm", "head_diameter_mm", "thickness_mm")
+
+
+def _head(i: int, j: int, structure: Structure) -> Iterator[Problem]:
+    joint = structure.joints[i]
+    part = joint.parts[j]
+    head, shank = part.measures.head_diameter_mm, part.measures.diameter_mm
+    if head is not None and shank is not None and head < shank:
+        said = f"the head, {head:.3g} mm, is narrower than the shank, {shank:.3g} mm."
+        yield Problem(
+            f"joints[{i}].parts[{j}].head_diameter", None, said, f"(joint {joint.id!r}, part {part.id!r})"
+        )
+
+
+def _outside(
+    name: str, value: float | None, where: str, size: str | None, whose: str = ""
+) -> Iterator[Problem]:
+    bound = _bounds()[name]
+    if value is not None and not bound.least <= value <= bound.most:
+        said = f"{bound.words} of {value:.4g} mm is not possible;"
+        said += f" it must lie between {bound.least:g} and {bound.most:g} mm."
+        yield Problem(where, size, said, whose)
+
+
+@cache
+def _bounds() -> Mapping[str, _Bound]:
+    rows = load_csv(
+        "intake/bounds.csv",
+        {"measure": str, "words": str, "least": number, "most": number},
+        key=("measure",),
+    )
+    return {row["measure"]: _Bound(row["words"], row["least"], row["most"]) for row in rows}

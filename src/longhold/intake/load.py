@@ -1,0 +1,102 @@
+"""Structure and site files to model objects: whole and valid, or refused with every reason."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from longhold.base.errors import InputError, Problem
+from longhold.intake.bounds import absurd_sizes
+from longhold.intake.problems import problems_of
+from longhold.intake.reading import Format, format_of, parse_text, read_file
+from longhold.intake.whole import POINTS, broken_references, unknown_sizes
+from longhold.model.structure import Site, Structure
+
+__all__ = ["load", "load_site", "loads"]
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def load(path: str | Path) -> Structure:
+    """A structure from a TOML or JSON file.
+
+    Raises
+    ------
+    InputError : carrying every problem, each with its path inside the file
+    """
+    file = Path(path)
+    text = read_file(file)
+    return loads(text, format_of(file, text), file=str(path))
+
+
+def loads(text: str, format: Format = "toml", file: str | None = None) -> Structure:
+    """A structure from TOML or JSON text; ``file`` names it in messages.
+
+    >>> loads("name = 3")
+    Traceback (most recent call last):
+    ...
+    longhold.base.errors.InputError: name is 3: must be text in quotes, of up to 200 characters. Write "3"....
+    """
+    try:
+        given = parse_text(text, format)
+        _refuse_a_site(given)
+        structure = _validated(Structure, given, [*unknown_sizes(given), *broken_references(given)])
+        if absurd := absurd_sizes(structure):
+            raise InputError(*absurd)
+    except InputError as error:
+        raise (error if file is None else error.in_file(file)) from None
+    return structure
+
+
+def load_site(path: str | Path) -> Site:
+    """A site alone, as it stands under ``[site]`` in a structure file, from a TOML or JSON file."""
+    file = Path(path)
+    text = read_file(file, "a site")
+    try:
+        given = parse_text(text, format_of(file, text))
+        _refuse_a_structure(given)
+        return _validated(Site, given, [])
+    except InputError as error:
+        raise error.in_file(str(path)) from None
+
+
+def _validated(model: type[Model], given: dict[str, Any], also: list[Problem]) -> Model:
+    try:
+        built = model.model_validate(_with_date(given))
+    except ValidationError as error:
+        found = {problem.where for problem in also}
+        told = [problem for problem in problems_of(error, model, given) if problem.where not in found]
+        if also:
+            told = [problem for problem in told if not any(point in problem.allowed for point in POINTS)]
+        raise InputError(*told, *also) from None
+    return built
+
+
+def _with_date(given: dict[str, Any]) -> dict[str, Any]:
+    """JSON has no dates: one in quotes counts as one."""
+    date = given.get("build_date")
+    if not isinstance(date, str):
+        return given
+    try:
+        return {**given, "build_date": datetime.date.fromisoformat(date)}
+    except ValueError:
+        return given
+
+
+def _refuse_a_site(given: dict[str, Any]) -> None:
+    if "climate" in given and "joints" not in given and "site" not in given:
+        said = "holds a site alone, not a structure with joints."
+        raise InputError(
+            Problem("the file", None, said, "Give the structure file first and this one with --at.")
+        )
+
+
+def _refuse_a_structure(given: dict[str, Any]) -> None:
+    if "site" in given and "climate" not in given:
+        said = "must hold a site alone: name, climate and so on, without a [site] heading or joints."
+        raise InputError(
+            Problem("the file", None, said, "Copy what stands under [site] into a file of its own.")
+        )

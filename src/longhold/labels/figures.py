@@ -1,0 +1,103 @@
+"""Whether a written figure agrees with the class named beside it, and which row it picks where none is named."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from longhold.labels.catalogue import printed_name
+from longhold.labels.claims import Claim
+from longhold.labels.loose import explicit
+from longhold.labels.options import Found, Option
+from longhold.labels.said import Said
+from longhold.labels.spelling import refuse
+
+__all__ = ["settle_figures"]
+
+_TOLERANCE = 0.05  # the standards round mils, ounces and grams apart by up to this much
+_UM_ROUNDING = 0.6
+_FITS, _MISSES = 2.0, 9.0
+_WORDS = {"dip_after_making": "zinc dipped after making", "spun_dip": "zinc dipped and spun"}
+
+
+def settle_figures(said: Said, found: Found) -> Found:
+    """Keep the candidates that the written figures fit.
+
+    Raises
+    ------
+    LabelError : where they fit none, and are no more than the standard asks for
+    """
+    figures = [figure for figure in said.figures if figure.extra != "most"]
+    if not figures:
+        return found
+    errors = {option: _error(figures, option, said.basis) for option in found.options}
+    fitting = [option for option, error in errors.items() if error <= _FITS]
+    if not fitting:
+        return _beyond(said, found, figures)
+    if fitting[0].group == "dip":
+        best = min(errors[option] for option in fitting)
+        fitting = [option for option in fitting if errors[option] == best]
+    return replace(found, options=tuple(fitting), question=found.question if len(fitting) > 1 else "")
+
+
+def _error(figures: list[Claim], option: Option, basis: str) -> float:
+    """How far the worst figure is from the row: up to 1 from its mean, up to 2 from its least, else more."""
+    return max(_one_error(figure, option, basis) for figure in figures)
+
+
+def _one_error(figure: Claim, option: Option, basis: str) -> float:
+    coat, value = option.coat, figure.number
+    if coat is None or value is None:
+        return 0.0
+    if figure.name == "mass":
+        counted = basis or option.counted
+        value *= 0.5 if counted == "both" else 1.0
+        rows = {"mean": coat.nominal_g_m2, "least": coat.least_g_m2}
+        slack = _TOLERANCE * value
+    else:
+        value *= 0.5 if basis == "both" else 1.0
+        rows = {"mean": coat.nominal_um, "least": coat.least_um}
+        slack = max(_UM_ROUNDING, _TOLERANCE * value)
+    senses = [figure.extra] if figure.extra in rows else ["mean", "least"]
+    if all(row is None for row in rows.values()):
+        return 0.0
+    for worse, sense in enumerate(senses):
+        row = rows[sense]
+        if row is not None and abs(value - row) <= slack:
+            return worse + abs(value - row) / slack
+    return _MISSES
+
+
+def _beyond(said: Said, found: Found, figures: list[Claim]) -> Found:
+    """A dipped part may be asked to carry more than the standard's least; anything else is at odds."""
+    first = found.options[0]
+    coat = first.coat
+    if first.group == "dip" and coat is not None and coat.density_g_cm3 is not None:
+        option = explicit(
+            figures,
+            said.basis or "one",
+            coat.process,
+            f"{_short(first.protection.standard)}, {_WORDS.get(coat.process, 'zinc')}",
+            g_m2_per_um=coat.density_g_cm3,
+            standard=first.protection.standard,
+        )
+        written = option.coat.nominal_um if option.coat else None
+        tops = [o.coat.nominal_um for o in found.options if o.coat and o.coat.nominal_um is not None]
+        if written is not None and tops and written > min(tops):
+            return Found((replace(option, group="dip"),))
+    name = first.protection.designation if len(found.options) == 1 else (first.protection.standard or printed_name(""))
+    given = " and ".join(figure.text for figure in figures)
+    um = f" ({_shown(first)})" if len(found.options) == 1 else ""
+    raise refuse(said, f"is at odds with itself: {given} does not fit {name}{um}.")
+
+
+def _short(standard: str) -> str:
+    """ASTM A123/A123M is ASTM A123."""
+    return standard.split("/")[0] if standard.startswith("ASTM") else standard
+
+
+def _shown(option: Option) -> str:
+    coat = option.coat
+    if coat is None or coat.nominal_um is None:
+        return "amount not told"
+    least = "" if coat.least_um is None else f", at least {coat.least_um:g} um"
+    return f"{coat.nominal_um:g} um on one face{least}"

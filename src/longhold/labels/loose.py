@@ -1,0 +1,214 @@
+"""Finishes named without a class: galvanized, hot-dip, electroplated, or a bare figure of zinc."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from longhold.labels.catalogue import coats_of, unknown_coat
+from longhold.labels.claims import Claim
+from longhold.labels.conversions import ZINC_RATIO, convert, ratio
+from longhold.labels.dipped import a153_by_size
+from longhold.labels.items import Item
+from longhold.labels.options import Found, Option, option_of
+from longhold.labels.said import Said
+from longhold.base.marks import Mark
+from longhold.model.protection import Layer, LayerKind, Process, Protection
+
+__all__ = ["explicit", "read_loose"]
+
+_HOW: dict[str, tuple[Process, str, str]] = {
+    "mill": ("mill_dip", "mill-coated zinc sheet, class not told", "mill-coated zinc sheet"),
+    "galvannealed": ("mill_dip", "galvannealed sheet, class not told", "galvannealed sheet"),
+    "after": ("dip_after_making", "zinc dipped after making, amount not told", "zinc dipped after making"),
+    "spun": ("spun_dip", "zinc dipped and spun, amount not told", "zinc dipped and spun"),
+    "electro": ("electroplate", "electroplated zinc, thickness not told", "electroplated zinc"),
+    "mechanical": ("mechanical", "mechanically deposited zinc, class not told", "mechanically deposited zinc"),
+    "diffusion": ("thermal_diffusion", "thermally diffused zinc, class not told", "thermally diffused zinc"),
+    "sprayed": ("sprayed", "sprayed zinc, thickness not told", "sprayed zinc"),
+    "zinc": ("not_told", "zinc, amount not told", "zinc"),
+}
+_KIND: dict[str, LayerKind] = {"galvannealed": "zinc_iron", "diffusion": "zinc_iron"}
+_CLASSES = {"electro": ("B633", ""), "mechanical": ("B695", "mechanically galvanized"), "diffusion": ("A1059", "")}
+
+
+def read_loose(said: Said) -> Found:
+    """Candidates where no class and no standard of a coat is named; none where nothing speaks of zinc."""
+    how = _how(said)
+    if said.figures:
+        return _figures(said, how)
+    if not how:
+        return Found()
+    options = tuple(option for name in how for option in _options(said, name))
+    return Found(options, _question(said, how))
+
+
+def _how(said: Said) -> tuple[str, ...]:
+    """How zinc may have been put on, least protective first."""
+    words = set(said.names("process")) - {"zinc_rich"}
+    if said.of("after"):
+        return ("after",)
+    for name in ("mill", "galvannealed", "mechanical", "diffusion", "sprayed", "electro"):
+        if name in words:
+            return (name,)
+    if said.of("spun") and words:
+        return ("spun",)
+    if "hot_dip" in words:
+        return _dipped_how(said.item)
+    if "galvanized" in words:
+        return ("electro", *_dipped_how(said.item))
+    if "zinc" in words:
+        return ("electro",) if "plated" in words else ("zinc",)
+    return ()
+
+
+def _dipped_how(item: Item | None) -> tuple[str, ...]:
+    """A nail, screw or bolt is not made of coated sheet; anything else may be."""
+    if item is None or item.group in ("flat", "sheet"):
+        return ("mill", "after")
+    return ("spun",)
+
+
+def _options(said: Said, name: str) -> list[Option]:
+    process, designation, _ = _HOW[name]
+    unknown = Option(unknown_coat(designation, process, kind=_KIND.get(name, "zinc")), "loose")
+    if said.of("not_told"):
+        return [unknown]
+    if name == "spun" and said.item is not None:
+        rows = {coat.token: coat for coat in coats_of("A153")}
+        steps = a153_by_size(said.item, said.size.measure, said.size.length)
+        return [unknown, *(option_of(rows[token], "loose") for token in dict.fromkeys(s.token for s in steps))]
+    if name in _CLASSES and _how(said) == (name,):
+        code, only = _CLASSES[name]
+        rows_of = [c for c in coats_of(code) if not only or (c.nominal_um or 0.0) >= 40.0]
+        return [unknown, *(option_of(row, "loose") for row in rows_of)]
+    return [unknown]
+
+
+def _question(said: Said, how: Sequence[str]) -> str:
+    if said.of("not_told"):
+        return ""
+    if how == ("zinc",):
+        return "How was the zinc put on, and to which standard and class?"
+    if how[0] == "electro" and len(how) > 1:
+        return "Plated, made of coated sheet, or dipped after making? And to which standard and class?"
+    if how == ("mill", "after"):
+        return "Made of coated sheet (A653, EN 10346) or dipped after making (A123, A153, EN ISO 1461)? Which class?"
+    if how == ("spun",):
+        return "Does the certificate name a standard (ASTM A153, ASTM F2329, ISO 10684)? Its class would then hold."
+    return {
+        "electro": "Which thickness or service condition (Fe/Zn 5, 8, 12, 25; SC1 to SC4)?",
+        "mechanical": "Which class of ASTM B695?",
+        "after": "Which standard (ASTM A123, EN ISO 1461), and how thick is the steel?",
+        "mill": "Which standard and coating class (G90, Z275 ...)?",
+    }.get(how[0], "Which standard and class?")
+
+
+# --- figures written out --------------------------------------------------------------------------
+
+
+def _figures(said: Said, how: Sequence[str]) -> Found:
+    ways = how if set(how) == {"mill", "after"} else how if len(how) == 1 else ("zinc",)
+    options = [option for name in ways for option in _counted(said, name)]
+    possible = [option for option in options if not _too_much_for_sheet(option)] or options
+    masses = [figure.text for figure in said.figures if figure.name == "mass"]
+    if len(possible) < 2:
+        return Found(tuple(possible))
+    if len(ways) > 1:
+        return Found(tuple(possible), "Made of coated sheet (counted on both faces) or dipped after making (on one)?")
+    return Found(tuple(possible), f"Is {masses[0]} the total of both faces, or on one face?")
+
+
+def _counted(said: Said, name: str) -> list[Option]:
+    """The figures on the basis that the label names, or that its process goes by, or else on both."""
+    process, _, words = _HOW[name]
+    fastener = said.item is not None and (said.item.is_fastener or said.item.group == "washer")
+    if said.basis:
+        bases = [said.basis]
+    elif fastener or process not in ("not_told", "mill_dip") or not _has_mass(said.figures):
+        bases = ["one"]
+    else:
+        bases = ["both"] if process == "mill_dip" else ["both", "one"]
+    return [explicit(said.figures, basis, process, words, kind=_KIND.get(name, "zinc")) for basis in bases]
+
+
+def _too_much_for_sheet(option: Option) -> bool:
+    """Whether no class of coated sheet carries so much."""
+    coat = option.coat
+    if coat is None or coat.process != "mill_dip" or coat.nominal_um is None:
+        return False
+    return coat.nominal_um > max(row.nominal_um or 0.0 for row in coats_of("A653"))
+
+
+def explicit(
+    figures: Sequence[Claim],
+    basis: str,
+    process: Process,
+    words: str,
+    *,
+    kind: LayerKind = "zinc",
+    g_m2_per_um: float | None = None,
+    standard: str = "",
+) -> Option:
+    """A coat whose amount is written out.
+
+    Parameters
+    ----------
+    figures : masses [g/m2] and thicknesses [um], each with its qualifier (least, mean, most, or none)
+    basis : ``both`` where they are totals of both faces, else ``one``
+    process, words : how it was put on, and how we write that
+    g_m2_per_um : mass per thickness [g/m2 per um]; that of zinc unless given
+    """
+    tie = ratio(ZINC_RATIO) if g_m2_per_um is None else g_m2_per_um
+    share = 0.5 if basis == "both" else 1.0
+    um = {_sense(figure): _um(figure, tie) * share for figure in figures}
+    least = um.get("least")
+    nominal = um.get("mean", least)
+    layer = Layer(
+        kind=kind,
+        process=process,
+        nominal_g_m2=None if nominal is None else nominal * tie,
+        least_g_m2=None if least is None else least * tie,
+        nominal_um=nominal,
+        least_um=least,
+        density_g_cm3=tie,
+        source="label-itself",
+        mark=Mark.VERIFIED,
+    )
+    amount = ", ".join(_written(figure) for figure in figures)
+    counted = " total of both faces" if basis == "both" else " on one face" if _has_mass(figures) else ""
+    protection = Protection(
+        designation=f"{words}, {amount}{counted}",
+        base_metal="carbon_steel",
+        layers=(layer,),
+        standard=standard,
+        product_form="zinc of an amount that the label writes out",
+        basis="total of both faces; half is expected on one face" if basis == "both" else "one face, as written",
+        source="label-itself",
+        mark=Mark.VERIFIED,
+    )
+    return Option(protection, "loose", basis, amount + counted)
+
+
+def _sense(figure: Claim) -> str:
+    return figure.extra if figure.extra in ("least", "most") else "mean"
+
+
+def _has_mass(figures: Sequence[Claim]) -> bool:
+    return any(figure.name == "mass" for figure in figures)
+
+
+def _um(figure: Claim, tie: float) -> float:
+    number = figure.number or 0.0
+    return number if figure.name == "film" else convert(number, "g/m2", "um", g_m2_per_um=tie)
+
+
+def _written(figure: Claim) -> str:
+    """A figure as we write it: the number is kept to the last digit, so that it reads back."""
+    number = figure.number or 0.0
+    before = {"least": "at least ", "most": "at most ", "mean": "average "}.get(figure.extra, "")
+    if figure.name == "film":
+        return f"{before}{number!r} um".replace(".0 um", " um")
+    if "oz" in figure.text or "ounce" in figure.text or "sf" in figure.text:
+        ounces = round(convert(number, "g/m2", "oz/ft2"), 9)
+        return f"{before}{ounces!r} oz/ft2".replace(".0 oz", " oz")
+    return f"{before}{number!r} g/m2".replace(".0 g", " g")

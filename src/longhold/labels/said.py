@@ -1,0 +1,208 @@
+"""What a label says, sorted: standards, classes, words of process, figures, part and size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from longhold.labels.alloys import alloy_named, alloys
+from longhold.labels.catalogue import Standard, standards
+from longhold.labels.claims import DESIGNATION, NOISE, Claim
+from longhold.labels.grammar import phrases
+from longhold.labels.items import Item, Size, find_item, find_size, named_item
+from longhold.labels.spelling import edits
+from longhold.labels.tidy import Tidy
+
+__all__ = ["Said", "sort_claims"]
+
+_REACH = 2  # words between "not" and what it denies: "not to be galvanized" is past it, "not galvanized" is not
+_CLASS_LETTERS = frozenset({"B", "C", "D", "B1", "B2", "B3"})
+_ZINC_SUBJECTS = frozenset(
+    {"standard", "sheet_class", "per_side", "iron_zinc", "service_condition", "zinc_number", "flake", "process", "after"}
+)
+
+
+@dataclass(frozen=True)
+class Said:
+    """The claims of one label, sorted.
+
+    Attributes
+    ----------
+    tidy : the tidied label
+    claims : what it claims for the part itself, in order
+    set_aside : what it denies, compares with, or says of another part
+    item, size : kind and size of the part
+    item_words : the words that name the part
+    """
+
+    tidy: Tidy
+    claims: tuple[Claim, ...]
+    set_aside: tuple[Claim, ...]
+    item: Item | None
+    size: Size
+    item_words: frozenset[str]
+
+    def of(self, *kinds: str) -> tuple[Claim, ...]:
+        """Claims of some kinds, in order."""
+        return tuple(claim for claim in self.claims if claim.what in kinds)
+
+    def names(self, *kinds: str) -> tuple[str, ...]:
+        """Names that claims of some kinds give, each once, in order."""
+        return tuple(dict.fromkeys(claim.name for claim in self.of(*kinds)))
+
+    @cached_property
+    def standards(self) -> tuple[tuple[Standard, Claim], ...]:
+        """Standards named, of those that the tables know."""
+        found = ((_standard(claim.name), claim) for claim in self.of("standard"))
+        return tuple((standard, claim) for standard, claim in found if standard is not None)
+
+    def cites(self, *codes: str) -> tuple[str, ...]:
+        """Which of some standards' codes the label names, each once, in order."""
+        return tuple(dict.fromkeys(standard.code for standard, _ in self.standards if standard.code in codes))
+
+    def edition(self, code: str) -> str:
+        """Edition that the label names for a standard; blank if none."""
+        return next((claim.extra for standard, claim in self.standards if standard.code == code), "")
+
+    def letter_beside(self, code: str) -> str:
+        """A lone letter of class beside a standard: A153 D, B (A591); never 'a', which may be an article."""
+        ends = [claim for standard, claim in self.standards if standard.code == code]
+        for claim in self.of("word"):
+            letters = claim.text.replace(" ", "").replace("-", "").upper()
+            near = any(0 <= claim.start - c.end <= 2 or 0 <= c.start - claim.end <= 2 for c in ends)
+            if near and letters in _CLASS_LETTERS:
+                return letters if len(letters) == 1 else f"B-{letters[1]}"
+        return ""
+
+    @cached_property
+    def roles(self) -> frozenset[str]:
+        """Roles of the standards named: coating, stainless, weathering, other."""
+        return frozenset(standard.role for standard, _ in self.standards)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every plain word."""
+        return frozenset(claim.text for claim in self.of("word"))
+
+    @cached_property
+    def figures(self) -> tuple[Claim, ...]:
+        """Masses and thicknesses that belong to the zinc."""
+        return tuple(figure for figure in self._measured if not self._of_film(figure))
+
+    @cached_property
+    def film_figures(self) -> tuple[Claim, ...]:
+        """Thicknesses that belong to the organic film."""
+        return tuple(figure for figure in self._measured if self._of_film(figure))
+
+    @cached_property
+    def either(self) -> bool:
+        """Whether 'or' or a slash stands between two designations."""
+        named: Claim | None = None
+        between = ""
+        for claim in self.claims:
+            if claim.what == "either":
+                between = claim.text
+            elif claim.what in DESIGNATION or (claim.what == "bare" and claim.text.isdigit()):
+                if named is not None and (between == "or" or (between == "/" and named.what == claim.what)):
+                    return True
+                named, between = claim, ""
+        return False
+
+    @cached_property
+    def basis(self) -> str:
+        """both, one, or blank where the label does not say what it counts on."""
+        massed = any(figure.name == "mass" for figure in self.of("figure", "qualified"))
+        names = {claim.name for claim in self.of("basis") if massed or "total" != claim.text}
+        return names.pop() if len(names) == 1 else ""
+
+    @cached_property
+    def ignored(self) -> tuple[str, ...]:
+        """Words that were not understood, and those set aside."""
+        kept = [claim for claim in self.of("word", "bare", "hours", "other_coat") if claim.text not in self.item_words]
+        return tuple(claim.text for claim in sorted([*kept, *self.set_aside], key=lambda claim: claim.start))
+
+    @cached_property
+    def spans(self) -> tuple[tuple[int, int], ...]:
+        """Stretches of the original that were understood."""
+        used = [c for c in self.claims if c.what not in NOISE or c.text in self.item_words]
+        return tuple(self.tidy.span(claim.start, claim.end) for claim in used)
+
+    @cached_property
+    def _measured(self) -> tuple[Claim, ...]:
+        figures = [c for c in self.of("figure", "qualified") if c.name in ("mass", "film")]
+        return tuple(figure for figure in figures if self._is_coat_mass(figure))
+
+    def _is_coat_mass(self, figure: Claim) -> bool:
+        """Ounces without an area are a coat's only beside words of zinc, and only where they can be."""
+        if not figure.text.rstrip(".").endswith(("oz", "ounce", "ounces")):
+            return True
+        heaviest = 5.0 * 305.15
+        return figure.number is not None and figure.number <= heaviest and bool(self.of(*_ZINC_SUBJECTS))
+
+    def _of_film(self, figure: Claim) -> bool:
+        if figure.name == "mass" or not self.of("film"):
+            return False
+        subjects = self.of("film", *_ZINC_SUBJECTS)
+        beside = [c for c in subjects if c.segment == figure.segment]
+        before = [c for c in subjects if c.segment < figure.segment]
+        nearest = beside or before[-1:] or list(subjects[:1])
+        return min(nearest, key=lambda c: min(abs(c.start - figure.end), abs(figure.start - c.end))).what == "film"
+
+
+def sort_claims(
+    tidy: Tidy, *, item: str | None = None, thickness_mm: float | None = None, diameter_mm: float | None = None
+) -> Said:
+    """Read the phrases of a tidied label and sort them; the caller's item and sizes win over the label's."""
+    kept, aside = _split(phrases(tidy.text))
+    kept = [_as_designated(claim) for claim in kept]
+    on_label, words = find_item(kept)
+    part = named_item(item) or on_label or (named_item("sheet") if any(c.name == "gauge" for c in kept) else None)
+    size = find_size(kept, part, thickness_mm, diameter_mm)
+    return Said(tidy, tuple(kept), tuple(aside), part, size, words)
+
+
+def _standard(key: str) -> Standard | None:
+    known = standards()
+    if key.startswith("?"):  # "ASTM 653": the letter is left out
+        return next((known[letter + key[1:]] for letter in "abf" if letter + key[1:] in known), None)
+    return known.get(key)
+
+
+def _as_designated(claim: Claim) -> Claim:
+    """A standard's shape that no table knows is set apart; a count beside 'stainless' is no grade."""
+    if claim.what == "standard" and _standard(claim.name) is None:
+        return replace(claim, what="unknown_standard")
+    if claim.what == "alloy" and claim.extra == "named" and alloy_named(claim.name) is None:
+        grades = [alloy.grade for alloy in alloys() if alloy.base_metal == "stainless"]
+        if " " in claim.text and all(edits(claim.name, grade.lower()) > 1 for grade in grades):
+            return replace(claim, what="stainless_word", name="stainless")
+    return claim
+
+
+def _split(claims: Sequence[Claim]) -> tuple[list[Claim], list[Claim]]:
+    """Claims of the part itself, and claims that are denied, compared with, or made of another part."""
+    kept: list[Claim] = []
+    aside: list[Claim] = []
+    for claim, denied in _denied(claims):
+        (aside if denied and claim.what not in ("break", "sign") else kept).append(claim)
+    return kept, aside
+
+
+def _denied(claims: Sequence[Claim]) -> Iterator[tuple[Claim, bool]]:
+    comparing, reach = False, 0
+    for claim in claims:
+        if claim.what == "comparison":
+            comparing = True
+        elif claim.what == "break" and comparing and claim.text in "+;,:":
+            comparing = False
+        elif claim.what == "negation":
+            reach = _REACH + 1
+        elif claim.what == "break":
+            reach = 0
+        denied = comparing or (reach > 0 and (claim.what in DESIGNATION or claim.what == "negation"))
+        yield claim, denied
+        if claim.what in DESIGNATION and reach:
+            reach = 0
+        elif claim.what == "word":
+            reach = max(0, reach - 1)

@@ -1,0 +1,116 @@
+"""Every designation that the tables hold, and the nearest ones to something misspelt."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable
+from functools import cache
+from typing import TYPE_CHECKING
+
+from longhold.labels.alloys import alloys
+from longhold.labels.catalogue import coats, standards
+from longhold.labels.reading import LabelError
+
+if TYPE_CHECKING:
+    from longhold.labels.said import Said
+
+__all__ = ["check_spelling", "edits", "known_designations", "nearest", "refuse"]
+
+_MOST_SUGGESTIONS = 3
+_WORDS = (
+    "galvanized", "hot-dip galvanized", "electroplated", "zinc plated", "mechanically galvanized", "sherardized",
+    "galvannealed", "stainless", "silicon bronze", "weathering steel", "zinc flake", "HDG", "SS304", "SS316",
+)  # fmt: skip
+LOOSE = (
+    "plain steel",
+    "weathering steel",
+    "stainless, grade not told",
+    "zinc, amount not told",
+    "mill-coated zinc sheet, class not told",
+    "zinc dipped after making, amount not told",
+    "zinc dipped and spun, amount not told",
+    "electroplated zinc, thickness not told",
+    "mechanically deposited zinc, class not told",
+    "thermally diffused zinc, class not told",
+    "sprayed zinc, thickness not told",
+    "zinc flake, hours not told",
+)
+"""Our way of writing what labels say without a class."""
+
+
+def known_designations() -> list[str]:
+    """Every designation that can be read, as Longhold writes it: coats, bare alloys, and finishes without a class.
+
+    >>> "ASTM A653 G90" in known_designations()
+    True
+    """
+    return [*(coat.designation for coat in coats()), *(alloy.designation for alloy in alloys()), *LOOSE]
+
+
+def nearest(written: str, among: Iterable[str] | None = None) -> tuple[str, ...]:
+    """Up to three known designations that are closest to something misspelt, closest first.
+
+    >>> nearest("G158")
+    ('G185',)
+    """
+    shape = _flat(written)
+    known = dict.fromkeys(_tokens() if among is None else among)
+    close = sorted((edits(shape, _flat(name)), index, name) for index, name in enumerate(known))
+    limit = 1 if len(shape) < 7 else 2
+    found = [name for distance, _, name in close if distance <= limit]
+    if not found and len(shape) > 3:
+        found = difflib.get_close_matches(written.lower(), [name.lower() for name in known], _MOST_SUGGESTIONS, 0.8)
+    return tuple(found[:_MOST_SUGGESTIONS])
+
+
+def edits(first: str, second: str) -> int:
+    """Insertions, deletions, changes and swaps of neighbours that turn one text into the other; 9 if far apart.
+
+    >>> edits("g158", "g185"), edits("a635", "a653"), edits("z257", "z275")
+    (1, 1, 1)
+    """
+    if abs(len(first) - len(second)) > 2:
+        return 9
+    before: list[int] = []
+    row = list(range(len(second) + 1))
+    for i, a in enumerate(first, start=1):
+        before, last, row = row, before, [i]
+        for j, b in enumerate(second, start=1):
+            cost = min(before[j] + 1, row[j - 1] + 1, before[j - 1] + (a != b))
+            if i > 1 and j > 1 and a == second[j - 2] and first[i - 2] == b:
+                cost = min(cost, last[j - 2] + 1)
+            row.append(cost)
+    return row[-1]
+
+
+def refuse(said: Said, why: str, written: str = "", among: Iterable[str] | None = None) -> LabelError:
+    """The error for a label, with what is nearest to the part that is wrong."""
+    return LabelError(said.tidy.original, why, nearest=nearest(written, among) if written else ())
+
+
+def check_spelling(said: Said) -> None:
+    """Refuse a standard that looks like a slip for one of the coating standards, such as A635 for A653."""
+    for claim in said.of("unknown_standard"):
+        close = nearest(claim.name.lstrip("?n"), _coating_numbers())
+        close = tuple(name for name in close if edits(_flat(claim.name), _flat(name)) <= 1)
+        if close:
+            raise LabelError(
+                said.tidy.original, f"names {claim.text.upper()}, which no coating standard is called.", nearest=close
+            )
+
+
+@cache
+def _coating_numbers() -> tuple[str, ...]:
+    return tuple(s.key.lstrip("n").upper() for s in standards().values() if s.role == "coating")
+
+
+@cache
+def _tokens() -> tuple[str, ...]:
+    tokens = [coat.token for coat in coats() if coat.token and not coat.token.startswith(("class", "grade"))]
+    names = [alloy.grade for alloy in alloys() if alloy.grade]
+    return tuple(dict.fromkeys([*tokens, *names, *_coating_numbers(), *_WORDS, *known_designations()]))
+
+
+def _flat(text: str) -> str:
+    return re.sub(r"[\s/.,-]", "", text.lower())
