@@ -63,7 +63,9 @@ def many_joints() -> tuple[str, float, str, float]:
 
     structure = load(DEMO)
     joints = [
-        joint.model_copy(update={"id": f"{joint.id}-{copy}"}) for copy in range(42) for joint in structure.joints
+        joint.model_copy(update={"id": f"{joint.id}-{copy}"})
+        for copy in range(42)
+        for joint in structure.joints
     ][:500]
     large = structure.model_copy(update={"joints": joints})
     ours = best_of(1, lambda: assess(large))

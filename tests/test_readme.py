@@ -17,7 +17,7 @@ def commands():
     blocks = re.findall(r"```console\n(.*?)```", README, flags=re.DOTALL)
     for block in blocks:
         for line in block.splitlines():
-            command = line.split("#", 1)[0].strip() if line.count('"') < 2 else re.split(r"\s{2,}#", line)[0]
+            command = re.split(r"\s{2,}#", line)[0].strip()
             if command.startswith("longhold "):
                 yield command
 
@@ -39,7 +39,9 @@ def test_the_longhold_commands_run_one_after_the_other(tmp_path):
 
 
 def test_the_make_targets_exist():
-    targets = set(re.findall(r"^([a-z]+):", (ROOT / "Makefile").read_text(encoding="utf-8"), flags=re.MULTILINE))
+    targets = set(
+        re.findall(r"^([a-z]+):", (ROOT / "Makefile").read_text(encoding="utf-8"), flags=re.MULTILINE)
+    )
     assert set(re.findall(r"^make (\w+)", README, flags=re.MULTILINE)) <= targets
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from jinja2 import Template
+
 from longhold.assessment.line import assess
 from longhold.base.quantities import parse_quantity
 from longhold.forecast.scatter import film_rows
@@ -17,6 +19,7 @@ from longhold.labels.read import read_label
 from longhold.model.structure import Structure
 
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "trade-claims.md"
+PROSE = Path(__file__).with_name("trade_claims.md.jinja")
 DRAWS = 2000
 FEET = (50, 150, 300, 1_000, 3_000, 10_000, 30_000)
 
@@ -106,7 +109,8 @@ def films() -> list[str]:
     ):
         for preservative in ("none", "ACQ-D"):
             light, heavy, film = (
-                years(label, place, preservative, distance) for label in ("G90", "G185", "G90 + 12 um polymer topcoat")
+                years(label, place, preservative, distance)
+                for label in ("G90", "G185", "G90 + 12 um polymer topcoat")
             )
             lines.append(
                 f"| {words} | {'untreated' if preservative == 'none' else preservative} | {shown(light)} | "
@@ -119,57 +123,25 @@ def shore() -> list[str]:
     """Claim 4: stainless within about 1,000 ft of the ocean."""
     lines = ["| distance to salt water | open to rain | under cover |", "|---|---|---|"]
     for feet in FEET:
-        row = [years("ASTM A653 G185", place, "none", f"{feet} ft") for place in ("open_to_rain", "under_cover")]
-        lines.append(f"| {feet:,} ft ({parse_quantity(f'{feet} ft', 'distance_m'):,.0f} m) | " + " | ".join(map(shown, row)) + " |")
+        row = [
+            years("ASTM A653 G185", place, "none", f"{feet} ft") for place in ("open_to_rain", "under_cover")
+        ]
+        lines.append(
+            f"| {feet:,} ft ({parse_quantity(f'{feet} ft', 'distance_m'):,.0f} m) | "
+            + " | ".join(map(shown, row))
+            + " |"
+        )
     return lines
 
 
 def page() -> str:
     """The whole page."""
-    air, timber = film_rows()["air"], film_rows()["timber"]
-    return "\n".join(
-        [
-            "# Four claims of the trade, and what the computation says",
-            "",
-            "Written by `tools/trade_claims.py`; nothing was adjusted to make a claim come out. The claims are",
-            "common practice, not truths. Years are middle values to the first loss of steel; the bands are wide and",
-            "stand in every report. Climate: the Wilmington NC station; salt by distance; rural air.",
-            "",
-            "## 1. G90 carries 0.45 oz/ft² on a face, G185 0.925",
-            "",
-            *per_face(),
-            "",
-            "Agrees: the figure in the name counts both faces, and half of it is on one. The least that one face may",
-            "carry is lower still (0.32 and 0.64 oz/ft²), which no label says.",
-            "",
-            "## 2. Dipping after making gives about 1.2 to 2.3 oz/ft² of surface",
-            "",
-            *dipped(),
-            "",
-            "Agrees for plate and thick bolts; small nails and thin sheet lie at or just below the lower end.",
-            "",
-            "## 3. A thin film over light mill zinc ranks between heavier mill zinc and stainless",
-            "",
-            *films(),
-            "",
-            f"Depends on one thing: whether the film lasts the years in the last column. We take {air['median_years']:g} years",
-            f"in air and {timber['median_years']:g} against damp timber (our own choice, with a wide band). Where zinc goes fast the film",
-            "need not last long, and the claim holds; where zinc lasts, heavier zinc wins. On a nail or screw the claim",
-            "fails outright: driving cuts the film, and published measurements found no barrier even before driving.",
-            "Stainless stays above both wherever it keeps its passive film.",
-            "",
-            "## 4. Stainless within about 1,000 ft of the ocean",
-            "",
-            "G185 strap on untreated wood:",
-            "",
-            *shore(),
-            "",
-            "Agrees in direction, not with a line: salt falls off gradually, so the years do too. Under cover near salt",
-            "water, where rain never rinses, the same zinc goes sooner than in the open. Open to rain, the wood and not",
-            "the air uses up the zinc beyond the first hundred yards. By the middle value G185 reaches 50 years only under",
-            "cover and miles from the sea, so the claim's 1,000 ft is where it is worst, not where it stops.",
-            "",
-        ]
+    template = Template(PROSE.read_text(encoding="utf-8"), keep_trailing_newline=True)
+    tables = {"per_face": per_face(), "dipped": dipped(), "films": films(), "shore": shore()}
+    return template.render(
+        {name: "\n".join(lines) for name, lines in tables.items()},
+        air_years=f"{film_rows()['air']['median_years']:g}",
+        timber_years=f"{film_rows()['timber']['median_years']:g}",
     )
 
 

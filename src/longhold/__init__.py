@@ -9,13 +9,15 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from longhold.base.version import VERSION
+
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment
     from longhold.assessment.line import assess
     from longhold.intake.load import load
     from longhold.model.structure import Structure
 
-__version__ = "0.1.0"
+__version__ = VERSION
 __all__ = ["Assessment", "Structure", "__version__", "assess", "load"]
 
 _ROOMS = {

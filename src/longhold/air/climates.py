@@ -87,7 +87,7 @@ def station(name: str) -> Climate:
             Problem(
                 "climate.station",
                 name,
-                f"is not in the built-in table; {'near it' if near else 'the table'} has {known}.",
+                f"is not in the built-in table. {'Nearest names' if near else 'Known'}: {known}.",
                 "Or give temperature and relative_humidity_pct of the site.",
             )
         )

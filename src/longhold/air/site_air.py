@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from longhold.air.metals import not_negative
 from longhold.air.salt import Shore, chloride_from_distance
-from longhold.air.sulphur import Setting, sulphur_from_setting
+from longhold.air.salt_methods import ChlorideMethod, measured_chloride
+from longhold.air.settings import road_salt, with_added
+from longhold.air.sulphur import Era, Setting, sulphur_from_setting
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.tables import load_toml
@@ -32,6 +34,12 @@ def air_load(
     chloride_mg_m2_d: float | None = None,
     sulphur_dioxide_mg_m2_d: float | None = None,
     trace: Trace | None = None,
+    *,
+    chloride_method: ChlorideMethod = "wet_candle",
+    salted_road_m: float | None = None,
+    sea_salt_value: float | None = None,
+    onshore_share: float | None = None,
+    era: Era = "stations_1986_94",
 ) -> tuple[AirLoad, tuple[str, ...]]:
     """What the site's air carries, and every assumption made to say so.
 
@@ -42,10 +50,15 @@ def air_load(
     distance_to_salt_m : to the nearest salt water [m]; needed unless chloride is measured
     shore : surf, sheltered or not_told
     setting : rural, urban or industrial; None where not told
-    chloride_mg_m2_d : measured yearly mean chloride deposition, wet candle [mg/(m2 d)], more than 0
+    chloride_mg_m2_d : measured yearly mean chloride deposition [mg/(m2 d)], more than 0
     sulphur_dioxide_mg_m2_d : measured yearly mean deposition [mg/(m2 d)], more than 0; turn a
         concentration into it with ``deposition_from_concentration``
     trace : records the estimates
+    chloride_method : how the chloride was measured
+    salted_road_m : to the edge of a road that is salted in winter [m]; None where there is none. Added to an
+        estimate from the sea; a measured chloride holds both already
+    sea_salt_value, onshore_share : as in ``chloride_from_distance``
+    era : of the stations behind a setting
 
     Raises
     ------
@@ -59,7 +72,7 @@ def air_load(
     """
     assumptions: list[str] = []
     if chloride_mg_m2_d is not None:
-        chloride = _measured("chloride deposition", "air.chloride", chloride_mg_m2_d, trace)
+        chloride = measured_chloride(chloride_mg_m2_d, chloride_method, trace)
     elif distance_to_salt_m is None:
         raise InputError(
             Problem(
@@ -70,14 +83,18 @@ def air_load(
             )
         )
     else:
-        chloride = chloride_from_distance(distance_to_salt_m, shore, trace)
+        chloride = chloride_from_distance(
+            distance_to_salt_m, shore, trace, sea_salt_value=sea_salt_value, onshore_share=onshore_share
+        )
+        if salted_road_m is not None:
+            chloride = with_added(chloride, road_salt(salted_road_m, trace), trace)
         assumptions.append(_told("chloride deposition", chloride))
     if sulphur_dioxide_mg_m2_d is not None:
         sulphur = _measured(
             "sulphur dioxide deposition", "air.sulphur_deposition", sulphur_dioxide_mg_m2_d, trace
         )
     else:
-        sulphur = sulphur_from_setting(setting, trace)
+        sulphur = sulphur_from_setting(setting, trace, era=era)
         assumptions.append(_told("sulphur dioxide deposition", sulphur))
     return AirLoad(chloride, sulphur), tuple(assumptions)
 

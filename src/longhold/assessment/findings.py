@@ -137,7 +137,8 @@ class PartFinding:
     protection : the reading that the forecast rests on: the least protective where several are possible
     other_readings, other_years : further readings of the same label, and years to first loss under each
     question : what settles the reading; empty where it is settled
-    cautions : what the label does not promise, and warnings
+    cautions : warnings that the label calls for
+    not_promised : what the label does not say
     faces : forecasts by face; empty where Longhold does not compute (see ``refer``)
     governing_face : index into faces of the first to lose base metal; None where none applies
     strength : strength left; None where it is not computed (see ``refer``)
@@ -155,6 +156,7 @@ class PartFinding:
     other_years: tuple[Band | None, ...]
     question: str
     cautions: tuple[str, ...]
+    not_promised: tuple[str, ...]
     faces: tuple[FaceFinding, ...]
     governing_face: int | None
     strength: StrengthFinding | None

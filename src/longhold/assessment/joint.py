@@ -12,7 +12,7 @@ from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.enough import enough_for
 from longhold.assessment.faces import lives_by_layers
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
-from longhold.assessment.parts import PartRun, Setting, part_finding, run_parts
+from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
@@ -37,7 +37,19 @@ class _Governing:
 
 
 def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
-    """Everything that is said of one joint."""
+    """Everything that is said of one joint; joints alike in all but name and number are computed once."""
+    key = own_key(joint)
+    if key not in setting.findings:
+        setting.findings[key] = _computed(joint, setting)
+    found = setting.findings[key]
+    if found.joint.id == joint.id:
+        return found
+    here, there = f"joints.{joint.id}.", f"joints.{found.joint.id}."
+    assumptions = tuple(replace(one, where=one.where.replace(there, here, 1)) for one in found.assumptions)
+    return replace(found, joint=joint, assumptions=assumptions)
+
+
+def _computed(joint: Joint, setting: Setting) -> JointFinding:
     chosen = [protections(part, setting.prepared.readings[joint.id, part.id])[0] for part in joint.parts]
     runs = run_parts(joint, setting, chosen)
     parts = tuple(part_finding(joint, run, setting) for run in runs)
@@ -153,7 +165,7 @@ def _causes_of(joint: Joint, runs: Sequence[PartRun], setting: Setting) -> Mappi
     """Draws that can have touched this joint: what it shares, and its own."""
     prepared = setting.prepared
     names = [joint.main, *([joint.side] if joint.side else [])]
-    own = {"site", "structure", f"joint:{joint.id}"}
+    own = {"site", "structure", f"joint:{own_key(joint)}"}
     own |= {f"timber:{name}" for name in names if name in prepared.timbers}
     own |= {f"batch:{run.protection.designation}" for run in runs}
     own |= {f"metal:{run.protection.base_metal}" for run in runs} | {"metal:zinc"}

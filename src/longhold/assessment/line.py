@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-import longhold
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.joint import joint_finding
@@ -15,6 +14,7 @@ from longhold.assessment.parts import Setting
 from longhold.assessment.prepare import prepare
 from longhold.assessment.site import site_finding
 from longhold.assessment.used import sources_used
+from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import SiteExposure
 from longhold.model.structure import Structure
@@ -74,7 +74,7 @@ def assess(
         site=site,
         findings=findings,
         assumptions=(*structure_defaults(structure), *prepared.assumptions),
-        version=longhold.__version__,
+        version=VERSION,
         seed=seed,
         draws=draws,
         inputs_sha256=hashlib.sha256(structure.model_dump_json().encode()).hexdigest(),

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facts import code_facts
-from longhold.assessment.findings import Assumption, PartFinding, StrengthFinding
+from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.strength import run_strength, strength_finding
 from longhold.codes.answers import CodeAnswer
@@ -25,7 +25,7 @@ from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import places
 
-__all__ = ["PartRun", "Setting", "code_answer", "part_finding", "run_parts"]
+__all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts"]
 
 Array = NDArray[np.float64]
 
@@ -40,6 +40,7 @@ class Setting:
     exposure, middle : with all draws, and with the middle values whose calculation is printed
     ages : at which curves are kept [years]
     code_answers : answers of the code already given, by facts
+    findings : joints already answered, by ``own_key``
     """
 
     structure: Structure
@@ -48,6 +49,15 @@ class Setting:
     middle: SiteExposure
     ages: Array
     code_answers: dict[frozenset[tuple[str, Any]], CodeAnswer] = field(default_factory=dict)
+    findings: dict[str, JointFinding] = field(default_factory=dict)
+
+
+def own_key(joint: Joint) -> str:
+    """What a joint's own draws hang on: all of it but its id, name and number.
+
+    Joints alike in everything that matters get the same draws, hence the same answer.
+    """
+    return joint.model_dump_json(exclude={"id", "name", "quantity"})
 
 
 @dataclass(frozen=True)
@@ -115,7 +125,8 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         other_readings=tuple(others),
         other_years=tuple(if_read_so),
         question=reading.question,
-        cautions=(*reading.cautions, *reading.not_promised),
+        cautions=reading.cautions,
+        not_promised=reading.not_promised,
         faces=findings,
         governing_face=_governing(run.faces),
         strength=run.strength,
@@ -165,7 +176,7 @@ def _faces(
     prepared = setting.prepared
     timber = worse_timber(joint, prepared) if part.is_fastener else prepared.timbers[joint.main]
     cases = [
-        FaceCase(face, protection, place, timber, is_driven(part.kind), joint.id)
+        FaceCase(face, protection, place, timber, is_driven(part.kind), own_key(joint))
         for face in faces_of(part.kind)
     ]
     return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()

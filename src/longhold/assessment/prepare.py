@@ -14,6 +14,7 @@ from longhold.assessment.findings import Assumption
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.trace import Section, Trace
+from longhold.codes.packs import list_packs
 from longhold.forecast.exposure import TimberFacts
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
@@ -54,7 +55,7 @@ def prepare(structure: Structure) -> Prepared:
     ------
     InputError : with every name and label that cannot be read, each with its place in the structure
     """
-    problems: list[Problem] = []
+    problems = _code_problems(structure)
     assumptions: list[Assumption] = []
     timbers = {}
     for name, timber in structure.timbers.items():
@@ -74,10 +75,28 @@ def prepare(structure: Structure) -> Prepared:
         assumptions += [Assumption(f"timbers.{name}", name, said) for said in found.assumptions]
         timbers[name] = TimberFacts(name, found, tuple(trace.root.parts))
     readings = _readings(structure, problems)
+    try:
+        climate, load, said, calculation = prepare_site(structure.site)
+    except InputError as error:
+        problems += [replace(one, where=_within_site(one.where)) for one in error.problems]
     if problems:
         raise InputError(*problems)
-    climate, load, said, calculation = prepare_site(structure.site)
     return Prepared(climate, load, timbers, readings, (*said, *assumptions), calculation)
+
+
+def _code_problems(structure: Structure) -> list[Problem]:
+    code, packs = structure.code, list_packs()
+    pack = packs.get(code.pack)
+    if pack is None or pack.kind != "code":
+        known = ", ".join(sorted(name for name, one in packs.items() if one.kind == "code"))
+        return [Problem("code.pack", code.pack, f"must be one of {known}.")]
+    if code.edition not in pack.editions:
+        return [Problem("code.edition", code.edition, f"{code.pack} has {', '.join(pack.editions)}.")]
+    return []
+
+
+def _within_site(where: str) -> str:
+    return where if where.startswith("site") else f"site.{where}"
 
 
 def prepare_site(site: Site) -> tuple[Climate, AirLoad, tuple[Assumption, ...], Section]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from longhold.assessment.findings import JointFinding, PartFinding
+from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
 from longhold.forecast.summary import Band
 from longhold.model.structure import Structure
 
@@ -52,7 +52,7 @@ def why(finding: JointFinding, structure: Structure) -> str:
         said.append(
             f"The {face.words} of the {part.kind_words} governs, "
             f"{'in the air' if face.touches == 'air' else 'in the wood'}: "
-            f"{face.base_loss_um.p50:.0f} µm of metal is gone at {structure.design_life:g} years."
+            f"{_metal_gone(face, _solid_um(finding, part))} at {structure.design_life:g} years."
         )
     said += [
         f"{couple.first} and {couple.second} are of different metals. {couple.reason}"
@@ -62,6 +62,18 @@ def why(finding: JointFinding, structure: Structure) -> str:
     if finding.cause is not None:
         said.append(f"What matters most: {finding.cause.words}.")
     return " ".join(said)
+
+
+def _solid_um(finding: JointFinding, part: PartFinding) -> float:
+    """Metal that one face can lose before the part is through [um]: the sheet, or half the shank."""
+    size = next(one for one in finding.joint.parts if one.id == part.id).measures
+    return 1000.0 * (size.thickness_mm or (size.diameter_mm or 0.0) / 2.0) or float("inf")
+
+
+def _metal_gone(face: FaceFinding, solid_um: float) -> str:
+    if face.base_loss_um.p50 >= solid_um:
+        return "all of its metal is gone"
+    return f"{face.base_loss_um.p50:.0f} µm of metal is gone"
 
 
 def _protection(finding: JointFinding) -> list[str]:

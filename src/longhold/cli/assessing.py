@@ -26,9 +26,7 @@ def assess(
     report: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a report for people to this file.")
     ] = None,
-    draws: Annotated[
-        int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")
-    ] = 2000,
+    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
     units: Annotated[
         Literal["us", "si"] | None, typer.Option(help="Units of the answers, in place of the file's.")
@@ -39,7 +37,8 @@ def assess(
 
     if report is not None:
         check_target(report, "--report")
-    assessments = _assessed(_structures(file, at or [], units), draws, seed)
+    structures = _structures(file, at or [], units)
+    assessments = _assessed(structures, [file, *(at or [])], draws, seed)
     if report is not None:
         from datetime import date
 
@@ -49,9 +48,7 @@ def assess(
     if json:
         _print_json(assessments, as_list=bool(at))
     else:
-        _print_tables(assessments)
-        if report is not None:
-            print(f"Report: {report}")
+        _print_tables(assessments, report)
     if any(one.count("fails") for one in assessments):
         raise typer.Exit(1)
 
@@ -65,12 +62,65 @@ def _structures(file: Path, at: Sequence[Path], units: Literal["us", "si"] | Non
     return [structure, *(structure.at(load_site(site)) for site in at)]
 
 
-def _assessed(structures: Sequence[Structure], draws: int, seed: int) -> list[Assessment]:
+def _assessed(
+    structures: Sequence[Structure], files: Sequence[Path], draws: int, seed: int
+) -> list[Assessment]:
     from longhold.assessment.line import assess as assess_structure
+    from longhold.base.errors import InputError
     from longhold.cli.show import progress_bar
 
     found = []
-    for structure in structures:
-        with progress_bar(f"Assessing joints at {structure.site.name}") as progress:
-            found.append(assess_structure(structure, draws=draws, seed=seed, progress=progress))
+    for number, (structure, file) in enumerate(zip(structures, files, strict=True), start=1):
+        of = f", site {number} of {len(structures)}" if len(structures) > 1 else ""
+        with progress_bar(f"Assessing joints{of}") as progress:
+            try:
+                found.append(assess_structure(structure, draws=draws, seed=seed, progress=progress))
+            except InputError as error:
+                raise error.in_file(str(file)) from None
     return found
+
+
+def _print_json(assessments: Sequence[Assessment], as_list: bool) -> None:
+    from longhold.documents.exchange import assessment_json, to_json
+
+    if not as_list:
+        print(to_json(assessments[0]), end="")
+        return
+    from json import dumps
+
+    plain = [assessment_json(one) for one in assessments]
+    print(dumps(plain, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False))
+
+
+def _print_tables(assessments: Sequence[Assessment], report: Path | None) -> None:
+    from longhold.cli.show import STYLES, console, plain, show_rows
+    from longhold.documents.table import terminal_rows
+
+    to = console()
+    life = f"{assessments[0].structure.design_life:g}"
+    heads = ("Joint", "", "Ends after", f"Chance of {life} years", "Code", "Answer")
+    for one in assessments:
+        rows = terminal_rows(one)
+        to.print()
+        to.print(plain(f"{one.structure.name}, at {one.structure.site.name}"), style="bold")
+        cells = [
+            (f"{row.id} {row.name}", row.outcome, row.years, row.chance, row.code, row.answer) for row in rows
+        ]
+        show_rows(to, heads, cells, [STYLES[row.outcome] for row in rows])
+        if len(assessments) > 1:
+            to.print(_counts([one]))
+    to.print()
+    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+    if report is not None:
+        to.print(plain(f"Report: {report}"))
+    to.print(_counts(assessments))
+
+
+def _counts(assessments: Sequence[Assessment]) -> str:
+    from longhold.cli.show import counted
+
+    joints = counted(len(assessments[0].findings), "joint", "joints")
+    where = f" at {len(assessments)} sites" if len(assessments) > 1 else ""
+    hold, fail, refer = (sum(one.count(word) for one in assessments) for word in ("holds", "fails", "refer"))
+    told = (counted(hold, "holds", "hold"), counted(fail, "fails", "fail"), counted(refer, "refers", "refer"))
+    return f"{joints}{where}: {', '.join(told)}"

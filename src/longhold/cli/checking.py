@@ -36,8 +36,10 @@ def validate(
 
 def _print(result: ValidationResult) -> None:
     from longhold.cli.show import console, counted, show_rows
+    from longhold.validate.run import AREAS
 
     to = console()
+    to.print(f"{result.area}: {AREAS[result.area].words}")
     off = [one for one in result.details if one.right is not True]
     rows = [
         (one.row, "not answered" if one.right is None else "not right", one.expected, one.got, one.why)

@@ -36,9 +36,9 @@ for command in (assess, label, new, schema, sources, validate):
 
 def _version(asked: bool) -> None:
     if asked:
-        from importlib.metadata import version
+        from longhold.base.version import VERSION
 
-        print(f"longhold {version('longhold')}")
+        print(f"longhold {VERSION}")
         raise typer.Exit
 
 

@@ -45,15 +45,19 @@ def write_new(path: Path, text: str) -> None:
     ------
     InputError : something is there already
     """
-    temporary = _written_beside(path.resolve(), text)
     try:
-        os.link(temporary, path)
+        with path.open("x", encoding="utf-8", newline="\n") as stream:
+            try:
+                stream.write(text)
+            except BaseException:
+                path.unlink(missing_ok=True)
+                raise
     except FileExistsError:
         raise _refused(
             "FILE", path, "is there already and is not overwritten.", "Choose another name."
         ) from None
-    finally:
-        temporary.unlink(missing_ok=True)
+    except OSError as error:
+        raise _refused("FILE", path, f"cannot be written: {error.strerror}.") from None
 
 
 def _written_beside(target: Path, text: str) -> Path:

@@ -10,14 +10,17 @@ __all__ = ["label", "sources"]
 
 
 def label(
-    text: Annotated[
-        list[str], typer.Argument(metavar="TEXT...", help="The words of the label, quoted or not.")
-    ],
+    text: Annotated[list[str], typer.Argument(metavar="TEXT", help="The words of the label, quoted or not.")],
 ) -> None:
     """Say what the words on a label promise: metal, layers and standard, or what they leave open."""
+    from longhold.cli.show import console, show_lines
     from longhold.labels import explain
 
-    print(explain(" ".join(text)))
+    to = console()
+    for index, heading in enumerate(explain(" ".join(text))):
+        if index:
+            to.print()
+        show_lines(to, heading.title, heading.lines)
 
 
 def sources() -> None:
@@ -34,8 +37,7 @@ def sources() -> None:
     for name, source in sorted(register().items()):
         marks = uses.get(name, {})
         used = (
-            ", ".join(f"{marks[mark]:,} {mark.value}" for mark in Mark if marks.get(mark))
-            or "in the text only"
+            ", ".join(f"{marks[mark]:,} {mark.value}" for mark in Mark if marks.get(mark)) or "no table row"
         )
         rows.append((name, used, source.title, source.where))
     total = Counter[Mark]()

@@ -11,10 +11,10 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
 
-__all__ = ["STYLES", "console", "counted", "plain", "progress_bar", "show_rows"]
+__all__ = ["STYLES", "console", "counted", "plain", "progress_bar", "show_lines", "show_rows"]
 
 STYLES = {"fails": "bold red", "refer": "yellow", "holds": "green"}
-_NARROW = 100
+_NARROW = 130
 
 
 def console() -> Console:
@@ -65,11 +65,12 @@ def _table(to: Console, heads: Sequence[str], rows: Sequence[Sequence[str]], sty
     from rich.box import HORIZONTALS
     from rich.table import Table
 
-    table = Table(box=HORIZONTALS, pad_edge=False, show_edge=True, expand=False, header_style="bold")
-    for i, head in enumerate(heads):
-        table.add_column(head, overflow="fold", ratio=None, max_width=None if i == len(heads) - 1 else 28)
+    table = Table(box=HORIZONTALS, pad_edge=False, show_lines=True, header_style="bold")
+    for head in heads[:-1]:
+        table.add_column(head, overflow="fold", max_width=28)
+    table.add_column(heads[-1], overflow="fold")
     for row, style in zip(rows, styles, strict=True):
-        table.add_row(*_cells(row, style), end_section=False)
+        table.add_row(*_cells(row, style))
     to.print(table)
 
 
@@ -80,15 +81,35 @@ def _cells(row: Sequence[str], style: str) -> list[Text]:
 
 
 def _stacked(to: Console, heads: Sequence[str], rows: Sequence[Sequence[str]], styles: Sequence[str]) -> None:
-    from rich.padding import Padding
+    from rich.rule import Rule
     from rich.text import Text
 
-    for row, style in zip(rows, styles, strict=True):
+    for i, (row, style) in enumerate(zip(rows, styles, strict=True)):
+        to.print(Text() if i else Rule(style="none"))
         first, second, *rest = _cells(row, style)
-        to.print(Text("  ").join([first, second]))
+        to.print(Text(": ").join([first, second]))
         for head, cell in zip(heads[2:], rest, strict=True):
             if cell.plain:
-                to.print(Padding(Text(f"{head}: ", style="dim").append_text(cell), (0, 0, 0, 3)))
+                _indented(to, Text(f"{head}: ", style="dim").append_text(cell))
+    to.print(Rule(style="none"))
+
+
+def show_lines(to: Console, title: str, lines: Sequence[tuple[str, str]]) -> None:
+    """A title, and below it what is said under each name; a blank name speaks for the title."""
+    from rich.text import Text
+
+    to.print(Text(plain(title), style="bold"))
+    for name, said in (line for line in lines if line[1]):
+        start = Text(f"{name}: " if name else "", style="dim")
+        _indented(to, start.append_text(Text(plain(said))))
+
+
+def _indented(to: Console, text: Text) -> None:
+    from rich.text import Text
+
+    for i, line in enumerate(text.wrap(to, to.width - 5)):
+        line.rstrip()
+        to.print(Text("     " if i else "   ").append_text(line))
 
 
 @contextmanager
@@ -100,7 +121,12 @@ def progress_bar(words: str) -> Iterator[Callable[[int, int], None] | None]:
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    columns = (
+        TextColumn("{task.description}", markup=False),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+    )
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(words, total=None)
 

@@ -89,11 +89,13 @@ def answer_case(row: Mapping[str, str], read: Read) -> CaseAnswer | None:
     if "national_annex" in assumed and row.get("jurisdiction") == "UK":
         assumed["national_annex"] = "UK"
     answer = evaluate(pack.id, edition, facts | assumed)
-    verdict = _classified(answer, pack) if row["check_type"] == "classify" else answer.verdict
+    classify = row["check_type"] == "classify"
+    verdict = _classified(answer, pack) if classify else answer.verdict
     gave = [name for v in answer.verdicts if v.verdict == "gives" for name in v.rules]
+    decided = () if classify and gave else answer.rules
     return CaseAnswer(
         verdict=verdict,
-        rules=tuple(dict.fromkeys([*answer.rules, *gave])),
+        rules=tuple(dict.fromkeys([*decided, *gave])),
         assumptions=tuple(vocabulary()[name].sentence(value) for name, value in assumed.items()),
         not_read=not_read,
         answer=answer,

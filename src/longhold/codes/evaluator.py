@@ -40,8 +40,13 @@ class _Pass:
 
     @property
     def decided(self) -> bool:
-        """Whether any rule has spoken, or may have."""
-        return bool(self.hanging) or any(v.verdict != "gives" for v in self.verdicts)
+        """Whether any rule has spoken for good."""
+        return any(v.verdict != "gives" and not v.missing_facts for v in self.verdicts)
+
+    @property
+    def open_facts(self) -> frozenset[str]:
+        """Facts that tell whether a rule has spoken."""
+        return _union(frozenset(v.missing_facts) for v in (*self.verdicts, *self.hanging))
 
 
 def evaluate(pack_id: str, edition: str, facts: Mapping[str, Any]) -> CodeAnswer:
@@ -91,8 +96,13 @@ def _run(pack: Pack, edition: str, facts: Mapping[str, Any]) -> CodeAnswer:
 
 
 def _ask(run: _Pass, rule: Rule, scope: Outcome) -> None:
-    if run.doubt:
-        scope = Outcome(None, scope.missing | run.doubt)
+    if rule.kind == "not_governed":
+        if scope.value and not (rule.otherwise and run.open_facts):
+            run.verdicts.append(_verdict(run, rule, "not_governed", scope))
+        return
+    if run.doubt or (rule.otherwise and run.open_facts):
+        also = run.open_facts if rule.otherwise else frozenset()
+        scope = Outcome(None, scope.missing | run.doubt | also)
     if rule.kind == "demand":
         _demand(run, rule, scope)
     elif rule.kind == "gives":
@@ -101,11 +111,9 @@ def _ask(run: _Pass, rule: Rule, scope: Outcome) -> None:
         if scope.value:
             run.notes.append(Note(rule.id, _clause(run, rule), rule.says, rule.source, rule.mark))
     elif scope.value:
-        run.verdicts.append(_verdict(run, rule, "refer" if rule.kind == "refer" else "not_governed", scope))
-    elif rule.kind == "refer":
+        run.verdicts.append(_verdict(run, rule, "refer", scope))
+    else:
         run.verdicts.append(_undecided(run, rule, scope, scope.missing))
-    elif run.doubt:
-        run.hanging.append(_undecided(run, rule, scope, scope.missing))
 
 
 def _demand(run: _Pass, rule: Rule, scope: Outcome) -> None:
@@ -191,10 +199,14 @@ def _undecided(run: _Pass, rule: Rule, scope: Outcome, missing: frozenset[str]) 
 
 
 def _answer(run: _Pass) -> CodeAnswer:
-    if not any(v.verdict in ("pass", "fail", "refer") for v in run.verdicts):
+    if not any(v.verdict in ("pass", "fail", "refer") and not v.missing_facts for v in run.verdicts):
         run.verdicts.extend(run.hanging)
-    word: VerdictWord = next((w for w in _ORDER if any(v.verdict == w for v in run.verdicts)), "not_governed")
+    nothing: VerdictWord = "refer" if run.not_given else "not_governed"
+    word = next((w for w in _ORDER if any(v.verdict == w for v in run.verdicts)), nothing)
     deciding = [v for v in run.verdicts if v.verdict == word]
+    missing = _union(frozenset(v.missing_facts) for v in deciding)
+    if not deciding or (missing and run.pack.checks == ("classify",)):
+        missing |= _union(run.not_given.values())
     return CodeAnswer(
         verdict=word,
         pack=run.pack.id,
@@ -202,7 +214,7 @@ def _answer(run: _Pass) -> CodeAnswer:
         edition=run.edition,
         kind=run.pack.kind,
         verdicts=tuple(run.verdicts),
-        missing_facts=tuple(sorted(_union(frozenset(v.missing_facts) for v in deciding))),
+        missing_facts=tuple(sorted(missing)),
         would_pass_with=(),
         given={name: value for v in run.verdicts for name, value in v.given},
         not_given={name: tuple(sorted(facts)) for name, facts in run.not_given.items()},

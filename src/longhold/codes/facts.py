@@ -49,8 +49,8 @@ _BY_PROCESS = {
     "sprayed": "sprayed_zinc",
 }
 _UNDER_FILM = ("hot_dip_zinc", "mill_zinc_sheet", "mechanical_zinc")
-_A153 = re.compile(r"A153\b.*?(?:class[ _-]*|[ _-])([ABCD])(?![a-z])", re.IGNORECASE)
-_B695 = re.compile(r"B695\b.*?(?:class[ _-]*|[ _-])(\d+)", re.IGNORECASE)
+_A153 = re.compile(r"A153(?!\d).*?(?:class[ _-]*|[ _-])([ABCD])(?![a-z])", re.IGNORECASE)
+_B695 = re.compile(r"B695(?!\d).*?(?:class[ _-]*|[ _-])(\d+)", re.IGNORECASE)
 
 
 def facts_from_protection(protection: Protection) -> dict[str, Any]:

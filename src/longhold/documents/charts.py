@@ -73,9 +73,10 @@ def layers_chart(
         y = frame.y(thick)
         parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
         told = f"nothing left past {figure(thick, 3)} µm"
-        parts.append(tag("text", told, x=frame.left + 4, y=y - 4, class_="label"))
+        parts.append(tag("text", told, x=frame.right - 4, y=y - 4, class_="label end"))
     at_life = _loss_at(face.base_loss_um, setting)
-    parts.append(_dot(frame, setting.design_life, face.base_loss_um.p50, at_life, below=True))
+    if face.base_loss_um.p50 < thick:
+        parts.append(_dot(frame, setting.design_life, face.base_loss_um.p50, at_life, below=True))
     parts.append(_design_line(frame, setting, top=22.0))
     parts.append(frame.years_axis(setting.built))
     lost = ", or ".join(loss(face.base_loss_um, setting.system))
@@ -91,7 +92,11 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
     if isfinite(found.ends_at):
         y = frame.y(found.ends_at)
         parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
-        told = found.ends_words if "%" in found.ends_words else f"{found.ends_words}, {share(found.ends_at)} of new"
+        told = (
+            found.ends_words
+            if "%" in found.ends_words
+            else f"{found.ends_words}, {share(found.ends_at)} of new"
+        )
         lines = wrap(f"ends at {told}", 34, 2)
         above = y - 6 - 13 * (len(lines) - 1)
         under = found.ratio.p50 > found.ends_at

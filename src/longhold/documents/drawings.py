@@ -50,15 +50,18 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
     place = places()[joint.place]
     labels = len(section.sheets) + min(len(section.dowels), 3)
     paper = _fit(section, _WIDTH - 24.0, _TALL, 12.0, 12.0 + 14.0 * labels)
-    parts = [*_timbers(section, paper, place), *_metal(section, paper), *_names(section, paper)]
+    parts = [*_timbers(section, paper, place), *_metal(section, paper)]
     height = paper.bottom + 40.0
     part = next((p for p in finding.parts if p.id == finding.weakest_part), None)
     if part is not None and part.governing is not None:
         described = next(p for p in joint.parts if p.id == part.id)
         solid = solid_um(described)
         spot = _spot(section, paper, part.id, part.governing.face)
-        parts.append(magnified(part, part.governing, spot, setting, top=height + 4.0, px_per_mm=paper.px, solid=solid))
+        parts.append(
+            magnified(part, part.governing, spot, setting, top=height + 4.0, px_per_mm=paper.px, solid=solid)
+        )
         height += 206.0
+    parts += _names(section, paper)  # last, so that no leader runs over a word
     words = f"Section of {joint.name}: " + "; ".join(
         [*(f"{p.name}, {p.words}" for p in section.planks), *(s.words for s in section.sheets)]
         + [d.words for d in section.dowels]

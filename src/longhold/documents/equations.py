@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
+from longhold.documents.figures import figure
+
 __all__ = ["set_equation", "set_symbol", "set_units"]
 
 _TOKEN = re.compile(
@@ -36,8 +38,10 @@ _GREEK = {
 }
 _FUNCTIONS = {"exp", "ln", "log", "log10", "min", "max", "erf", "sin", "cos", "tan", "median", "abs"}
 _UNITS = {"km", "m", "mm", "um", "in", "ft", "year", "years", "yr", "h", "d", "C", "K", "N", "MPa", "psi"}
-_SMALL_WORDS = {"of", "to", "at", "by", "in", "or", "is", "if", "on"}
+_SMALL_WORDS = {"of", "as", "it", "to", "at", "by", "in", "or", "is", "if", "on"}
 _FRACTION = Markup('<span class="frac"><span>{}</span><span class="no">/</span><span>{}</span></span>')
+_TALL = Markup('<span class="tall">(</span>{}<span class="tall">)</span>')
+_BRACKETS = (('<span class="tall">(</span>', '<span class="tall">)</span>'), ("(", ")"))
 _RELATIONS = {"<=": "≤", ">=": "≥", "!=": "≠"}
 _POWERED_UNIT = re.compile(r"\b(k?g|lb|oz|mm|cm|m|ft|in|N)([23])\b|(?<=/)(k?m|mm|cm|ft|in)\^([23])")
 
@@ -46,6 +50,7 @@ _POWERED_UNIT = re.compile(r"\b(k?g|lb|oz|mm|cm|m|ft|in|N)([23])\b|(?<=/)(k?m|mm
 class _Token:
     kind: str
     text: str
+    touches: bool  # follows the one before without a space
 
 
 class _NotAnEquationError(Exception):
@@ -75,20 +80,29 @@ def set_symbol(text: str) -> Markup:
     >>> str(set_symbol("r_zn"))
     '<i>r</i><sub>zn</sub>'
     """
-    return _name(text) if re.fullmatch(r"[^\W\d]\w*'*", text) else escape(text)
+    names = text.split(" ")
+    if all(re.fullmatch(r"[^\W\d]\w*'*", name) for name in names):
+        return Markup(" ").join(_name(name) for name in names)
+    return escape(text)
 
 
 def set_units(text: str) -> str:
     """Units as they are printed: ``um/yr`` to µm/yr, ``mg/(m2 d)`` to mg/(m² d), ``deg C`` to °C.
 
-    >>> set_units("12 um, 3 mg/(m2 d) at 15 deg C")
-    '12 µm, 3 mg/(m² d) at 15 °C'
+    >>> set_units("12 um, 3 mg/(m2 d) at 15 deg C"), set_units("-0.05 per C")
+    ('12 µm, 3 mg/(m² d) at 15 °C', '−0.05 per °C')
     """
     text = re.sub(r"\bum\b", "µm", text)
     text = re.sub(r"\bug\b", "µg", text)
-    text = re.sub(r"\b(?:deg ?)([CF])\b", r"°\1", text)
+    text = re.sub(r"\bdeg ?([CF])\b|(?<=per )([CF])\b|(?<=\d )([CF])\b", _degree, text)
+    text = re.sub(r"(?<![\w)])-(?=\d)", "−", text)
+    text = re.sub(r"\b\d(?:\.\d+)?e[+-]\d+\b", lambda m: figure(float(m[0]), 3), text)
     text = _POWERED_UNIT.sub(lambda m: f"{m[1] or m[3]}{'²' if (m[2] or m[4]) == '2' else '³'}", text)
     return re.sub(r"(?<=\d)-(?=\d)", "–", text) if re.fullmatch(r"[\d.]+-[\d.]+ .*", text) else text
+
+
+def _degree(match: re.Match[str]) -> str:
+    return f"°{match[1] or match[2] or match[3]}"
 
 
 class _Reader:
@@ -137,6 +151,8 @@ class _Reader:
             elif token.text == "/":
                 self.take()
                 factors = [self.fraction(factors)]
+            elif token.text == "(" and token.touches:
+                factors[-1] += self.power()
             elif token.kind in {"number", "name"} or token.text == "(":
                 factors.append(self.power())
             else:
@@ -169,7 +185,8 @@ class _Reader:
         if token.text == "(":
             inside = self.relations()
             self.close()
-            return Markup("({})").format(inside)
+            around = _TALL if 'class="frac"' in inside else Markup("({})")
+            return around.format(inside)
         if token.kind == "number":
             return _number(token.text)
         if token.kind == "name":
@@ -208,20 +225,26 @@ class _Reader:
 
 
 def _tokens(text: str) -> Iterator[_Token]:
+    end = -1
     for match in _TOKEN.finditer(text):
-        yield _Token(match.lastgroup or "other", match[0])
+        yield _Token(match.lastgroup or "other", match[0], match.start() == end)
+        end = match.end()
 
 
 def _bare(text: Markup) -> Markup:
     """Without the brackets around the whole: a fraction bar or a raised line stands for them."""
-    if not (text.startswith("(") and text.endswith(")")):
+    opening, closing = next(
+        (pair for pair in _BRACKETS if text.startswith(pair[0]) and text.endswith(pair[1])), ("", "")
+    )
+    if not opening:
         return text
+    last = len(text) - len(closing) + closing.index(")")
     depth = 0
     for place, letter in enumerate(text):
         depth += (letter == "(") - (letter == ")")
-        if depth == 0 and place < len(text) - 1:
+        if letter == ")" and depth == 0 and place < last:
             return text
-    return text[1:-1]
+    return text[len(opening) : -len(closing)]
 
 
 def _number(text: str) -> Markup:

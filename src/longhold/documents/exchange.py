@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from enum import Enum
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from longhold.documents.alike import same_answer
 from longhold.documents.figures import BEYOND_YEARS, years
 from longhold.documents.lives import strength_horizon
 from longhold.documents.table import terminal_rows
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["SCHEMA_VERSION", "assessment_json", "to_json"]
 
 SCHEMA_VERSION = "1"
-"""Changes when a field is renamed or dropped or changes its meaning; a field that is added does not change it."""
+"""Changes when a field is renamed, dropped or changes its meaning, not when one is added."""
 
 
 def assessment_json(assessment: Assessment) -> dict[str, Any]:
@@ -29,13 +30,15 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
 
     Every field keeps the name that it has in the result, its unit included. An age that is never
     reached, or lies past what is computed, is null, and ``beyond`` beside it names it; ``words`` tells
-    the band of a life as the report does.
+    the band of a life as the report does. Joints that share one answer write their parts once: the
+    others name the first in ``parts_as``.
 
     Raises
     ------
     ValueError : where a number is not a number, which no answer may carry
     """
-    plain = _plain(assessment)
+    plain = _plain(replace(assessment, findings=()))
+    plain["findings"] = _findings(assessment)
     for found, written in zip(assessment.findings, plain["findings"], strict=True):
         horizon = strength_horizon(found)
         for name, beyond in (("protection_years", BEYOND_YEARS), ("strength_years", horizon)):
@@ -46,8 +49,20 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
     for written in plain["findings"]:
         row = rows[written["joint"]["id"]]
         written["summary"] = {"years": row.years, "chance": row.chance, "code": row.code}
-    counts = {word: assessment.count(word) for word in ("fails", "refer", "holds")}  # type: ignore[arg-type]
+    counts = {word: assessment.count(word) for word in ("fails", "refer", "holds")}
     return {"schema_version": SCHEMA_VERSION, "kind": "longhold assessment", "counts": counts, **plain}
+
+
+def _findings(assessment: Assessment) -> list[Any]:
+    first: dict[int, str] = {}
+    found = []
+    for finding in assessment.findings:
+        shared = first.setdefault(same_answer(finding), finding.joint.id)
+        if shared == finding.joint.id:
+            found.append(_plain(finding))
+        else:
+            found.append(_plain(replace(finding, parts=())) | {"parts_as": shared})
+    return found
 
 
 def to_json(assessment: Assessment) -> str:

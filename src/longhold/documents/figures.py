@@ -179,7 +179,7 @@ def _age(value: float) -> str:
 def _spread(band: Band, factor: float, unit: str) -> str:
     low, middle, high = (factor * value for value in (band.p10, band.p50, band.p90))
     places = _places(middle)
-    ends = [_at(value, places) for value in (low, high)]
+    ends = [_at(value, places) if middle else figure(value) for value in (low, high)]
     spread = "" if ends[0] == ends[1] else f" ({' to '.join(ends)})"
     return f"{figure(middle)} {unit}{spread}"
 

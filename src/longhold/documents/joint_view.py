@@ -42,6 +42,7 @@ __all__ = [
     "joint_view",
 ]
 
+_WORTH_MEASURING = 0.97
 _ACCESS = {"easy": "easy to reach", "moderate": "moderately hard to reach", "hard": "hard to reach"}
 
 
@@ -130,7 +131,9 @@ def joint_view(finding: JointFinding, structure: Structure, setting: Setting) ->
         thumbnail=joint_thumbnail(structure, finding),
         drawing=joint_drawing(structure, finding, setting),
         drawing_words=_drawing_words(finding, shown),
-        layers=None if weakest is None or shown is None else _layers(weakest, shown, solids[weakest.id], setting),
+        layers=None
+        if weakest is None or shown is None
+        else _layers(weakest, shown, solids[weakest.id], setting),
         strength=None if weakest is None else _strength(weakest, setting),
         more=tuple(_more(finding, shown, solids, setting)),
         cause=_cause(finding),
@@ -202,10 +205,10 @@ def _strength(part: PartFinding, setting: Setting) -> Chart | None:
     if found.capacity_new_n is not None:
         words += f" Design capacity when new {quantity(found.capacity_new_n, 'force_n', setting.system)}."
     rows = tuple(
-        (age, *(share(value) for value in values))
-        for age, *values in curve_rows(found.curve, setting.design_life)
+        (age, f"{100 * low:.1f} %", f"{100 * middle:.1f} %", f"{100 * high:.1f} %")
+        for age, low, middle, high in curve_rows(found.curve, setting.design_life)
     )
-    table = NumberTable("Strength left", "per cent of new", rows)  # type: ignore[arg-type]
+    table = NumberTable("Strength left", "per cent of new", rows)
     return Chart(f"Strength of the {part.kind_words}", strength_chart(found, setting), words, (table,))
 
 
@@ -241,8 +244,8 @@ def _cause(finding: JointFinding) -> str:
     beyond = decided_up_to(finding)
     now, then = years(band, beyond), years(cause.band_if_known, beyond)
     told = f"It explains about {share(cause.share)} of the spread of the forecast. "
-    if now == then:
-        return told + f"Measuring it alone would still leave {now}."
+    if not cause.band_if_known.width < _WORTH_MEASURING * band.width:
+        return told + f"Measuring it alone would hardly narrow {now}."
     return told + f"Measured, it would leave {then} instead of {now}, on the average of where it may lie."
 
 

@@ -47,7 +47,14 @@ def value_at(curve: Curve, age: float) -> tuple[float, float, float]:
 
 
 def magnified(
-    part: PartFinding, face: FaceFinding, spot: Spot, setting: Setting, *, top: float, px_per_mm: float, solid: float | None
+    part: PartFinding,
+    face: FaceFinding,
+    spot: Spot,
+    setting: Setting,
+    *,
+    top: float,
+    px_per_mm: float,
+    solid: float | None,
 ) -> Markup:
     """The face at the design life, 180 units high, with a leader from its spot on the section.
 
@@ -83,11 +90,10 @@ def magnified(
         _scale_bar(px, floor),
     ]
     factor = figure(1000 * px / px_per_mm, 2)
-    title = f"{part.kind_words}, {face.words}, at {setting.design_life:g} years"
-    parts.append(text_lines(wrap(title, 34, 1), _WORDS_LEFT, box_top + 2, class_="label strong"))
-    parts.append(
-        text_lines([f"{factor} times the section's scale"], _WORDS_LEFT, box_top + 16, class_="label soft")
-    )
+    title = wrap(f"{part.kind_words}, {face.words}", 34, 1)
+    scale = f"at {setting.design_life:g} years, {factor} × the scale above"
+    parts.append(text_lines(title, _WORDS_LEFT, box_top + 2, class_="label strong"))
+    parts.append(text_lines([scale], _WORDS_LEFT, box_top + 16, class_="label soft"))
     parts.append(_notes(part, face, zinc_new, zinc_left, surface, px, setting, box_top, thick))
     return Markup("").join(parts)
 
@@ -111,7 +117,9 @@ def _notes(
         gone = "none is left" if zinc_left <= 0 else f"{figure(zinc_left)} µm is left"
         notes.append((surface - zinc_new * px / 2, [f"zinc {_um(zinc_new, setting)} when new;", gone]))
     through = lost.p50 >= thick
-    told = f"{metal}: all {_um(thick, setting)} gone" if through else f"{metal} lost: {_um(lost.p50, setting)}"
+    told = (
+        f"{metal}: all {_um(thick, setting)} gone" if through else f"{metal} lost: {_um(lost.p50, setting)}"
+    )
     late = "all of it" if lost.p90 >= thick else f"{figure(lost.p90)} µm"
     spread = f"8 draws in 10: {figure(lost.p10)} µm to {late}" if lost.p10 < thick else "in 9 draws of 10"
     notes.append((surface + min(lost.p50, thick) * px / 2, [told, spread]))

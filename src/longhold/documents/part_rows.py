@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from longhold.base.marks import Mark
 from longhold.base.quantities import System
 from longhold.documents.figures import calendar, chance, film, loss, percent, quantity, years
+from longhold.documents.section import solid_um
 from longhold.documents.words import verdict_words
 
 if TYPE_CHECKING:
@@ -92,6 +93,7 @@ def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...
 def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...]:
     """Rows of every computed face."""
     system = structure.units
+    solids = {part.id: solid_um(part) for part in finding.joint.parts}
     return tuple(
         FaceRow(
             name=f"{part.id}: {face.words}",
@@ -101,7 +103,7 @@ def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...
             years="no layer to lose" if face.protection_years is None else years(face.protection_years),
             calendar=calendar(face.protection_years, structure.build_date),
             chance="no layer to lose" if face.chance is None else chance(face.chance),
-            lost=loss(face.base_loss_um, system),
+            lost=(*loss(face.base_loss_um, system), *_all_gone(face.base_loss_um, solids[part.id], system)),
         )
         for part in finding.parts
         for index, face in enumerate(part.faces)
@@ -148,16 +150,24 @@ def _remarks(finding: JointFinding) -> Iterator[Remark]:
                 part.id, f"The label can also mean: {others}. The least protective reading is taken."
             )
         yield from (Remark(part.id, _sentence(text)) for text in part.refer)
-        if part.cautions:
-            told = _sentence("; ".join(text.rstrip(". ") for text in part.cautions))
-            yield Remark(
-                part.id, f"What the label does not promise, or to be watched: {told[:1].lower()}{told[1:]}"
-            )
+        for opening, lines in (
+            ("To be watched", part.cautions),
+            ("What the label does not promise", part.not_promised),
+        ):
+            if lines:
+                told = _sentence("; ".join(text.rstrip(". ") for text in lines))
+                yield Remark(part.id, f"{opening}: {told[:1].lower()}{told[1:]}")
 
 
 def _other(reading: Protection, band: Band | None) -> str:
     ends = "" if band is None else f" (protection ends in {years(band)})"
     return f"{reading.designation}{ends}"
+
+
+def _all_gone(lost: Band, solid: float | None, system: System) -> tuple[str, ...]:
+    if solid is None or lost.p50 < solid:
+        return ()
+    return (f"all that is there: {film(solid, system)}",)
 
 
 def _reading(part: PartFinding) -> str:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from longhold.base.sources import Source
 from longhold.codes.vocabulary import vocabulary
+from longhold.documents.alike import alike_told_once
 from longhold.documents.calculation import Book, result
 from longhold.documents.charts import Setting
 from longhold.documents.equations import set_equation, set_symbol, set_units
@@ -44,6 +45,7 @@ _MONTHS = (
     *("July", "August", "September", "October", "November", "December"),
 )
 _FOOT_LETTERS = 90
+_UNIT_AFTER_SPACE = re.compile(r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))")
 
 
 @dataclass(frozen=True)
@@ -88,6 +90,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     """
     if not assessments:
         raise ValueError("a report needs at least one assessment")
+    assessments = [alike_told_once(one) for one in assessments]
     main, *others = assessments
     structure = main.structure
     built = None if structure.build_date is None else structure.build_date.year
@@ -122,6 +125,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
             book=Book(),
         )
     )
+    return _UNIT_AFTER_SPACE.sub("\u00a0", html)
 
 
 def _lede(main: Assessment) -> str:
@@ -238,10 +242,13 @@ def _environment() -> jinja2.Environment:
     )
     environment.filters |= {
         "day": _day,
+        "dotted": lambda text: text if text.endswith((".", "?", "!")) else f"{text}.",
         "equation": set_equation,
         "fact_words": _fact_words,
+        "failed_because": lambda rule: [one for one in rule.failed_because if rule.says not in one],
         "first_sentence": lambda text: sentences(text)[0],
         "given_words": _given_words,
+        "joined": lambda lines: set_units("; ".join(str(line).rstrip(".") for line in lines)),
         "lower_first": lambda text: text[:1].lower() + text[1:],
         "other_sentences": lambda text: sentences(text)[1],
         "plural": plural,

@@ -102,9 +102,9 @@ def _reasons(main: Assessment, other: Assessment) -> Iterator[str]:
         f"{_times(*sulphur)}."
     )
     yield (
-        f"Air: {quantity(one.temperature_c, 'temperature_c', system)} and "
+        f"Air: {quantity(one.temperature_c, 'temperature_c', system, 2)} and "
         f"{one.relative_humidity_pct:.0f} % humidity on the yearly mean, against "
-        f"{quantity(two.temperature_c, 'temperature_c', system)} and {two.relative_humidity_pct:.0f} %."
+        f"{quantity(two.temperature_c, 'temperature_c', system, 2)} and {two.relative_humidity_pct:.0f} %."
     )
     for metal in one.first_year_um:
         if metal in {"zinc", "carbon_steel", "steel"} and metal in two.first_year_um:
@@ -157,7 +157,10 @@ def _times(one: float, two: float) -> str:
 def _air(found: SiteFinding, system: System) -> Iterator[AirRow]:
     climate, load = found.climate, found.air_load
     yield AirRow(
-        "Mean temperature", quantity(found.temperature_c, "temperature_c", system), climate.how, climate.mark
+        "Mean temperature",
+        quantity(found.temperature_c, "temperature_c", system, 2),
+        climate.how,
+        climate.mark,
     )
     yield AirRow("Mean humidity", f"{found.relative_humidity_pct:.0f} %", climate.how, climate.mark)
     if climate.rain_days is not None:
@@ -174,7 +177,7 @@ def _categories(shares: dict[str, float]) -> str:
 def _months(found: SiteFinding, system: System) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
     climate = found.climate
     columns = [
-        ("Temperature", [quantity(t, "temperature_c", system) for t in climate.temperature_c]),
+        ("Temperature", [quantity(t, "temperature_c", system, 2) for t in climate.temperature_c]),
         ("Humidity", [f"{h:.0f} %" for h in climate.relative_humidity_pct]),
     ]
     if climate.rain_days is not None:

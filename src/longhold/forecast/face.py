@@ -33,7 +33,7 @@ class FaceCase:
     place : of the joint
     timber : that it touches
     driven : whether the part is hammered or turned in
-    joint_id : stable id of the joint, for the draws that are its own
+    own_key : stable key of the joint, for the draws that are its own
     """
 
     face: Face
@@ -41,7 +41,7 @@ class FaceCase:
     place: Place
     timber: TimberFacts
     driven: bool
-    joint_id: str
+    own_key: str
 
 
 def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
@@ -49,7 +49,7 @@ def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = No
 
     Zinc alloys are computed at the rate of zinc; zinc that the label does not tell is not credited.
     """
-    own = exposure.causes.lognormal("own_wetness", f"joint:{case.joint_id}", 1.0, scatter("own_wetness"))
+    own = exposure.causes.lognormal("own_wetness", f"joint:{case.own_key}", 1.0, scatter("own_wetness"))
     base = _law(case, exposure, case.protection.base_metal, trace).scaled(own)
     zinc = case.protection.zinc
     if zinc is None or not (zinc.nominal_um or 0.0):

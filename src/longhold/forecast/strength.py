@@ -77,9 +77,13 @@ def dowel_strength(
     return StrengthDraws(
         ratio=np.asarray(aged.capacity_n / new.capacity_n),
         capacity_new_n=None if short_penetration else float(new.capacity_n),
-        mode_new=f"yield mode {new.mode}",
-        mode_aged=f"yield mode {aged.mode[middle, life_index]}",
+        mode_new=_mode_words(str(new.mode)),
+        mode_aged=_mode_words(str(aged.mode[middle, life_index])),
     )
+
+
+def _mode_words(mode: str) -> str:
+    return "nothing left" if mode == "none" else f"yield mode {mode}"
 
 
 def sheet_strength(

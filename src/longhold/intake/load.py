@@ -9,9 +9,10 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.files import read_file
 from longhold.intake.bounds import absurd_sizes
 from longhold.intake.problems import problems_of
-from longhold.intake.reading import Format, format_of, parse_text, read_file
+from longhold.intake.reading import Format, format_of, parse_text
 from longhold.intake.whole import POINTS, broken_references, unknown_sizes
 from longhold.model.structure import Site, Structure
 
@@ -28,7 +29,7 @@ def load(path: str | Path) -> Structure:
     InputError : carrying every problem, each with its path inside the file
     """
     file = Path(path)
-    text = read_file(file)
+    text = read_file(file, "a structure", "'longhold new' writes a structure file to start from.")
     return loads(text, format_of(file, text), file=str(path))
 
 

@@ -1,4 +1,4 @@
-"""From a file to plain keys and values, with every fault placed by line and column or byte."""
+"""From text to plain keys and values, with every fault placed by line and column."""
 
 from __future__ import annotations
 
@@ -11,39 +11,12 @@ from typing import Any, Literal, NoReturn
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["MOST_BYTES", "Format", "format_of", "parse_text", "read_file"]
+__all__ = ["Format", "format_of", "parse_text"]
 
 Format = Literal["toml", "json"]
-MOST_BYTES = 50_000_000
 _FAULT = re.compile(
     r"^(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$", re.S
 )
-
-
-def read_file(path: Path, what: str = "a structure") -> str:
-    """Text of a file that holds UTF-8, with or without a byte order mark.
-
-    Raises
-    ------
-    InputError : missing, a folder, not readable, over ``MOST_BYTES``, empty, not UTF-8 (with the byte)
-    """
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise _refused(path, "there is no such file.", _nearby(path)) from None
-    except IsADirectoryError:
-        raise _refused(path, "is a folder.", f"Name the file in it that holds {what}.") from None
-    except PermissionError:
-        raise _refused(path, "may not be read.", "Ask its owner for leave to read it.") from None
-    except (OSError, ValueError) as error:
-        raise _refused(path, f"cannot be read: {getattr(error, 'strerror', None) or error}.") from None
-    if len(raw) > MOST_BYTES:
-        limit = f"is larger than {MOST_BYTES // 1_000_000} MB, the most that is read."
-        raise _refused(path, limit, f"Is it the file that holds {what}?")
-    if not raw.strip():
-        raise _refused(path, "is empty.", "'longhold new' writes a structure file to start from.")
-    return _decoded(path, raw)
 
 
 def format_of(path: Path, text: str) -> Format:
@@ -78,35 +51,6 @@ def parse_text(text: str, written: Format) -> dict[str, Any]:
     if not isinstance(data, dict):
         raise InputError(Problem("the file", None, "must hold one JSON object, { ... }."))
     return data
-
-
-def _decoded(path: Path, raw: bytes) -> str:
-    if raw[:2] in {b"\xff\xfe", b"\xfe\xff"}:
-        raise _refused(path, "is UTF-16 text.", "Save it as UTF-8.")
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        where = f"byte {error.start:,} (line {raw.count(10, 0, error.start) + 1})"
-        raise _refused(path, f"is not UTF-8 text: the fault is at {where}.", "Save it as UTF-8.") from None
-    if "\0" in text:
-        raise _refused(path, f"is not text: there is a zero byte at character {text.index(chr(0)):,}.")
-    return text
-
-
-def _refused(path: Path, allowed: str, do: str = "") -> InputError:
-    return InputError(Problem(str(path), None, allowed, do))
-
-
-def _nearby(path: Path) -> str:
-    from difflib import get_close_matches
-
-    folder = path.parent
-    try:
-        names = [entry.name for entry in folder.iterdir() if entry.is_file()]
-    except OSError:
-        return f"There is no folder {folder} either."
-    close = get_close_matches(path.name, names, n=3)
-    return f"Did you mean {' or '.join(str(folder / name) for name in close)}?" if close else ""
 
 
 def _json(text: str) -> Any:

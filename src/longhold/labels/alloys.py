@@ -8,7 +8,7 @@ from functools import cache
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
-from longhold.base.tables import Row, load_csv, number, optional_number
+from longhold.base.tables import Parser, Row, load_csv, number, optional_number
 from longhold.model.protection import BaseMetal, Protection
 
 __all__ = ["Alloy", "alloy_named", "alloys", "pitting_number", "protection_of_alloy", "unknown_stainless"]
@@ -76,20 +76,27 @@ def pitting_number(cr_pct: float, mo_pct: float = 0.0, n_pct: float = 0.0, w_pct
 @cache
 def published_numbers() -> Mapping[str, Row]:
     """Pitting resistance numbers as printed, by grade, with the composition they were made from."""
-    columns = {"grade": str, "cr_pct": optional_number, "mo_pct": optional_number, "n_pct": optional_number}
-    rows = load_csv("labels/pren.csv", {**columns, "pren": number}, key=("grade",))
+    columns: dict[str, Parser] = {
+        "grade": str,
+        "cr_pct": optional_number,
+        "mo_pct": optional_number,
+        "n_pct": optional_number,
+        "pren": number,
+    }
+    rows = load_csv("labels/pren.csv", columns, key=("grade",))
     return {row["grade"]: row for row in rows}
 
 
 @cache
 def _rows() -> tuple[Row, ...]:
     columns = ("grade", "base_metal", "family", "standard", "form", "aliases")
-    return load_csv("labels/alloys.csv", {name: str for name in columns}, key=("grade", "base_metal"))
+    return load_csv("labels/alloys.csv", dict.fromkeys(columns, str), key=("grade", "base_metal"))
 
 
 @cache
 def alloys() -> tuple[Alloy, ...]:
     """Every alloy, least resistant first."""
+    numbers = {grade: float(row["pren"]) for grade, row in published_numbers().items()}
     return tuple(
         Alloy(
             grade=row["grade"],
@@ -97,7 +104,7 @@ def alloys() -> tuple[Alloy, ...]:
             family=row["family"],
             standard=row["standard"],
             form=row["form"],
-            pren=float(published_numbers()[row["grade"]]["pren"]) if row["grade"] in published_numbers() else None,
+            pren=numbers.get(row["grade"]),
             order=order,
             source=row["source"],
             mark=row["mark"],

@@ -17,6 +17,11 @@ _OVER = r"over|above|more than|greater than|thicker than|>(?!=)"
 _FROM = r"from|>=|t"
 _UNDER = r"under|below|less than|thinner than|<(?!=)"
 _TO = r"up to|<="
+_BETWEEN = re.compile(
+    rf"((?:(?:{_OVER}|{_FROM}) ?)*)({_NUMBER}) ?({_UNIT})? ?"
+    rf"(?:to|up to|-) ?({_UNDER})? ?({_NUMBER}) ?({_UNIT})"
+)
+_BOUND = re.compile(rf"(?:({_OVER})|({_FROM})|({_UNDER})|({_TO}))? ?({_NUMBER}) ?({_UNIT})")
 
 
 @dataclass(frozen=True)
@@ -70,14 +75,12 @@ def parse_band(text: str) -> Band:
     text = text.strip().lower()
     if text == "":
         return ANY
-    if match := re.fullmatch(
-        rf"((?:(?:{_OVER}|{_FROM}) ?)*)({_NUMBER}) ?({_UNIT})? ?(?:to|up to|-) ?({_UNDER})? ?({_NUMBER}) ?({_UNIT})", text
-    ):
+    if match := _BETWEEN.fullmatch(text):
         low, high = _mm(match[2], match[3] or match[6]), _mm(match[5], match[6])
         if low > high:
             raise ValueError("the lower bound is above the upper one")
         return Band(low, high, re.search(_OVER, match[1]) is None, match[4] is None)
-    if match := re.fullmatch(rf"(?:({_OVER})|({_FROM})|({_UNDER})|({_TO}))? ?({_NUMBER}) ?({_UNIT})", text):
+    if match := _BOUND.fullmatch(text):
         size = _mm(match[5], match[6])
         if match[1] or match[2]:
             return Band(low=size, low_in=match[1] is None)

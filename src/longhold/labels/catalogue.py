@@ -17,6 +17,7 @@ __all__ = [
     "Standard",
     "Step",
     "by_size",
+    "changed_since",
     "coats",
     "coats_of",
     "iso4042_um",
@@ -142,7 +143,7 @@ def coats_of(standard: str) -> tuple[Coat, ...]:
 @cache
 def standards() -> Mapping[str, Standard]:
     """Every standard by its key."""
-    columns = {name: str for name in ("key", "code", "name", "role", "process", "counted")}
+    columns = dict.fromkeys(("key", "code", "name", "role", "process", "counted"), str)
     rows = load_csv("labels/standards.csv", columns, key=("key",))
     return {row["key"]: Standard(**row) for row in rows}
 
@@ -159,7 +160,14 @@ def printed_name(code: str) -> str:
 def _steps() -> tuple[Step, ...]:
     rows = load_csv(
         "labels/by_size.csv",
-        {"standard": str, "edition": str, "item": str, "band": parse_band, "length": parse_band, "token": str},
+        {
+            "standard": str,
+            "edition": str,
+            "item": str,
+            "band": parse_band,
+            "length": parse_band,
+            "token": str,
+        },
         key=("standard", "edition", "item", "band", "length"),
     )
     return tuple(Step(**row) for row in rows)
@@ -197,6 +205,18 @@ def by_size(
     return tuple([step for step in now if (step.item, step.band) not in replaced] + before)
 
 
+def changed_since(standard: str, items: Iterable[str], size: Band) -> bool:
+    """Whether an older edition asks for another class of such a part."""
+    wanted = set(items)
+    return any(
+        step.standard == standard
+        and step.edition.startswith("before")
+        and (not wanted or step.item in wanted)
+        and step.band.meets(size)
+        for step in _steps()
+    )
+
+
 def _is_before(edition: str, rule: str) -> bool:
     """Whether an edition named on a label, such as 17 or 2017, is older than the rule's year."""
     digits = "".join(letter for letter in edition[:4] if letter.isdigit())
@@ -209,7 +229,9 @@ def _is_before(edition: str, rule: str) -> bool:
 
 @cache
 def _iso4042() -> Mapping[int, float]:
-    return {row["digit"]: row["um"] for row in load_csv("labels/iso4042_codes.csv", {"digit": int, "um": number})}
+    return {
+        row["digit"]: row["um"] for row in load_csv("labels/iso4042_codes.csv", {"digit": int, "um": number})
+    }
 
 
 def iso4042_um(code: str) -> float | None:
@@ -244,7 +266,12 @@ def protection_of(coat: Coat, *, step: Step | None = None) -> Protection:
 
 
 def unknown_coat(
-    designation: str, process: Process, *, kind: LayerKind = "zinc", standard: str = "", product_form: str = ""
+    designation: str,
+    process: Process,
+    *,
+    kind: LayerKind = "zinc",
+    standard: str = "",
+    product_form: str = "",
 ) -> Protection:
     """Zinc whose amount nothing on the label tells."""
     layer = Layer(kind, process, None, None, None, None, None, "label-itself", Mark.VERIFIED)

@@ -4,221 +4,181 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 
-from longhold.labels.catalogue import coats_of
+from longhold.labels.catalogue import changed_since, coats_of
 from longhold.labels.options import Found, Option
 from longhold.labels.said import Said
 
 __all__ = ["cautions", "not_promised"]
 
-_HARD = r"8\.8|9\.8|10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8"
-_VERY_HARD = r"10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8"
-_TRADE = {"hanger", "base", "plate", "sheet", "strap", "angle", "bar", "shape"}
+_HARD = r"8\.8|9\.8|10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354|f3125|a449|a325"
+_VERY_HARD = r"10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354"
 
 
-def not_promised(said: Said, found: Found) -> tuple[str, ...]:
+@dataclass(frozen=True)
+class _Case:
+    """A label and what came out of it."""
+
+    said: Said
+    options: tuple[Option, ...]
+
+    def put_on(self, *processes: str) -> bool:
+        """Whether a coat may have been put on in one of some ways."""
+        return any(o.coat is not None and o.coat.process in processes for o in self.options)
+
+    @property
+    def coated(self) -> bool:
+        return any(option.coat is not None for option in self.options)
+
+    @property
+    def families(self) -> frozenset[str]:
+        return frozenset(option.alloy.family for option in self.options if option.alloy)
+
+    @property
+    def threaded(self) -> bool:
+        return self.said.item is not None and self.said.item.group == "threaded"
+
+    @property
+    def by_mass(self) -> bool:
+        return any(figure.name == "mass" for figure in self.said.figures)
+
+    def is_hard(self, pattern: str) -> bool:
+        """Whether the label speaks of a hardened part."""
+        words = [*(c.text for c in self.said.of("strength", "note", "standard", "word", "class_of"))]
+        return re.search(pattern, " ".join(words)) is not None
+
+
+def not_promised(found: Found) -> tuple[str, ...]:
     """What the label leaves untold, in words."""
-    told: list[str] = []
     first = found.options[0]
-    coat = first.coat
-    if coat is not None:
-        if coat.nominal_um is None and coat.kind != "zinc_flake":
-            told.append("how much zinc there is on a face")
-        elif coat.least_um is None and coat.kind != "zinc_flake":
-            told.append("least on one face")
-        if coat.kind == "zinc_flake":
-            told.append("a mass of zinc: hours of salt spray are no years outdoors")
-        if not first.protection.standard:
-            told.append("the standard that the coat was tested to")
-    film = first.protection.topcoat
-    if film is None:
-        told.append("anything of a topcoat")
-    elif film.nominal_um is None:
-        told.append("how thick the topcoat is")
-    if film is not None and coat is not None and coat.nominal_um is None:
-        told.append("how much zinc is under the topcoat: count it as unknown")
-    if first.protection.base_metal == "stainless" and not first.protection.grade:
-        told.append("the grade of the stainless steel")
-    if coat is not None and first.group == "sheet":
-        told.append("zinc on edges that were cut after coating")
-    return tuple(told)
+    coat, film = first.coat, first.protection.topcoat
+    told = {
+        "how much zinc there is on one face is not told": coat is not None
+        and coat.nominal_um is None
+        and coat.kind != "zinc_flake",
+        "least on one face is not told": coat is not None
+        and coat.nominal_um is not None
+        and coat.least_um is None,
+        "no mass of zinc is told: hours of salt spray are no years outdoors": coat is not None
+        and coat.kind == "zinc_flake",
+        "no standard is named that the coat was tested to": coat is not None
+        and not first.protection.standard,
+        "it says nothing of a topcoat": film is None and coat is not None,
+        "how thick the topcoat is, is not told": film is not None and film.nominal_um is None,
+        "a topcoat tells no zinc under it: count that as unknown": film is not None
+        and coat is not None
+        and coat.nominal_um is None,
+        "the grade of the stainless steel is not told": first.protection.base_metal == "stainless"
+        and not first.protection.grade,
+        "edges cut after coating carry no zinc of this class": first.group == "sheet",
+    }
+    return tuple(words for words, holds in told.items() if holds)
 
 
 def cautions(said: Said, found: Found) -> tuple[str, ...]:
     """What a reader might take the label to promise, and it does not; and hazards of the finish."""
-    lines = [line for check in _CHECKS if (line := check(said, found.options))]
-    return tuple(dict.fromkeys(lines))
+    case = _Case(said, found.options)
+    return tuple(words for words, holds in _CAUTIONS.items() if holds(case))
 
 
-Check = Callable[[Said, tuple[Option, ...]], str]
+def _passivated(case: _Case) -> bool:
+    words = " ".join(claim.text for claim in case.said.of("process", "iron_zinc", "note"))
+    told = "passivate" in case.said.names("note") or re.search(r"yellow|clear|blue|chromat|yzp", words)
+    return case.coated and bool(told or any(claim.extra for claim in case.said.of("iron_zinc")))
 
 
-def _has(options: tuple[Option, ...], process: str) -> bool:
-    return any(option.coat is not None and option.coat.process == process for option in options)
+def _air_category(case: _Case) -> bool:
+    marks = {claim.name.upper() for claim in case.said.of("alloy") if re.fullmatch(r"c[134]", claim.name)}
+    return any(option.alloy is not None and option.alloy.grade in marks for option in case.options)
 
 
-def _strength(said: Said) -> str:
-    standards = " ".join(claim.text for standard, claim in said.standards if standard.role == "other")
-    return " ".join([*(c.text for c in said.of("strength", "note")), *said.words, standards])
+def _bare_number(case: _Case) -> bool:
+    stainless = any(o.protection.base_metal == "stainless" for o in case.options)
+    return stainless and not case.said.of("alloy", "stainless_word", "grade_of", "type_of", "standard")
 
 
-def _embrittled_by_plating(said: Said, options: tuple[Option, ...]) -> str:
-    hard = re.search(_HARD, _strength(said)) or re.search(r"a490|a354", _strength(said))
-    if _has(options, "electroplate") and hard:
-        return "hydrogen embrittlement: a hardened part that is electroplated needs a bake straight after plating"
-    return ""
+def _older_a123(case: _Case) -> bool:
+    cited = case.said.cites("A123") and not case.said.edition("A123")
+    items = case.said.item.a123 if case.said.item else ()
+    return bool(cited) and changed_since("A123", items, case.said.size.measure)
 
 
-def _hard_and_dipped(said: Said, options: tuple[Option, ...]) -> str:
-    hard = re.search(_VERY_HARD, _strength(said)) or "a490" in _strength(said)
-    if (_has(options, "spun_dip") or _has(options, "dip_after_making")) and hard:
-        return "pickling and the heat of the bath: ASTM F2329 takes no fastener of 40 HRC or harder"
-    return ""
+def _outside_iso10684(case: _Case) -> bool:
+    return bool(case.said.cites("ISO10684")) and not coats_of("ISO10684")[0].band.meets(
+        case.said.size.measure
+    )
 
 
-def _passivate(said: Said, options: tuple[Option, ...]) -> str:
-    words = " ".join(claim.text for claim in said.of("process", "iron_zinc", "note"))
-    told = "passivate" in said.names("note") or re.search(r"yellow|clear|blue|chromat|yzp", words)
-    if any(o.coat is not None for o in options) and (told or any(c.extra for c in said.of("iron_zinc"))):
-        return "a passivate or chromate adds no years outdoors; yellow zinc is no more zinc than clear"
-    return ""
+def _deck_table(case: _Case) -> bool:
+    return bool(case.said.cites("A123")) and case.by_mass and not case.said.basis
 
 
-def _types_of_b633(said: Said, options: tuple[Option, ...]) -> str:
-    if said.of("type_of") and any(o.protection.standard == "ASTM B633" for o in options):
-        return "the type of ASTM B633 is a conversion coat, not more zinc"
-    return ""
+def _bolt_mass(case: _Case) -> bool:
+    fastener = case.said.item is not None and case.said.item.is_fastener
+    return fastener and case.by_mass and not case.said.basis and not case.said.standards
 
 
-def _grade_410(said: Said, options: tuple[Option, ...]) -> str:
-    if any(o.alloy is not None and o.alloy.family == "410 family" for o in options):
-        return "410 has no molybdenum and rusts outdoors: no substitute for 304, 305, 316, A2 or A4"
-    return ""
+def _mass_of_what(case: _Case) -> bool:
+    return bool(case.said.figures) and not case.said.of(
+        "process", "standard", "sheet_class", "per_side", "after", "film"
+    )
 
 
-def _free_machining(said: Said, options: tuple[Option, ...]) -> str:
-    if any(o.alloy is not None and o.alloy.family == "303 family" for o in options):
-        return "a free-machining grade falls short of the family it is named with"
-    return ""
-
-
-def _marine(said: Said, options: tuple[Option, ...]) -> str:
-    return "'marine grade' is no grade" if "marine" in said.names("note") else ""
-
-
-def _no_least(said: Said, options: tuple[Option, ...]) -> str:
-    if any(o.coat is not None and o.coat.nominal_um == 0.0 for o in options):
-        return "this class has no least mass: it counts as no zinc at all"
-    return ""
-
-
-def _halved(said: Said, options: tuple[Option, ...]) -> str:
-    if any(o.counted == "both" for o in options):
-        return "the figure is the total of both faces: one face carries half of it, and may carry less"
-    return ""
-
-
-def _threads(said: Said, options: tuple[Option, ...]) -> str:
-    names = " ".join(option.protection.designation for option in options)
-    if "A153" in names and said.item is not None and said.item.group == "threaded":
-        return "ASTM A153 does not rule the thickness on threads"
-    if "4042" in names or "F1941" in names:
-        return "the thickness holds at the head or shank end; thread roots have less"
-    return ""
-
-
-def _cold(said: Said, options: tuple[Option, ...]) -> str:
-    if "zinc_rich" in said.names("process"):
-        return "zinc-rich paint ('cold galvanizing') is a paint, no metallic coat"
-    return ""
-
-
-def _older_a123(said: Said, options: tuple[Option, ...]) -> str:
-    thick = said.size.measure.low >= 4.8 or said.size.measure.low == 0.0
-    if any("A123" in o.protection.standard for o in options) and thick and not said.edition("A123"):
-        return "figures are those of ASTM A123-24; editions before 2024 ask more of some plate and shapes"
-    return ""
-
-
-def _deck_table(said: Said, options: tuple[Option, ...]) -> str:
-    if said.cites("A123") and any(f.name == "mass" for f in said.figures) and not said.basis:
-        return "counted on one face, as ASTM A123 does; some building codes quote such a mass for both faces together"
-    return ""
-
-
-def _bolt_mass(said: Said, options: tuple[Option, ...]) -> str:
-    fastener = said.item is not None and said.item.is_fastener
-    if fastener and any(f.name == "mass" for f in said.figures) and not said.basis and not said.standards:
-        return "counted on one face, because a fastener has no two faces; have the certificate say so"
-    return ""
-
-
-def _mechanical(said: Said, options: tuple[Option, ...]) -> str:
-    if _has(options, "mechanical"):
-        return "a mechanical deposit has no alloy layer and is lighter than solid zinc: equal um is a little less zinc"
-    return ""
-
-
-def _thread_scope(said: Said, options: tuple[Option, ...]) -> str:
-    if said.cites("ISO10684") and not coats_of("ISO10684")[0].band.meets(said.size.measure):
-        return "ISO 10684 covers threads from M8 to M64; this part lies outside"
-    return ""
-
-
-def _a123_fastener(said: Said, options: tuple[Option, ...]) -> str:
-    if said.cites("A123") and said.item is not None and not said.item.a123:
-        return "ASTM A123 is for articles; nails, screws, bolts and small hardware come under ASTM A153"
-    return ""
-
-
-def _air_category(said: Said, options: tuple[Option, ...]) -> str:
-    marks = [c.name.upper() for c in said.of("alloy") if re.fullmatch(r"c[134]", c.name)]
-    if marks and any(o.alloy is not None and o.alloy.grade in marks for o in options):
-        return f"{marks[0]} is also the name of an air category; here it is read as the steel of ISO 3506"
-    return ""
-
-
-def _bare_number(said: Said, options: tuple[Option, ...]) -> str:
-    if any(o.alloy is not None and o.alloy.base_metal == "stainless" for o in options) and not said.of(
-        "alloy", "stainless_word", "grade_of", "type_of"
-    ):
-        return "the number is read as a stainless grade; if it is a count, the label names no metal"
-    return ""
-
-
-def _galvannealed(said: Said, options: tuple[Option, ...]) -> str:
-    if any(o.coat is not None and o.coat.kind == "zinc_iron" and o.group == "sheet" for o in options):
-        return "zinc-iron sheet cracks where it is bent; made to be painted"
-    return ""
-
-
-def _driven_film(said: Said, options: tuple[Option, ...]) -> str:
-    fastener = said.item is not None and said.item.group in ("driven", "threaded")
-    if fastener and any(o.protection.topcoat is not None for o in options):
-        return "a thin film on a driven fastener is no barrier in treated wood unless tested there"
-    return ""
-
-
-_CHECKS: tuple[Check, ...] = (
-    _halved,
-    _no_least,
-    _embrittled_by_plating,
-    _hard_and_dipped,
-    _passivate,
-    _types_of_b633,
-    _grade_410,
-    _free_machining,
-    _marine,
-    _air_category,
-    _bare_number,
-    _cold,
-    _mechanical,
-    _threads,
-    _thread_scope,
-    _older_a123,
-    _deck_table,
-    _bolt_mass,
-    _a123_fastener,
-    _galvannealed,
-    _driven_film,
-)
+_CAUTIONS: dict[str, Callable[[_Case], bool]] = {
+    "the figure is the total of both faces: one face carries half of it, and may carry less": lambda case: (
+        any(option.counted == "both" for option in case.options)
+    ),
+    "this class has no least mass: it counts as no zinc at all": lambda case: any(
+        option.coat is not None and option.coat.nominal_um == 0.0 for option in case.options
+    ),
+    "the label does not say that the figure is zinc": _mass_of_what,
+    "hydrogen embrittlement: a hardened part that is electroplated needs a bake after it": lambda case: (
+        case.put_on("electroplate") and case.is_hard(_HARD)
+    ),
+    "pickling and the heat of the bath: ASTM F2329 takes no fastener of 40 HRC or harder": lambda case: (
+        case.put_on("spun_dip", "dip_after_making") and case.is_hard(_VERY_HARD)
+    ),
+    "a passivate or chromate adds no years outdoors; yellow zinc is no more zinc than clear": _passivated,
+    "the type of ASTM B633 is a conversion coat, not more zinc": lambda case: (
+        bool(case.said.of("type_of"))
+        and any(option.protection.standard == "ASTM B633" for option in case.options)
+    ),
+    "410 has no molybdenum and rusts outdoors: no substitute for 304, 305, 316, A2 or A4": lambda case: (
+        "410 family" in case.families
+    ),
+    "a free-machining grade falls short of the family it is named with": lambda case: (
+        "303 family" in case.families
+    ),
+    "'marine grade' is no grade": lambda case: "marine" in case.said.names("note"),
+    "C1, C3 and C4 are names of air categories too; here the steel of ISO 3506 is read": _air_category,
+    "the number is read as a stainless grade; if it is a count, the label names no metal": _bare_number,
+    "zinc-rich paint ('cold galvanizing') is a paint, no metallic coat": lambda case: (
+        "zinc_rich" in case.said.names("process")
+    ),
+    "a mechanical deposit has no alloy layer and is lighter: equal um is a little less zinc": lambda case: (
+        case.put_on("mechanical")
+    ),
+    "ASTM A153 does not rule the thickness on threads": lambda case: (
+        case.threaded and any("A153" in option.protection.standard for option in case.options)
+    ),
+    "the thickness holds at the head or shank end; thread roots have less": lambda case: bool(
+        case.said.cites("ISO4042", "F1941")
+    ),
+    "ISO 10684 covers threads from M8 to M64; this part lies outside": _outside_iso10684,
+    "figures are those of ASTM A123-24; editions before 2024 ask more of such a part": _older_a123,
+    "counted on one face, as ASTM A123 does; some codes quote such a mass for both faces": _deck_table,
+    "counted on one face, because a fastener has no two; have the certificate say so": _bolt_mass,
+    "ASTM A123 is for articles; fasteners and small hardware come under ASTM A153": lambda case: (
+        bool(case.said.cites("A123")) and case.said.item is not None and not case.said.item.a123
+    ),
+    "zinc-iron sheet is made to be painted, and its layer cracks where it is bent": lambda case: any(
+        option.coat is not None and option.coat.kind == "zinc_iron" and option.group == "sheet"
+        for option in case.options
+    ),
+    "a thin film on a driven fastener is no barrier in treated wood unless tested there": lambda case: (
+        case.said.item is not None
+        and case.said.item.is_fastener
+        and any(option.protection.topcoat is not None for option in case.options)
+    ),
+}

@@ -10,12 +10,26 @@ NOISE = frozenset({"word", "sign", "bare", "break", "either", "negation", "compa
 """Kinds of phrase that promise nothing by themselves."""
 
 DESIGNATION = frozenset(
-    {
-        "standard", "sheet_class", "per_side", "iron_zinc", "service_condition", "zinc_number", "flake",
-        "hdg_mass", "letter_code", "alloy", "stainless_word", "metal", "bare_metal", "process", "film", "other_coat",
+    [
+        "standard",
+        "sheet_class",
+        "per_side",
+        "iron_zinc",
+        "service_condition",
+        "zinc_number",
+        "flake",
+        "hdg_mass",
+        "letter_code",
+        "alloy",
+        "stainless_word",
+        "metal",
+        "bare_metal",
+        "process",
+        "film",
+        "other_coat",
         "after",
-    }
-)  # fmt: skip
+    ]
+)
 """Kinds of phrase that name a metal or a coat."""
 
 

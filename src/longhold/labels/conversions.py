@@ -86,5 +86,12 @@ def _in_base(unit: str) -> tuple[float, bool]:
     if name is None:
         raise InputError(Problem("unit", unit, "must be one of oz/ft2, g/m2, um, mil, mm, in."))
     um_per_mil = ratio("mil")
-    factors = {"g/m2": 1.0, "oz/ft2": ratio("oz/ft2"), "um": 1.0, "mil": um_per_mil, "mm": 1e3, "in": 1e3 * um_per_mil}
+    factors = {
+        "g/m2": 1.0,
+        "oz/ft2": ratio("oz/ft2"),
+        "um": 1.0,
+        "mil": um_per_mil,
+        "mm": 1e3,
+        "in": 1e3 * um_per_mil,
+    }
     return factors[name], name in ("g/m2", "oz/ft2")

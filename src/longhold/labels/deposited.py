@@ -1,21 +1,18 @@
-"""Zinc that is plated, tumbled, diffused or dispersed: B695, B633, ISO 2081, ISO 4042, F1941, A1059, EN ISO 17668, flake; and wire."""
+"""Zinc that is plated, tumbled, diffused or dispersed as flake; and zinc on wire."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from longhold.labels.bands import ANY, exactly
+from longhold.labels.bands import ANY
 from longhold.labels.catalogue import Coat, coats_of, iso4042_um, printed_name, unknown_coat
-from longhold.labels.claims import Claim
+from longhold.labels.limits import limit
 from longhold.labels.options import Found, Option, option_of
 from longhold.labels.said import Said
 from longhold.labels.spelling import refuse
 from longhold.model.protection import LayerKind, Process
 
 __all__ = ["read_deposited", "read_wire"]
-
-_NEWEST_YEAR = 40  # "B695-55" is class 55, "B695-04" the edition of 2004
-_WIRE_TOLERANCE = 0.02
 
 
 def read_deposited(said: Said) -> Found:
@@ -44,7 +41,12 @@ def _classed(said: Said, code: str) -> Found:
     rows = {coat.token.split()[1]: coat for coat in coats_of(code)}
     edition = said.edition(code)
     names = [name for name in said.names("class_of") if name.isdigit()]
-    if not names and edition.isdigit() and len(edition) == 2 and int(edition) >= _NEWEST_YEAR:
+    if (
+        not names
+        and edition.isdigit()
+        and len(edition) == 2
+        and int(edition) >= limit("figures", "class_not_year_from")
+    ):
         names = [edition]
     names = names or _numbers_beside(said, code, rows)
     if not names:
@@ -52,7 +54,9 @@ def _classed(said: Said, code: str) -> Found:
     if len(set(names)) > 1 and not said.either:
         raise refuse(said, f"names several classes of {printed_name(code)}: {', '.join(names)}.")
     if any(name not in rows for name in names):
-        raise refuse(said, f"has class {names[0]}, but the classes of {printed_name(code)} are {', '.join(rows)}.")
+        raise refuse(
+            said, f"has class {names[0]}, but the classes of {printed_name(code)} are {', '.join(rows)}."
+        )
     question = "Which class?" if len(names) > 1 else ""
     return Found(tuple(option_of(rows[name], "deposited") for name in names), question)
 
@@ -85,7 +89,9 @@ def _service(said: Said, code: str) -> Found:
     wanted = []
     for claim in said.of("service_condition"):
         if claim.name not in rows:
-            raise refuse(said, f"has {claim.name}; the service conditions of ASTM B633 are {', '.join(rows)}.")
+            raise refuse(
+                said, f"has {claim.name}; the service conditions of ASTM B633 are {', '.join(rows)}."
+            )
         wanted.append(claim.name)
     for claim in said.of("iron_zinc"):
         if claim.number not in by_um:
@@ -93,7 +99,9 @@ def _service(said: Said, code: str) -> Found:
         wanted.append(by_um[claim.number])
     wanted = wanted or [by_um[f.number] for f in said.figures if f.name == "film" and f.number in by_um]
     if len(set(wanted)) > 1 and not said.either:
-        raise refuse(said, f"is at odds with itself: {' and '.join(dict.fromkeys(wanted))} are different thicknesses.")
+        raise refuse(
+            said, f"is at odds with itself: {' and '.join(dict.fromkeys(wanted))} are different thicknesses."
+        )
     if not wanted:
         return Found(_with_unknown(said, code, tuple(rows.values())), "Which service condition, SC1 to SC4?")
     return Found(tuple(option_of(rows[token], "deposited") for token in dict.fromkeys(wanted)), "")
@@ -106,13 +114,19 @@ def _iron_zinc(said: Said, code: str) -> Found:
     if not sizes:
         if not code:
             return Found()
-        return Found(_with_unknown(said, code, tuple(rows.values())), f"Which thickness of {printed_name(code)}?")
+        return Found(
+            _with_unknown(said, code, tuple(rows.values())), f"Which thickness of {printed_name(code)}?"
+        )
     unknown = next((um for um in sizes if um not in rows), None)
     if unknown is not None:
         held = ", ".join(f"{um:g}" for um in rows)
-        raise refuse(said, f"has {unknown:g} um of plated zinc; the classes held are {held} um.", f"Fe/Zn {unknown:g}")
+        raise refuse(
+            said, f"has {unknown:g} um of plated zinc; the classes held are {held} um.", f"Fe/Zn {unknown:g}"
+        )
     if len(set(sizes)) > 1 and not said.either:
-        raise refuse(said, f"is at odds with itself: {' and '.join(f'{um:g} um' for um in sizes)} of plated zinc.")
+        raise refuse(
+            said, f"is at odds with itself: {' and '.join(f'{um:g} um' for um in sizes)} of plated zinc."
+        )
     return Found(tuple(option_of(rows[um], "deposited") for um in dict.fromkeys(sizes)), "")
 
 
@@ -137,19 +151,26 @@ def _flake(said: Said) -> Found:
         raise refuse(said, f"names several test times: {' and '.join(f'{h:g} h' for h in hours)}.")
     if not hours:
         protection = unknown_coat("zinc flake, hours not told", "not_told", kind="zinc_flake")
-        return Found((Option(protection, "deposited"),), "Which hours of salt spray, and is the film with chromate?")
+        return Found(
+            (Option(protection, "deposited"),), "Which hours of salt spray, and is the film with chromate?"
+        )
     chromate = "yc" in said.names("flake")
     token = f"{'flZnyc' if chromate else 'flZn'} {hours[0]:g}"
     row = next((coat for coat in coats_of("ISO10683") if coat.token == token), None)
     if row is None:
-        raise refuse(said, f"has {hours[0]:g} h; the hours of EN ISO 10683 held here are 240, 480, 720 and 960.")
+        raise refuse(
+            said, f"has {hours[0]:g} h; the hours of EN ISO 10683 held here are 240, 480, 720 and 960."
+        )
     return Found((option_of(row, "deposited"),))
 
 
 def _refuse_hours_as_um(said: Said, hours: Sequence[float]) -> None:
     for figure in said.figures:
         if figure.name == "film" and figure.number in hours:
-            raise refuse(said, "takes the hours of a zinc-flake designation for micrometres: they are hours of salt spray.")
+            raise refuse(
+                said,
+                "takes the hours of a zinc-flake designation for micrometres: they are hours of salt spray.",
+            )
 
 
 def _f1136(said: Said) -> Found:
@@ -186,14 +207,19 @@ def _by_diameter(said: Said, code: str, rows: list[Coat], token: str) -> Found:
     name = f"{rows[0].designation.split(' class')[0]}{' ' + token if token else ''}, amount not told"
     unknown = Option(unknown_coat(name, "mill_dip", standard=code, product_form=rows[0].product_form), "wire")
     if size != ANY or said.of("not_told"):
-        return Found((unknown,), "The table held here has no row for this diameter: what mass does the certificate give?")
-    return Found((unknown, *(option_of(row, "wire") for row in rows)), "What diameter is the wire, and which class?")
+        return Found(
+            (unknown,),
+            "The table held here has no row for this diameter: what mass does the certificate give?",
+        )
+    return Found(
+        (unknown, *(option_of(row, "wire") for row in rows)), "What diameter is the wire, and which class?"
+    )
 
 
 def _close(coat: Coat, diameter_mm: float) -> bool:
-    return coat.band != ANY and abs(coat.band.low - diameter_mm) <= _WIRE_TOLERANCE * diameter_mm and coat.band.meets(
-        exactly(coat.band.low)
-    )
+    """Whether the row of one diameter is meant."""
+    one_size = coat.band.low == coat.band.high
+    return one_size and abs(coat.band.low - diameter_mm) <= limit("sizes", "wire_tolerance") * diameter_mm
 
 
 def _with_unknown(said: Said, code: str, rows: tuple[Coat, ...]) -> tuple[Option, ...]:
@@ -203,7 +229,9 @@ def _with_unknown(said: Said, code: str, rows: tuple[Coat, ...]) -> tuple[Option
     name = {"B695": "ASTM B695", "B633": "ASTM B633", "F1941": "ASTM F1941", "A1059": "ASTM A1059"}.get(
         code, printed_name(code)
     )
-    protection = unknown_coat(f"{name}, class not told", process, kind=kind, standard=code, product_form=rows[0].product_form)
+    protection = unknown_coat(
+        f"{name}, class not told", process, kind=kind, standard=code, product_form=rows[0].product_form
+    )
     unknown = Option(protection, "deposited")
     return (unknown,) if said.of("not_told") else (unknown, *(option_of(row, "deposited") for row in rows))
 
@@ -217,8 +245,3 @@ _READERS: dict[str, Callable[[Said, str], Found]] = {
     "A1059": _classed,
     "ISO17668": _classed,
 }
-
-
-def claims_of_class(said: Said) -> tuple[Claim, ...]:
-    """Claims that name a class of deposited zinc."""
-    return said.of("iron_zinc", "service_condition", "zinc_number", "flake", "letter_code")

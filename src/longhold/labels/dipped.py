@@ -1,4 +1,4 @@
-"""Zinc put on by dipping the finished part: A123, A153, F2329, EN ISO 1461, ISO 10684, AS/NZS 4680, A767, A53, F1667."""
+"""Zinc put on by dipping the finished part: A123, A153, F2329, EN ISO 1461, ISO 10684 and their kin."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from longhold.labels.bands import ANY, Band, write_band
-from longhold.labels.catalogue import Coat, Step, by_size, coats_of, printed_name
+from longhold.labels.catalogue import Coat, Step, by_size, coats_of
 from longhold.labels.items import Item
 from longhold.labels.metals import plain_steel
 from longhold.labels.options import Found, Option, option_of
@@ -15,8 +15,6 @@ from longhold.labels.spelling import refuse
 
 __all__ = ["a153_by_size", "read_dipped"]
 
-_THREAD_SCOPE = "from 8 to 64 mm"
-
 
 def read_dipped(said: Said) -> Found:
     """Candidates for parts dipped after making; none where the label names no such standard."""
@@ -24,7 +22,7 @@ def read_dipped(said: Said) -> Found:
     if not found and "F1667" in said.cites("F1667"):
         found = [_f1667(said)]
     if not found and "tzn" in said.names("process"):
-        found = [_iso10684(said)]
+        found = [_iso10684()]
     if not found and said.of("hdg_mass"):
         found = [_hdg_mass(said)]
     found = [part for part in found if part.options]
@@ -53,7 +51,9 @@ def _a123(said: Said) -> Found:
     if not items or said.size.measure == ANY:
         return _grades_possible(grades, steps, said)
     options = tuple(_a123_option(grades[step.token], step) for step in steps)
-    return Found(_once(options), "Which category of ASTM A123 is the part?" if len(_once(options)) > 1 else "")
+    return Found(
+        _once(options), "Which category of ASTM A123 is the part?" if len(_once(options)) > 1 else ""
+    )
 
 
 def _a123_option(row: Coat, step: Step) -> Option:
@@ -77,7 +77,9 @@ def _grades_possible(grades: dict[str, Coat], steps: Sequence[Step], said: Said)
         ask.append("what kind of piece (plate, bar, shape, pipe, wire, casting)")
     if said.size.measure == ANY:
         ask.append("how thick its steel is")
-    return Found(options, f"ASTM A123 sets the grade by category and thickness: {' and '.join(ask)}?" if ask else "")
+    return Found(
+        options, f"ASTM A123 sets the grade by category and thickness: {' and '.join(ask)}?" if ask else ""
+    )
 
 
 # --- A153: class, or kind and size of part -------------------------------------------------------
@@ -87,13 +89,21 @@ def _a153(said: Said) -> Found:
     rows = {coat.token: coat for coat in coats_of("A153")}
     named = _a153_letters(said)
     if named:
-        chosen = [row for token, row in rows.items() if token == f"class {named}" or token.startswith(f"class {named}-")]
+        chosen = [
+            row
+            for token, row in rows.items()
+            if token == f"class {named}" or token.startswith(f"class {named}-")
+        ]
         if not chosen:
-            raise refuse(said, f"has class {named}, but the classes of ASTM A153 are A, B-1, B-2, B-3, C and D.")
+            raise refuse(
+                said, f"has class {named}, but the classes of ASTM A153 are A, B-1, B-2, B-3, C and D."
+            )
         return _against_size(said, chosen)
     steps = a153_by_size(said.item, said.size.measure, said.size.length)
     options = tuple(option_of(rows[token], "dip") for token in dict.fromkeys(step.token for step in steps))
-    question = "Which class of ASTM A153? Kind and size of the part settle it: what is it, and how thick and long?"
+    question = (
+        "Which class of ASTM A153? Kind and size of the part settle it: what is it, and how thick and long?"
+    )
     return Found(options, question if len(options) > 1 else "")
 
 
@@ -112,15 +122,21 @@ def _against_size(said: Said, chosen: list[Coat]) -> Found:
     """Keeps the class as named; where kind and size of the part lead to another, shows both."""
     if said.item is None or not said.item.a153:
         more = len(chosen) > 1
-        return Found(tuple(option_of(row, "dip") for row in chosen), "Which of B-1, B-2 and B-3?" if more else "")
+        return Found(
+            tuple(option_of(row, "dip") for row in chosen), "Which of B-1, B-2 and B-3?" if more else ""
+        )
     steps = a153_by_size(said.item, said.size.measure, said.size.length)
     tokens = {step.token for step in steps}
     both = [row for row in chosen if row.token in tokens]
     if both or not tokens:
-        return Found(tuple(option_of(row, "dip") for row in both or chosen), "Which of them?" if len(both) > 1 else "")
+        return Found(
+            tuple(option_of(row, "dip") for row in both or chosen), "Which of them?" if len(both) > 1 else ""
+        )
     rows = [row for row in coats_of("A153") if row in chosen or row.token in tokens]
     names = " or ".join(sorted(token for token in tokens))
-    question = f"The label says {chosen[0].token}, but by its kind and size the part is {names}: which was tested?"
+    question = (
+        f"The label says {chosen[0].token}, but by its kind and size the part is {names}: which was tested?"
+    )
     return Found(tuple(option_of(row, "dip") for row in rows), question)
 
 
@@ -129,14 +145,20 @@ def _against_size(said: Said, chosen: list[Coat]) -> Found:
 
 def _rows_by_size(said: Said, code: str, items: Iterable[str]) -> tuple[Coat, ...]:
     wanted = set(items)
-    return tuple(c for c in coats_of(code) if (not wanted or c.item in wanted) and c.band.meets(said.size.measure))
+    return tuple(
+        c for c in coats_of(code) if (not wanted or c.item in wanted) and c.band.meets(said.size.measure)
+    )
 
 
 def _f2329(said: Said) -> Found:
     if said.item is not None and (said.item.group == "driven" or said.item.kind == "rivet"):
-        raise refuse(said, "asks for ASTM F2329, which leaves out nails and rivets; a nail is ASTM A153 class D.")
+        raise refuse(
+            said, "asks for ASTM F2329, which leaves out nails and rivets; a nail is ASTM A153 class D."
+        )
     rows = _rows_by_size(said, "F2329", ())
-    return Found(tuple(option_of(row, "dip") for row in rows), "How thick is the fastener?" if len(rows) > 1 else "")
+    return Found(
+        tuple(option_of(row, "dip") for row in rows), "How thick is the fastener?" if len(rows) > 1 else ""
+    )
 
 
 def _iso1461(said: Said) -> Found:
@@ -149,13 +171,17 @@ def _iso1461(said: Said) -> Found:
 def _iso1461_items(said: Said) -> tuple[str, ...]:
     item = said.item
     if said.of("spun") or "centrifuged" in said.words:
-        return ("centrifuged threads",) if item and item.group == "threaded" or "threads" in said.words else ("centrifuged article",)
+        return (
+            ("centrifuged threads",)
+            if (item and item.group == "threaded") or "threads" in said.words
+            else ("centrifuged article",)
+        )
     if item is None:
         return ("steel",)
     return item.iso1461
 
 
-def _iso10684(said: Said) -> Found:
+def _iso10684() -> Found:
     return Found(tuple(option_of(row, "dip") for row in coats_of("ISO10684")))
 
 
@@ -165,7 +191,9 @@ def _as4680(said: Said) -> Found:
     item = said.item
     spun = bool(said.of("spun")) or (item is not None and item.iso1461[:1] not in (("steel",), ("casting",)))
     rows = _rows_by_size(said, "AS4680", ("centrifuged article",) if spun else ("steel",))
-    return Found(tuple(option_of(row, "dip") for row in rows), "How thick is the steel?" if len(rows) > 1 else "")
+    return Found(
+        tuple(option_of(row, "dip") for row in rows), "How thick is the steel?" if len(rows) > 1 else ""
+    )
 
 
 def _hdg_mass(said: Said) -> Found:
@@ -184,12 +212,16 @@ def _a767(said: Said) -> Found:
         raise refuse(said, f"has class {named[0]}, but the classes of ASTM A767 are I and II.")
     thin = "bar_number" in said.names("size")
     rows = [c for c in coats_of("A767") if not named or c.token.split()[1] == named[0]]
-    rows = [c for c in rows if c.token == "class II" or ("no. 3" in c.token) == thin]
-    return Found(tuple(option_of(row, "dip") for row in rows), "Class I or class II?" if len(rows) > 1 else "")
+    rows = [c for c in rows if c.token.endswith(" II") or ("no. 3" in c.token) == thin]
+    return Found(
+        tuple(option_of(row, "dip") for row in rows), "Class I or class II?" if len(rows) > 1 else ""
+    )
 
 
 def _a53(said: Said) -> Found:
-    return Found((option_of(coats_of("A53")[0], "dip"),), "" if said.of("process") else "Galvanized, or black?")
+    return Found(
+        (option_of(coats_of("A53")[0], "dip"),), "" if said.of("process") else "Galvanized, or black?"
+    )
 
 
 def _f1667(said: Said) -> Found:
@@ -197,10 +229,12 @@ def _f1667(said: Said) -> Found:
     said_how = set(said.names("process"))
     rows = coats_of("F1667")
     if "hot_dip" in said_how:
-        rows = tuple(row for row in rows if row.token == "hot-dip")
+        rows = tuple(row for row in rows if row.process == "spun_dip")
     elif "electro" in said_how:
-        rows = tuple(row for row in rows if row.token == "electrogalvanized")
-    elif said.of("alloy", "stainless_word", "metal", "bare_metal", "flake", "film") or said_how & {"mechanical"}:
+        rows = tuple(row for row in rows if row.process == "electroplate")
+    elif said.of("alloy", "stainless_word", "metal", "bare_metal", "flake", "film") or said_how & {
+        "mechanical"
+    }:
         return Found()
     options = tuple(option_of(row, "dip") for row in rows)
     if len(options) > 1:
@@ -217,19 +251,12 @@ def _once(options: Iterable[Option]) -> tuple[Option, ...]:
     return tuple(kept.values())
 
 
-def covers(said: Said) -> str:
-    """Name of a cited standard whose scope the part's size lies outside; blank if none."""
-    if said.cites("ISO10684") and not coats_of("ISO10684")[0].band.meets(said.size.measure):
-        return printed_name("ISO10684")
-    return ""
-
-
 _READERS: dict[str, Callable[[Said], Found]] = {
     "A123": _a123,
     "A153": _a153,
     "F2329": _f2329,
     "ISO1461": _iso1461,
-    "ISO10684": _iso10684,
+    "ISO10684": lambda _: _iso10684(),
     "AS4680": _as4680,
     "A767": _a767,
     "A53": _a53,

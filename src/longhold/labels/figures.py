@@ -1,4 +1,4 @@
-"""Whether a written figure agrees with the class named beside it, and which row it picks where none is named."""
+"""Whether a written figure agrees with the class beside it, and which row it picks where there is none."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from longhold.labels.catalogue import printed_name
 from longhold.labels.claims import Claim
+from longhold.labels.limits import limit
 from longhold.labels.loose import explicit
 from longhold.labels.options import Found, Option
 from longhold.labels.said import Said
@@ -13,8 +14,6 @@ from longhold.labels.spelling import refuse
 
 __all__ = ["settle_figures"]
 
-_TOLERANCE = 0.05  # the standards round mils, ounces and grams apart by up to this much
-_UM_ROUNDING = 0.6
 _FITS, _MISSES = 2.0, 9.0
 _WORDS = {"dip_after_making": "zinc dipped after making", "spun_dip": "zinc dipped and spun"}
 
@@ -52,11 +51,11 @@ def _one_error(figure: Claim, option: Option, basis: str) -> float:
         counted = basis or option.counted
         value *= 0.5 if counted == "both" else 1.0
         rows = {"mean": coat.nominal_g_m2, "least": coat.least_g_m2}
-        slack = _TOLERANCE * value
+        slack = limit("figures", "tolerance") * value
     else:
         value *= 0.5 if basis == "both" else 1.0
         rows = {"mean": coat.nominal_um, "least": coat.least_um}
-        slack = max(_UM_ROUNDING, _TOLERANCE * value)
+        slack = max(limit("figures", "rounding_um"), limit("figures", "tolerance") * value)
     senses = [figure.extra] if figure.extra in rows else ["mean", "least"]
     if all(row is None for row in rows.values()):
         return 0.0
@@ -71,7 +70,8 @@ def _beyond(said: Said, found: Found, figures: list[Claim]) -> Found:
     """A dipped part may be asked to carry more than the standard's least; anything else is at odds."""
     first = found.options[0]
     coat = first.coat
-    if first.group == "dip" and coat is not None and coat.density_g_cm3 is not None:
+    by_class = bool(said.of("class_of", "grade_of", "hdg_mass"))
+    if first.group == "dip" and not by_class and coat is not None and coat.density_g_cm3 is not None:
         option = explicit(
             figures,
             said.basis or "one",
@@ -84,7 +84,11 @@ def _beyond(said: Said, found: Found, figures: list[Claim]) -> Found:
         tops = [o.coat.nominal_um for o in found.options if o.coat and o.coat.nominal_um is not None]
         if written is not None and tops and written > min(tops):
             return Found((replace(option, group="dip"),))
-    name = first.protection.designation if len(found.options) == 1 else (first.protection.standard or printed_name(""))
+    name = (
+        first.protection.designation
+        if len(found.options) == 1
+        else (first.protection.standard or printed_name(""))
+    )
     given = " and ".join(figure.text for figure in figures)
     um = f" ({_shown(first)})" if len(found.options) == 1 else ""
     raise refuse(said, f"is at odds with itself: {given} does not fit {name}{um}.")

@@ -1,4 +1,4 @@
-"""From tidied text to claims: the grammar of ``label.lark``, and the one spelling of what each phrase names."""
+"""From tidied text to claims by the grammar of ``label.lark``; one spelling for what each phrase names."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import convert
@@ -27,7 +27,7 @@ def phrases(text: str) -> list[Claim]:
     claims: list[Claim] = []
     segment = 0
     for chunk in _parser().parse(text).children:
-        claim = replace(_claim(chunk), segment=segment)
+        claim = replace(_claim(cast("Tree[Token]", chunk)), segment=segment)
         if claim.what in ("break", "either"):
             segment += 1
         claims.append(claim)
@@ -60,7 +60,7 @@ def read_number(text: str) -> float | None:
 
 
 def _claim(chunk: Tree[Token]) -> Claim:
-    tokens = [token for token in chunk.scan_values(lambda value: value is not None)]
+    tokens = list(chunk.scan_values(lambda value: value is not None))
     text = " ".join(tokens)
     bare = Claim(str(chunk.data), text, tokens[0].start_pos or 0, tokens[-1].end_pos or 0)
     fill = _FILL.get(bare.what)
@@ -121,7 +121,7 @@ def _alloy(claim: Claim, tokens: Sequence[Token]) -> Claim:
         mark, _, strength = text.partition("-")
         return replace(claim, name=mark, extra=f"mark-{strength}")
     if kind == "ALLOY_NAMED":
-        match = re.search(r"\d{3,4}(?:lmn|ln|l|h|n|ti|hq|cu|se|f)?(?![a-z0-9])|\d{3,4}(?=ss|s/s|stainless)", text)
+        match = re.search(r"\d{3,4}(?:lmn|ln|l|h|n|ti|hq|cu|se|f)?(?=ss|s/s|stainless|$)", text)
         return replace(claim, name=match[0] if match else text, extra="named")
     if kind == "EIGHTEEN":
         return replace(claim, name="18-8" if text.startswith("18") else "17-4ph")
@@ -155,14 +155,14 @@ def _figure(claim: Claim, tokens: Sequence[Token]) -> Claim:
         return replace(claim, what="word")
     if unit == "FILM_UNIT":
         mil = word.startswith(("mil", "thou"))
-        return replace(claim, name="film", number=convert(value, "mil", "um") if mil else value)
+        return replace(claim, name="film", number=round(convert(value, "mil", "um"), 9) if mil else value)
     if unit == "LENGTH_UNIT":
         inch = word.startswith("in") or word == '"'
         factor = convert(1.0, "in", "mm") if inch else 10.0 if word == "cm" else 1.0
         return replace(claim, name="length", number=value * factor)
     ounces = word.startswith("o")
     area = word not in ("oz", "ounce", "ounces")
-    number = convert(value, "oz/ft2", "g/m2") if ounces else value
+    number = round(convert(value, "oz/ft2", "g/m2"), 9) if ounces else value
     return replace(claim, name="mass", number=number, extra="" if area else "ounces alone")
 
 
@@ -173,7 +173,7 @@ def _qualified(claim: Claim, tokens: Sequence[Token]) -> Claim:
     if len(rest) < 2:
         return replace(claim, what="bare", text=str(rest[0]), start=rest[0].start_pos or 0)
     figure = _figure(replace(claim, what="figure"), rest)
-    sense = "least" if re.match(r"min|at least|not less|no less|least|>", word) else "mean"
+    sense = "least" if re.match(r"min|at least|not less|no less|least|local|>", word) else "mean"
     if re.match(r"max|up to|<", word):
         sense = "most"
     return replace(figure, extra=sense)

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from longhold.base.tables import Row, load_csv, number
+from longhold.base.tables import load_csv, number
 from longhold.labels.bands import ANY, Band, exactly, parse_band
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import convert
 from longhold.labels.grammar import read_number
+from longhold.labels.limits import limit
+from longhold.model.sizes import read_part_size
 
-__all__ = ["Item", "Size", "find_item", "find_size", "named_item", "trade_size"]
+__all__ = ["Item", "Size", "find_item", "find_size", "item_by_size", "named_item"]
 
-_LONGEST_DIAMETER_MM = {"driven": 8.0, "threaded": 40.0, "washer": 40.0, "wire": 8.0}
-_THICKEST_MM = 60.0
-_INCH_ROUNDING_MM = 0.03
-_LOOSE_SCREW_MM = 13.0  # a single measure above this is a wood screw's length, not its diameter
 _NUMBERS = r"((?:\d+[ -])?\d+(?:[.,/]\d+)?) ?(mm|inch(?:es)?|in\.?|ft|\"|')?"
 
 
@@ -74,27 +72,32 @@ def _words() -> Mapping[str, Item]:
         {"word": str, "kind": str, "group": str, "a123": several, "a153": several, "iso1461": several},
         key=("word",),
     )
-    return {row["word"]: Item(row["kind"], row["group"], row["a123"], row["a153"], row["iso1461"]) for row in rows}
+    return {
+        row["word"]: Item(row["kind"], row["group"], row["a123"], row["a153"], row["iso1461"]) for row in rows
+    }
 
 
 @cache
-def _sizes() -> Mapping[tuple[str, str], Row]:
-    rows = load_csv("labels/sizes.csv", {"system": str, "number": str, "mm": number}, key=("system", "number"))
-    return {(row["system"], row["number"]): row for row in rows}
+def _gauges() -> Mapping[str, float]:
+    rows = load_csv("labels/gauges.csv", {"gauge": str, "mm": number}, key=("gauge",))
+    return {row["gauge"]: row["mm"] for row in rows}
 
 
-def trade_size(system: str, name: str) -> float | None:
-    """Size [mm] of a penny nail, a screw number or a sheet gauge; None if there is no such size.
-
-    >>> trade_size("penny", "10")
-    3.759
-    """
-    row = _sizes().get((system, name))
-    return None if row is None else float(row["mm"])
+def _trade_size_mm(system: str, name: str, words: frozenset[str]) -> float | None:
+    """Size [mm] of a penny nail of a kind that is told, a screw number or a sheet gauge; None if not told."""
+    try:
+        if system == "penny":
+            kind = next((kind for kind in ("common", "box", "sinker") if kind in words), "")
+            return read_part_size("nail", f"{name}d {kind}".strip()).diameter_mm
+        if system == "screw_number":
+            return read_part_size("wood_screw", f"#{name}").diameter_mm
+        return read_part_size("plate", f"{name} ga").thickness_mm
+    except ValueError:
+        return _gauges().get(name) if system == "gauge" else None
 
 
 def named_item(name: str | None) -> Item | None:
-    """The kind of part that a word or two name; the last known word counts ("joist hanger", "anchor bolt")."""
+    """The kind of part that some words name; the last known word counts, as in "anchor bolt"."""
     if not name:
         return None
     known = [_words()[word] for word in re.findall(r"[a-z-]+", name.lower()) if word in _words()]
@@ -115,15 +118,26 @@ def find_item(claims: Sequence[Claim]) -> tuple[Item | None, frozenset[str]]:
     return _words().get(phrase) or named_item(phrase), frozenset(word.text for word in run)
 
 
+def item_by_size(claims: Sequence[Claim]) -> Item | None:
+    """The kind of part that only its way of giving a size tells: 10d is a nail, M12 a bolt, 18 ga sheet."""
+    kinds = {"penny": "nail", "screw_number": "screw", "metric_thread": "bolt", "gauge": "sheet"}
+    return next((named_item(kinds[claim.name]) for claim in claims if claim.name in kinds), None)
+
+
 def find_size(
-    claims: Iterable[Claim], item: Item | None, thickness_mm: float | None, diameter_mm: float | None
+    claims: Sequence[Claim], item: Item | None, thickness_mm: float | None, diameter_mm: float | None
 ) -> Size:
     """Size of the part, from the caller where it is given, else from the label."""
     told = [claim for claim in claims if claim.what in ("size", "dimensions") or claim.name == "length"]
     if not told and item is not None and item.is_fastener:
-        told = [replace(claim, name="dimensions") for claim in claims if claim.what == "bare" and "/" in claim.text]
+        told = [
+            replace(claim, name="dimensions")
+            for claim in claims
+            if claim.what == "bare" and "/" in claim.text
+        ]
     fastener = item is not None and item.is_fastener
-    found = [part for claim in told for part in _measures(claim, item)]
+    words = frozenset(claim.text for claim in claims if claim.what == "word")
+    found = [part for claim in told for part in _measures(claim, item, words)]
     diameter = diameter_mm or next((band for role, band in found if role == "diameter"), None)
     thickness = thickness_mm or next((band for role, band in found if role == "thickness"), None)
     length = next((band for role, band in found if role == "length"), ANY)
@@ -139,8 +153,8 @@ def find_size(
 
 def _snapped(size_mm: float) -> float:
     """3/8 in as the standards round it (9.5, 9.52 or 9.53 mm) is one size."""
-    three_eighths = trade_size("inch", "3/8") or size_mm
-    return three_eighths if abs(size_mm - three_eighths) <= _INCH_ROUNDING_MM else size_mm
+    three_eighths = limit("sizes", "three_eighths_mm")
+    return three_eighths if abs(size_mm - three_eighths) <= limit("sizes", "inch_rounding_mm") else size_mm
 
 
 def _band(value: Band | float | None) -> Band:
@@ -157,13 +171,15 @@ def _single(value: Band | float | None) -> float | None:
     return value
 
 
-def _measures(claim: Claim, item: Item | None) -> list[tuple[str, Band]]:
+def _measures(claim: Claim, item: Item | None, words: frozenset[str]) -> list[tuple[str, Band]]:
     """What one phrase of size tells: (diameter, thickness or length, range)."""
     if claim.name in ("penny", "screw_number", "gauge"):
-        return _trade(claim, item)
+        return _trade(claim, item, words)
     if claim.name == "metric_thread":
         sizes = [float(text) for text in re.findall(r"\d+(?:\.\d+)?", claim.text)]
-        return [("diameter", exactly(sizes[0]))] + [("length", exactly(size)) for size in sizes[-1:] if len(sizes) > 1]
+        return [("diameter", exactly(sizes[0]))] + [
+            ("length", exactly(size)) for size in sizes[-1:] if len(sizes) > 1
+        ]
     if claim.name in ("range", "bound"):
         try:
             band = parse_band(claim.text)
@@ -177,13 +193,13 @@ def _measures(claim: Claim, item: Item | None) -> list[tuple[str, Band]]:
     return []
 
 
-def _trade(claim: Claim, item: Item | None) -> list[tuple[str, Band]]:
+def _trade(claim: Claim, item: Item | None, words: frozenset[str]) -> list[tuple[str, Band]]:
     digits = re.search(r"\d+", claim.text)
     name = digits[0].lstrip("0") or "0" if digits else ""
     if claim.name == "gauge":
-        size = None if item is not None and item.is_fastener else trade_size("sheet_gauge", name)
+        size = None if item is not None and item.is_fastener else _trade_size_mm("gauge", name, words)
         return [] if size is None else [("thickness", exactly(size))]
-    size = trade_size(claim.name, name)
+    size = _trade_size_mm(claim.name, name, words)
     found = [] if size is None else [("diameter", exactly(size))]
     _, _, rest = claim.text.partition("x")
     return found + [("length", exactly(value)) for value in _product(rest)[:1]]
@@ -198,7 +214,7 @@ def _product(text: str) -> list[float]:
     for value, unit in parts:
         factor = factors.get((unit or last)[:1])
         if value is not None and factor is not None:
-            sizes.append(value * factor)
+            sizes.append(round(value * factor, 6))
     return sizes
 
 
@@ -208,9 +224,10 @@ def _by_role(sizes: list[float], item: Item | None) -> list[tuple[str, Band]]:
         return []
     small, large = min(sizes), max(sizes)
     if item is not None and (item.is_fastener or item.group == "washer"):
-        limit = _LOOSE_SCREW_MM if item.kind == "screw" and len(sizes) == 1 else _LONGEST_DIAMETER_MM[item.group]
-        role = "thickness" if item.group == "washer" and small < _LOOSE_SCREW_MM else "diameter"
-        found = [(role, exactly(small))] if small <= limit else []
-        return found + ([("length", exactly(large))] if large > small or small > limit else [])
-    found = [("thickness", exactly(small))] if small <= _THICKEST_MM else []
+        lone_screw = item.kind == "screw" and len(sizes) == 1
+        longest = limit("longest_diameter_mm", "lone_screw" if lone_screw else item.group)
+        flat = item.group == "washer" and small < limit("longest_diameter_mm", "washer_thickness")
+        found = [("thickness" if flat else "diameter", exactly(small))] if small <= longest else []
+        return found + ([("length", exactly(large))] if large > small or small > longest else [])
+    found = [("thickness", exactly(small))] if small <= limit("sizes", "thickest_mm") else []
     return found + ([("length", exactly(large))] if large > small and item is not None else [])

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from longhold.base.marks import Mark
 from longhold.labels.catalogue import coats_of, unknown_coat
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import ZINC_RATIO, convert, ratio
 from longhold.labels.dipped import a153_by_size
 from longhold.labels.items import Item
+from longhold.labels.limits import limit
 from longhold.labels.options import Found, Option, option_of
 from longhold.labels.said import Said
-from longhold.base.marks import Mark
 from longhold.model.protection import Layer, LayerKind, Process, Protection
 
 __all__ = ["explicit", "read_loose"]
@@ -22,13 +23,21 @@ _HOW: dict[str, tuple[Process, str, str]] = {
     "after": ("dip_after_making", "zinc dipped after making, amount not told", "zinc dipped after making"),
     "spun": ("spun_dip", "zinc dipped and spun, amount not told", "zinc dipped and spun"),
     "electro": ("electroplate", "electroplated zinc, thickness not told", "electroplated zinc"),
-    "mechanical": ("mechanical", "mechanically deposited zinc, class not told", "mechanically deposited zinc"),
+    "mechanical": (
+        "mechanical",
+        "mechanically deposited zinc, class not told",
+        "mechanically deposited zinc",
+    ),
     "diffusion": ("thermal_diffusion", "thermally diffused zinc, class not told", "thermally diffused zinc"),
     "sprayed": ("sprayed", "sprayed zinc, thickness not told", "sprayed zinc"),
     "zinc": ("not_told", "zinc, amount not told", "zinc"),
 }
 _KIND: dict[str, LayerKind] = {"galvannealed": "zinc_iron", "diffusion": "zinc_iron"}
-_CLASSES = {"electro": ("B633", ""), "mechanical": ("B695", "mechanically galvanized"), "diffusion": ("A1059", "")}
+_CLASSES = {
+    "electro": ("B633", ""),
+    "mechanical": ("B695", "mechanically galvanized"),
+    "diffusion": ("A1059", ""),
+}
 
 
 def read_loose(said: Said) -> Found:
@@ -76,10 +85,17 @@ def _options(said: Said, name: str) -> list[Option]:
     if name == "spun" and said.item is not None:
         rows = {coat.token: coat for coat in coats_of("A153")}
         steps = a153_by_size(said.item, said.size.measure, said.size.length)
-        return [unknown, *(option_of(rows[token], "loose") for token in dict.fromkeys(s.token for s in steps))]
+        return [
+            unknown,
+            *(option_of(rows[token], "loose") for token in dict.fromkeys(s.token for s in steps)),
+        ]
     if name in _CLASSES and _how(said) == (name,):
         code, only = _CLASSES[name]
-        rows_of = [c for c in coats_of(code) if not only or (c.nominal_um or 0.0) >= 40.0]
+        rows_of = [
+            c
+            for c in coats_of(code)
+            if not only or (c.nominal_um or 0.0) >= limit("figures", "mechanically_galvanized_from_um")
+        ]
         return [unknown, *(option_of(row, "loose") for row in rows_of)]
     return [unknown]
 
@@ -92,9 +108,12 @@ def _question(said: Said, how: Sequence[str]) -> str:
     if how[0] == "electro" and len(how) > 1:
         return "Plated, made of coated sheet, or dipped after making? And to which standard and class?"
     if how == ("mill", "after"):
-        return "Made of coated sheet (A653, EN 10346) or dipped after making (A123, A153, EN ISO 1461)? Which class?"
+        return (
+            "Is it made of coated sheet (A653, EN 10346), or dipped after making (A123, EN ISO 1461),"
+            " and of which class?"
+        )
     if how == ("spun",):
-        return "Does the certificate name a standard (ASTM A153, ASTM F2329, ISO 10684)? Its class would then hold."
+        return "Does the certificate name a standard (ASTM A153, F2329, ISO 10684)? Its class then holds."
     return {
         "electro": "Which thickness or service condition (Fe/Zn 5, 8, 12, 25; SC1 to SC4)?",
         "mechanical": "Which class of ASTM B695?",
@@ -114,7 +133,9 @@ def _figures(said: Said, how: Sequence[str]) -> Found:
     if len(possible) < 2:
         return Found(tuple(possible))
     if len(ways) > 1:
-        return Found(tuple(possible), "Made of coated sheet (counted on both faces) or dipped after making (on one)?")
+        return Found(
+            tuple(possible), "Made of coated sheet (counted on both faces) or dipped after making (on one)?"
+        )
     return Found(tuple(possible), f"Is {masses[0]} the total of both faces, or on one face?")
 
 
@@ -182,7 +203,9 @@ def explicit(
         layers=(layer,),
         standard=standard,
         product_form="zinc of an amount that the label writes out",
-        basis="total of both faces; half is expected on one face" if basis == "both" else "one face, as written",
+        basis="total of both faces; half is expected on one face"
+        if basis == "both"
+        else "one face, as written",
         source="label-itself",
         mark=Mark.VERIFIED,
     )

@@ -1,4 +1,4 @@
-"""From claims to readings: which families of designations speak, whether they agree, and what is left open."""
+"""From claims to readings: which families of designations speak, whether they agree, what is open."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from longhold.base.quantities import DIMENSIONS
+from longhold.labels.claims import Claim
 from longhold.labels.deposited import read_deposited, read_wire
 from longhold.labels.dipped import read_dipped
-from longhold.labels.films import under_film
 from longhold.labels.figures import settle_figures
+from longhold.labels.films import under_film
 from longhold.labels.loose import read_loose
 from longhold.labels.metals import plain_steel, read_metals
 from longhold.labels.options import Found, Option
@@ -21,7 +22,16 @@ from longhold.labels.spelling import check_spelling, nearest, refuse
 
 __all__ = ["weigh"]
 
-_KEY_WORDS = ("stainless", "galvanized", "galvanised", "weathering", "electroplated", "sherardized", "galvannealed")
+_KEY_WORDS = (
+    "stainless",
+    "galvanized",
+    "galvanised",
+    "weathering",
+    "electroplated",
+    "sherardized",
+    "galvannealed",
+)
+_WORDS_LOOKED_AT = 12
 _COATS: tuple[Callable[[Said], Found], ...] = (read_sheet, read_dipped, read_deposited, read_wire)
 
 
@@ -50,7 +60,9 @@ def _check_range(said: Said) -> None:
     for figure in (*said.figures, *said.film_figures):
         rule = DIMENSIONS["coating_g_m2" if figure.name == "mass" else "film_um"]
         if figure.number is not None and not rule.least <= figure.number <= rule.most:
-            raise refuse(said, f"has {figure.text}; no coat is above {rule.most:g} {rule.inside.replace('**', '')}.")
+            raise refuse(
+                said, f"has {figure.text}; no coat is above {rule.most:g} {rule.inside.replace('**', '')}."
+            )
 
 
 def _coats(said: Said) -> Found:
@@ -64,7 +76,7 @@ def _coats(said: Said) -> Found:
 
 
 def _several(said: Said, found: list[Found]) -> Found:
-    """Coats of two families: an order of work or an alternative leaves both open; else the label is at odds."""
+    """Coats of two families: both stay open in an order of work or an alternative; else refused."""
     options = tuple(option for part in found for option in part.options)
     names = list(dict.fromkeys(map(_named, found)))
     if said.either or said.of("after"):
@@ -110,7 +122,14 @@ def _bare(said: Said) -> Found:
         return Found((plain_steel(),))
     if said.of("steel_word") and not said.of("other_coat"):
         _refuse_slips(said)
-        settled = said.tidy.text in ("plain steel", "carbon steel", "mild steel", "black steel", "bright", "plain")
+        settled = said.tidy.text in (
+            "plain steel",
+            "carbon steel",
+            "mild steel",
+            "black steel",
+            "bright",
+            "plain",
+        )
         return Found((plain_steel(),), "" if settled else "Is the steel coated? The label names no coat.")
     raise _nothing(said)
 
@@ -120,7 +139,9 @@ def _refuse_slips(said: Said) -> None:
     for word in said.of("word"):
         close = nearest(word.text, _KEY_WORDS) if len(word.text) > 5 else ()
         if close and word.text not in _KEY_WORDS:
-            raise LabelError(said.tidy.original, f"has {word.text}, which is no word held here.", nearest=close)
+            raise LabelError(
+                said.tidy.original, f"has {word.text}, which is no word held here.", nearest=close
+            )
 
 
 def _nothing(said: Said) -> LabelError:
@@ -130,14 +151,19 @@ def _nothing(said: Said) -> LabelError:
     if any(claim.what in ("comparison", "negation") for claim in said.set_aside):
         return LabelError(text, "only compares, denies, or speaks of another part; it promises no finish.")
     shown = [claim.text for claim in said.claims if claim.what in ("word", "unknown_standard", "bare")]
-    close = next((found for found in map(nearest, [said.tidy.text, *shown][:20]) if found), ())
+    words = [said.tidy.text, *(word for word in shown if len(word) > 2)][:_WORDS_LOOKED_AT]
+    close = next((found for found in map(nearest, words) if found), ())
     if said.standards:
-        return LabelError(text, f"names {said.standards[0][0].name}, which by itself promises no coat.", nearest=close)
+        return LabelError(
+            text, f"names {said.standards[0][0].name}, which by itself promises no coat.", nearest=close
+        )
     return LabelError(
         text,
         "has no designation of a coat or alloy that is held here.",
         nearest=close,
-        do="" if close else "Write it as on the certificate, such as G185, ASTM A153 class D, or 316 stainless.",
+        do=""
+        if close
+        else "Write it as on the certificate, such as G185, ASTM A153 class D, or 316 stainless.",
     )
 
 
@@ -149,9 +175,7 @@ def _refuse_other_coats(said: Said, found: Found) -> None:
         raise refuse(said, f"says {said.of('bare_metal')[0].text} and names a coat.")
 
 
-def _zinc_word(said: Said) -> object:
-    from longhold.labels.claims import Claim
-
+def _zinc_word(said: Said) -> Claim:
     end = len(said.tidy.text)
     return Claim("process", "zinc", end, end, name="zinc", segment=-1)
 

@@ -1,4 +1,4 @@
-"""Metals that need no coat, and steel that has none: stainless, copper alloys, aluminium, weathering and plain steel."""
+"""Metals that need no coat, and steel that has none."""
 
 from __future__ import annotations
 
@@ -8,14 +8,15 @@ from longhold.base.marks import Mark
 from longhold.labels.alloys import Alloy, alloy_named, alloys, unknown_stainless
 from longhold.labels.claims import NOISE
 from longhold.labels.options import Found, Option, option_of_alloy
+from longhold.labels.reading import LabelError
 from longhold.labels.said import Said
 from longhold.labels.spelling import nearest, refuse
-from longhold.labels.reading import LabelError
 from longhold.model.protection import Protection
 
 __all__ = ["plain_steel", "read_metals", "weathering_steel"]
 
 _DOUBTFUL_MARKS = frozenset({"C1", "C3", "C4", "F1", "A1", "D2", "D4", "D6", "D8"})
+_MARK_COMPANY = frozenset({"alloy", "size", "dimensions", "figure", "strength", "film", "note"})
 _POSSIBLE_STAINLESS = ("410", "430", "304", "316")
 _POSSIBLE_DUPLEX = ("2304", "2205")
 
@@ -70,14 +71,16 @@ def _stainless(said: Said) -> Found:
         named = [_clearest(named)]
     if len(named) > 1 and not (said.either or any("/" in claim.text for claim in said.of("bare"))):
         if len(families) > 1:
-            raise refuse(said, f"names {' and '.join(alloy.grade for alloy in named)}; a part is of one grade.")
+            raise refuse(
+                said, f"names {' and '.join(alloy.grade for alloy in named)}; a part is of one grade."
+            )
         named = [_clearest(named)]
     options = tuple(option_of_alloy(alloy) for alloy in named)
     return Found(options, "Which of the grades?" if len(options) > 1 else "")
 
 
 def _no_grade(said: Said) -> Found:
-    unknown = Option(unknown_stainless(), "metal")
+    unknown = Option(unknown_stainless(), "metal", rank=1)
     if said.of("not_told"):
         return Found((unknown,))
     grades = _POSSIBLE_DUPLEX if "duplex" in said.names("stainless_word") else _POSSIBLE_STAINLESS
@@ -88,15 +91,14 @@ def _no_grade(said: Said) -> Found:
 def _grades(said: Said) -> list[Alloy]:
     """Every grade named, each once, in order."""
     names: list[tuple[int, str]] = []
-    for claim in said.of("alloy"):
-        if not claim.extra.startswith("mark") or _is_mark(said, claim.name, claim.extra):
-            names.append((claim.start, claim.name))
-    for claim in said.of("grade_of", "type_of"):
-        if claim.name and not claim.name.isalpha() and len(claim.name) >= 3:
-            names.append((claim.start, claim.name))
+    names += [(c.start, c.name) for c in said.of("alloy") if _is_mark(said, c.name, c.extra)]
+    long = [c for c in said.of("grade_of", "type_of") if len(c.name) >= 3 and not c.name.isalpha()]
+    names += [(claim.start, claim.name) for claim in long]
     names += _group_of_f593(said)
     if said.of("stainless_word", "alloy") or "stainless" in said.roles or _nothing_else(said):
-        names += [(c.start, part) for c in said.of("bare", "word") for part in c.text.split("/") if _is_grade(part)]
+        names += [
+            (c.start, part) for c in said.of("bare", "word") for part in c.text.split("/") if _is_grade(part)
+        ]
     found = [alloy_named(name) for _, name in sorted(names)]
     kept = [alloy for alloy in found if alloy is not None and alloy.base_metal == "stainless"]
     _refuse_unknown(said, kept)
@@ -109,15 +111,23 @@ def _refuse_unknown(said: Said, kept: list[Alloy]) -> None:
         unknown = alloy_named(claim.name) is None
         if unknown and not kept and (claim.extra != "named" or not said.of("stainless_word")):
             close = nearest(claim.name, [alloy.grade for alloy in alloys() if alloy.grade])
-            raise LabelError(said.tidy.original, f"has {claim.text}, which is no grade held here.", nearest=close)
+            raise LabelError(
+                said.tidy.original, f"has {claim.text}, which is no grade held here.", nearest=close
+            )
 
 
 def _is_mark(said: Said, name: str, extra: str) -> bool:
-    """Whether A2, C1 ... is a mark of ISO 3506 here: C1 is an air category too, A1 and D2 may be anything."""
-    if extra != "mark-" or name.upper() not in _DOUBTFUL_MARKS:
+    """Whether A2, C1 ... is a mark of ISO 3506 here: C1 is an air category too, A4 a sheet of paper."""
+    if extra != "mark-":  # another system's name, or a mark with its strength, such as A2-70
         return True
-    context = bool(said.of("stainless_word")) or "stainless" in said.roles or "steel" in said.words
-    return context or not any(c.what not in NOISE and c.what != "alloy" for c in said.claims)
+    if said.of("stainless_word") or "stainless" in said.roles or "marine" in said.names("note"):
+        return True
+    fastener = said.item is not None and said.item.group in ("driven", "threaded", "washer")
+    if name.upper() in _DOUBTFUL_MARKS or not fastener:
+        return not any(
+            c.what == "word" or (c.what not in NOISE and c.what not in _MARK_COMPANY) for c in said.claims
+        )
+    return True
 
 
 def _is_grade(text: str) -> bool:
@@ -127,7 +137,10 @@ def _is_grade(text: str) -> bool:
 
 def _nothing_else(said: Said) -> bool:
     """Whether numbers are all that could name a metal."""
-    return not any(c.what not in NOISE and c.what not in ("size", "dimensions", "strength", "note", "film") for c in said.claims)
+    return not any(
+        c.what not in NOISE and c.what not in ("size", "dimensions", "strength", "note", "film")
+        for c in said.claims
+    )
 
 
 def _group_of_f593(said: Said) -> list[tuple[int, str]]:
@@ -146,7 +159,11 @@ def _is_structural_ss(said: Said) -> bool:
     bare = [claim for claim in said.of("stainless_word") if claim.text == "ss"]
     if len(bare) != len(said.of("stainless_word")) or said.of("alloy"):
         return False
-    return bool(bare) and bool(said.of("sheet_class")) and bool(said.cites("A653") or said.of("strength", "grade_of"))
+    return (
+        bool(bare)
+        and bool(said.of("sheet_class"))
+        and bool(said.cites("A653") or said.of("strength", "grade_of"))
+    )
 
 
 def _same_system(named: Iterable[Alloy]) -> bool:
@@ -160,7 +177,7 @@ def _system(alloy: Alloy) -> int:
 
 
 def _clearest(named: list[Alloy]) -> Alloy:
-    """Of names for one family, the one that says most: a steel number before a fastener mark before a family."""
+    """Of names for one family, the one that says most: steel number, then fastener mark, then family."""
     return min(named, key=lambda alloy: (_system(alloy), alloy.order))
 
 
@@ -169,7 +186,9 @@ def _others(said: Said) -> Found:
     for claim in said.of("metal"):
         if claim.name == "bronze":
             raise LabelError(
-                said.tidy.original, "says bronze without the kind; only silicon bronze is held.", nearest=("silicon bronze",)
+                said.tidy.original,
+                "says bronze without the kind; only silicon bronze is held.",
+                nearest=("silicon bronze",),
             )
         alloy = alloy_named(claim.extra) if claim.extra else alloy_named(claim.name)
         alloy = alloy or alloy_named(claim.name)

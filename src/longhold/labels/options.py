@@ -41,12 +41,16 @@ class Option:
         return next((layer for layer in self.protection.layers if layer.kind != "organic"), None)
 
     @property
-    def strength(self) -> tuple[float, float, int]:
-        """Grows with the protection that is certain: least, then expected thickness [um], then rank of the metal."""
+    def strength(self) -> tuple[int, float, float, int]:
+        """Grows with the protection that is certain.
+
+        Plain and weathering steel come first, then coats by least and expected thickness on one face [um]
+        (half the expected where no least is told), then bare alloys by their place in the table.
+        """
         if self.coat is None:
-            return (0.0, 0.0, self.rank)
+            return (2 if self.rank else 0, 0.0, 0.0, self.rank)
         sure, hoped = self.coat.least_um, self.coat.nominal_um
-        return (sure if sure is not None else (hoped or 0.0) / 2.0, hoped or 0.0, self.rank)
+        return (1, sure if sure is not None else (hoped or 0.0) / 2.0, hoped or 0.0, 0)
 
     def named(self, designation: str) -> Option:
         """The same under another designation."""
@@ -74,4 +78,4 @@ def option_of(coat: Coat, group: Group, step: Step | None = None) -> Option:
 
 def option_of_alloy(alloy: Alloy) -> Option:
     """A bare alloy as a candidate."""
-    return Option(protection_of_alloy(alloy), "metal", rank=alloy.order + 1, alloy=alloy)
+    return Option(protection_of_alloy(alloy), "metal", rank=alloy.order + 2, alloy=alloy)

@@ -50,7 +50,9 @@ def settle_process(said: Said, found: Found) -> Found:
         raise refuse(said, f"says {_IN_WORDS.get(odd, odd)} and names {name}, which is put on another way.")
     if any(_is_mill(option) for option in fitting):
         if said.of("spun"):
-            raise refuse(said, f"names {fitting[0].protection.designation}, a mill coat, and says spun after dipping.")
+            raise refuse(
+                said, f"names {fitting[0].protection.designation}, a mill coat, and says spun after dipping."
+            )
         if said.of("after"):
             return _two_steps(fitting)
     return replace(found, options=fitting, question=found.question if len(fitting) > 1 else "")

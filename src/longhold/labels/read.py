@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from longhold.base.errors import InputError, Problem
 from longhold.labels.cautions import cautions, not_promised
 from longhold.labels.meaning import weigh
 from longhold.labels.options import Option
@@ -37,6 +38,7 @@ def read_label(
     Raises
     ------
     LabelError : where the text says nothing usable, is misspelt, or is at odds with itself; never a guess
+    InputError : for a size that is not above zero
 
     >>> reading = read_label("ASTM A653 G185")
     >>> layer = reading.readings[0].coat
@@ -49,16 +51,21 @@ def read_label(
         raise LabelError(text, "must be text.")
     if len(text) > LONGEST:
         raise LabelError(text, f"has {len(text)} characters; a label has at most {LONGEST}.")
+    for name, size in {"thickness_mm": thickness_mm, "diameter_mm": diameter_mm}.items():
+        if size is not None and not 0.0 < size < float("inf"):
+            raise InputError(Problem(name, size, "must be more than zero."))
     plain = tidy(text)
     if not plain.text:
-        raise LabelError(text, "is blank.", do="Write it as on the certificate, such as G185 or ASTM A153 class D.")
+        raise LabelError(
+            text, "is blank.", do="Write it as on the certificate, such as G185 or ASTM A153 class D."
+        )
     said = sort_claims(plain, item=item, thickness_mm=thickness_mm, diameter_mm=diameter_mm)
     found = weigh(said)
     return LabelReading(
         text=text,
         readings=tuple(_reading(option, said) for option in found.options),
         question=found.question,
-        not_promised=not_promised(said, found),
+        not_promised=not_promised(found),
         cautions=cautions(said, found),
     )
 

@@ -10,16 +10,30 @@ from longhold.labels.alloys import alloy_named, alloys
 from longhold.labels.catalogue import Standard, standards
 from longhold.labels.claims import DESIGNATION, NOISE, Claim
 from longhold.labels.grammar import phrases
-from longhold.labels.items import Item, Size, find_item, find_size, named_item
+from longhold.labels.items import Item, Size, find_item, find_size, item_by_size, named_item
 from longhold.labels.spelling import edits
 from longhold.labels.tidy import Tidy
 
 __all__ = ["Said", "sort_claims"]
 
-_REACH = 2  # words between "not" and what it denies: "not to be galvanized" is past it, "not galvanized" is not
+_REACH = (
+    2  # words between "not" and what it denies: "not to be galvanized" is past it, "not galvanized" is not
+)
 _CLASS_LETTERS = frozenset({"B", "C", "D", "B1", "B2", "B3"})
+_ABBREVIATED = frozenset({"eg", "gi", "zp", "zyc"})  # too short to stand for a finish among unknown words
+_CERTIFICATE = frozenset({"certificate", "cert", "certified", "coating"})
 _ZINC_SUBJECTS = frozenset(
-    {"standard", "sheet_class", "per_side", "iron_zinc", "service_condition", "zinc_number", "flake", "process", "after"}
+    {
+        "standard",
+        "sheet_class",
+        "per_side",
+        "iron_zinc",
+        "service_condition",
+        "zinc_number",
+        "flake",
+        "process",
+        "after",
+    }
 )
 
 
@@ -113,13 +127,17 @@ class Said:
     def basis(self) -> str:
         """both, one, or blank where the label does not say what it counts on."""
         massed = any(figure.name == "mass" for figure in self.of("figure", "qualified"))
-        names = {claim.name for claim in self.of("basis") if massed or "total" != claim.text}
+        names = {claim.name for claim in self.of("basis") if massed or claim.text != "total"}
         return names.pop() if len(names) == 1 else ""
 
     @cached_property
     def ignored(self) -> tuple[str, ...]:
         """Words that were not understood, and those set aside."""
-        kept = [claim for claim in self.of("word", "bare", "hours", "other_coat") if claim.text not in self.item_words]
+        kept = [
+            claim
+            for claim in self.of("word", "bare", "hours", "other_coat")
+            if claim.text not in self.item_words
+        ]
         return tuple(claim.text for claim in sorted([*kept, *self.set_aside], key=lambda claim: claim.start))
 
     @cached_property
@@ -134,11 +152,13 @@ class Said:
         return tuple(figure for figure in figures if self._is_coat_mass(figure))
 
     def _is_coat_mass(self, figure: Claim) -> bool:
-        """Ounces without an area are a coat's only beside words of zinc, and only where they can be."""
-        if not figure.text.rstrip(".").endswith(("oz", "ounce", "ounces")):
+        """Whether a figure can be a coat's: beside words of zinc or film, or a mass by area alone."""
+        if self.of(*_ZINC_SUBJECTS, "film", "hdg_mass"):
             return True
-        heaviest = 5.0 * 305.15
-        return figure.number is not None and figure.number <= heaviest and bool(self.of(*_ZINC_SUBJECTS))
+        if figure.name == "mass" and self.words & _CERTIFICATE:
+            return True
+        by_area = figure.name == "mass" and not figure.text.rstrip(".").endswith(("oz", "ounce", "ounces"))
+        return by_area and all(word.text in self.item_words for word in self.of("word"))
 
     def _of_film(self, figure: Claim) -> bool:
         if figure.name == "mass" or not self.of("film"):
@@ -147,17 +167,26 @@ class Said:
         beside = [c for c in subjects if c.segment == figure.segment]
         before = [c for c in subjects if c.segment < figure.segment]
         nearest = beside or before[-1:] or list(subjects[:1])
-        return min(nearest, key=lambda c: min(abs(c.start - figure.end), abs(figure.start - c.end))).what == "film"
+        return (
+            min(nearest, key=lambda c: min(abs(c.start - figure.end), abs(figure.start - c.end))).what
+            == "film"
+        )
 
 
 def sort_claims(
-    tidy: Tidy, *, item: str | None = None, thickness_mm: float | None = None, diameter_mm: float | None = None
+    tidy: Tidy,
+    *,
+    item: str | None = None,
+    thickness_mm: float | None = None,
+    diameter_mm: float | None = None,
 ) -> Said:
     """Read the phrases of a tidied label and sort them; the caller's item and sizes win over the label's."""
     kept, aside = _split(phrases(tidy.text))
     kept = [_as_designated(claim) for claim in kept]
     on_label, words = find_item(kept)
-    part = named_item(item) or on_label or (named_item("sheet") if any(c.name == "gauge" for c in kept) else None)
+    if on_label is None and any(claim.what == "word" for claim in kept):
+        kept = [replace(claim, what="word") if claim.text in _ABBREVIATED else claim for claim in kept]
+    part = named_item(item) or on_label or item_by_size(kept)
     size = find_size(kept, part, thickness_mm, diameter_mm)
     return Said(tidy, tuple(kept), tuple(aside), part, size, words)
 

@@ -51,7 +51,11 @@ def _tokens(said: Said) -> list[str]:
     """Coating classes named; an AS 1397 steel grade such as G550 beside a class is no class."""
     names = [name for name in said.names("sheet_class") if name]
     others = [name for name in names if name not in _AS1397_STEELS]
-    if others and len(others) < len(names) and (any(not n.startswith("G") for n in others) or said.cites("AS1397")):
+    if (
+        others
+        and len(others) < len(names)
+        and (any(not n.startswith("G") for n in others) or said.cites("AS1397"))
+    ):
         return others
     return names
 
@@ -59,13 +63,19 @@ def _tokens(said: Said) -> list[str]:
 def _rows(said: Said, token: str, cited: tuple[str, ...]) -> list[Coat]:
     rows = _by_token().get(_key(token), [])
     if not rows:
-        raise refuse(said, f"has {token}, which has the shape of a coating class, but there is none of that name.", token)
+        raise refuse(
+            said,
+            f"has {token}, which has the shape of a coating class, but there is none of that name.",
+            token,
+        )
     if not cited:
         return rows
     fitting = [row for row in rows if row.standard in cited]
     if not fitting:
         where = " and ".join(printed_name(row.standard) for row in rows)
-        raise refuse(said, f"has {token}, which is a class of {where}, not of {printed_name(cited[0])}.", token)
+        own = [coat.token for code in cited for coat in coats_of(code)]
+        why = f"has {token}, which is a class of {where}, not of {printed_name(cited[0])}."
+        raise refuse(said, why, token, own)
     return fitting
 
 
@@ -87,6 +97,7 @@ def _key(token: str) -> str:
 @cache
 def _twins() -> frozenset[frozenset[str]]:
     """Classes of A653's two tables that stand in the same place: G90 and Z275."""
+
     def ladder(letter: str) -> list[str]:
         rows = [c for c in coats_of("A653") if re.fullmatch(rf"{letter}\d+", c.token) and c.nominal_um]
         return [row.token for row in sorted(rows, key=lambda row: row.nominal_um or 0.0)]
@@ -109,7 +120,9 @@ def _one_side(said: Said, cited: tuple[str, ...]) -> Found:
     name = said.names("per_side")[0]
     supplement = "s2" in said.words and "A653" in cited
     bare_face = any(re.fullmatch(r"0+[GZ]", face) for face in name.split("/"))
-    fitting = ["A653-S2"] if "A653" in cited else ["A879"] if "A879" in cited or bare_face else ["A653-S2", "A879"]
+    fitting = (
+        ["A653-S2"] if "A653" in cited else ["A879"] if "A879" in cited or bare_face else ["A653-S2", "A879"]
+    )
     if not cited and len(said.claims) > 1 and "/" not in name and not said.of("process"):
         return Found()  # "60g" in a sentence is a weight
     options = []
@@ -121,14 +134,18 @@ def _one_side(said: Said, cited: tuple[str, ...]) -> Found:
         known = [rows.get(face) for face in faces if face]
         if None in known:
             continue
-        options.append(_faces(standard, [rows[face] if face else None for face in faces]))
+        options.append(_faces([rows[face] if face else None for face in faces]))
     if not options:
-        raise refuse(said, f"has {name}, which has the shape of a one-side class, but there is none of that name.", name)
+        raise refuse(
+            said,
+            f"has {name}, which has the shape of a one-side class, but there is none of that name.",
+            name,
+        )
     question = "Mill-coated by hot dip (A653, supplement S2) or plated (A879)?" if len(options) > 1 else ""
     return Found(tuple(options), question) if not supplement or options else Found()
 
 
-def _faces(standard: str, faces: list[Coat | None]) -> Option:
+def _faces(faces: list[Coat | None]) -> Option:
     """Both faces alike, or the better one as expected and the poorer one as least."""
     real = [face for face in faces if face is not None]
     best = max(real, key=lambda row: row.nominal_um or 0.0)
@@ -155,7 +172,9 @@ def _classed(said: Said, standard: str) -> Found:
     name = (said.names("class_of") or (said.letter_beside(standard),))[0]
     rows = [coat for coat in coats_of(standard) if coat.token == f"class {name}"]
     if not rows:
-        raise refuse(said, f"has class {name}, which {printed_name(standard)} does not have.", f"class {name}")
+        raise refuse(
+            said, f"has class {name}, which {printed_name(standard)} does not have.", f"class {name}"
+        )
     return Found((option_of(rows[0], "sheet"),))
 
 
@@ -164,7 +183,9 @@ def _unknown(standard: str) -> Option:
     kind: LayerKind = "zinc"
     name = coats_of(standard)[0].designation.rsplit(" ", 2 if standard == "A591" else 1)[0].removesuffix("M")
     form = "plated sheet" if standard in _PLATED else "mill-coated sheet"
-    protection = unknown_coat(f"{name}, class not told", process, kind=kind, standard=standard, product_form=form)
+    protection = unknown_coat(
+        f"{name}, class not told", process, kind=kind, standard=standard, product_form=form
+    )
     return Option(protection, "sheet")
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable
 from functools import cache
@@ -18,10 +17,23 @@ if TYPE_CHECKING:
 __all__ = ["check_spelling", "edits", "known_designations", "nearest", "refuse"]
 
 _MOST_SUGGESTIONS = 3
+_LONG_WORD = 7
 _WORDS = (
-    "galvanized", "hot-dip galvanized", "electroplated", "zinc plated", "mechanically galvanized", "sherardized",
-    "galvannealed", "stainless", "silicon bronze", "weathering steel", "zinc flake", "HDG", "SS304", "SS316",
-)  # fmt: skip
+    "galvanized",
+    "hot-dip galvanized",
+    "electroplated",
+    "zinc plated",
+    "mechanically galvanized",
+    "sherardized",
+    "galvannealed",
+    "stainless",
+    "silicon bronze",
+    "weathering steel",
+    "zinc flake",
+    "HDG",
+    "SS304",
+    "SS316",
+)
 LOOSE = (
     "plain steel",
     "weathering steel",
@@ -40,7 +52,7 @@ LOOSE = (
 
 
 def known_designations() -> list[str]:
-    """Every designation that can be read, as Longhold writes it: coats, bare alloys, and finishes without a class.
+    """Every designation that can be read, as we write it: coats, bare alloys, finishes without a class.
 
     >>> "ASTM A653 G90" in known_designations()
     True
@@ -55,17 +67,43 @@ def nearest(written: str, among: Iterable[str] | None = None) -> tuple[str, ...]
     ('G185',)
     """
     shape = _flat(written)
-    known = dict.fromkeys(_tokens() if among is None else among)
-    close = sorted((edits(shape, _flat(name)), index, name) for index, name in enumerate(known))
-    limit = 1 if len(shape) < 7 else 2
-    found = [name for distance, _, name in close if distance <= limit]
-    if not found and len(shape) > 3:
-        found = difflib.get_close_matches(written.lower(), [name.lower() for name in known], _MOST_SUGGESTIONS, 0.8)
-    return tuple(found[:_MOST_SUGGESTIONS])
+    limit = 1 if len(shape) < _LONG_WORD else 2
+    wanted = _letters(shape)
+    by_length = _by_length() if among is None else _sorted_by_length(among)
+    close = [
+        (edits(shape, flat), place, name)
+        for length in range(len(shape) - limit, len(shape) + limit + 1)
+        for place, name, flat, letters in by_length.get(length, ())
+        if (letters ^ wanted).bit_count()
+        <= 2 * limit  # cheaper than edits, and never above twice their number
+    ]
+    found = [name for distance, _, name in sorted(close) if 0 < distance <= limit and len(shape) > 1]
+    return tuple(dict.fromkeys(found))[:_MOST_SUGGESTIONS]
+
+
+@cache
+def _by_length() -> dict[int, list[tuple[int, str, str, int]]]:
+    return _sorted_by_length(_tokens())
+
+
+def _letters(text: str) -> int:
+    """Which letters and digits occur, one bit each."""
+    mask = 0
+    for character in text:
+        mask |= 1 << (ord(character) % 64)
+    return mask
+
+
+def _sorted_by_length(names: Iterable[str]) -> dict[int, list[tuple[int, str, str, int]]]:
+    sorted_names: dict[int, list[tuple[int, str, str, int]]] = {}
+    for place, name in enumerate(names):
+        flat = _flat(name)
+        sorted_names.setdefault(len(flat), []).append((place, name, flat, _letters(flat)))
+    return sorted_names
 
 
 def edits(first: str, second: str) -> int:
-    """Insertions, deletions, changes and swaps of neighbours that turn one text into the other; 9 if far apart.
+    """Insertions, deletions, changes and swaps of neighbours from one text to the other; 9 if far apart.
 
     >>> edits("g158", "g185"), edits("a635", "a653"), edits("z257", "z275")
     (1, 1, 1)
@@ -96,7 +134,9 @@ def check_spelling(said: Said) -> None:
         close = tuple(name for name in close if edits(_flat(claim.name), _flat(name)) <= 1)
         if close:
             raise LabelError(
-                said.tidy.original, f"names {claim.text.upper()}, which no coating standard is called.", nearest=close
+                said.tidy.original,
+                f"names {claim.text.upper()}, which no coating standard is called.",
+                nearest=close,
             )
 
 

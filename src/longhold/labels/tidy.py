@@ -9,12 +9,23 @@ __all__ = ["LONGEST", "Tidy", "tidy"]
 
 LONGEST = 500  # characters; a label, not a document
 
-_SWAP = {
-    "×": "x", "✕": "x", "⁄": "/", "∕": "/", "µ": "u", "μ": "u", "_": " ", "Ø": "dia ", "ø": "dia ", "⌀": "dia ",
-    "″": '"', "“": '"', "”": '"', "″": '"', "′": "'", "’": "'", "‘": "'",
-    "≥": ">=", "≤": "<=", "™": " ", "®": " ", "©": " ", "&": " and ", "·": " ", "•": ", ",
-    "\u00ad": "", "\u200b": "", "\ufeff": "", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "‒": "-", "⁻": "-",
-}  # fmt: skip
+_ALIKE = {
+    "x": "×✕",
+    "/": "⁄∕",
+    "u": "µμ",
+    " ": "_™®©·",
+    "-": "–—−‐‑‒⁻",
+    '"': "″“”",
+    "'": "′’‘",
+    "dia ": "Øø⌀",
+    ">=": "≥",
+    "<=": "≤",
+    " and ": "&",
+    ", ": "•",
+    "": "\u00ad\u200b\ufeff",
+}
+_SWAP = {character: plain for plain, characters in _ALIKE.items() for character in characters}
+_ACCENT = "\u02b9"  # a letter of its own, so that "G\u0301" is not taken for "G"
 _VULGAR = "½¼¾⅓⅔⅛⅜⅝⅞⅙⅚"
 
 
@@ -67,7 +78,10 @@ def _plain(character: str) -> str:
         return _SWAP[character]
     if character in _VULGAR:
         return " " + unicodedata.normalize("NFKC", character).replace("⁄", "/")
-    if character.isspace() or unicodedata.category(character) in ("Cc", "Zs", "Zl", "Zp"):
+    category = unicodedata.category(character)
+    if character.isspace() or category in ("Cc", "Zs", "Zl", "Zp"):
         return " "
+    if category.startswith("M"):
+        return _ACCENT
     text = unicodedata.normalize("NFKC", character).lower()
     return "".join(_SWAP.get(part, " " if part.isspace() else part) for part in text)

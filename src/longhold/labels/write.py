@@ -8,7 +8,7 @@ __all__ = ["format_protection"]
 
 
 def format_protection(protection: Protection) -> str:
-    """Our way of writing a protection that came from a label; ``read_label`` of it gives the protection again.
+    """Our way of writing a protection that came from a label; ``read_label`` gives it back.
 
     >>> from longhold.labels.read import read_label
     >>> format_protection(read_label("g-185, ASTM A653").protection)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from longhold.base.errors import InputError, Problem
-from longhold.intake.reading import read_file
+from longhold.base.files import read_file
 
 __all__ = ["read_rows"]
 

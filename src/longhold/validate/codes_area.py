@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from longhold.validate.area import Area, Judged, Row, UnansweredError
+
+if TYPE_CHECKING:
+    from longhold.codes.cases import CaseAnswer
+    from longhold.model.protection import Protection
 
 __all__ = ["CODES"]
 
@@ -46,17 +50,26 @@ def _expect(row: Row) -> _Wanted:
     return _Wanted(verdict, rules)
 
 
-def _answer(given: Mapping[str, str]) -> Any:
+def _answer(given: Mapping[str, str]) -> CaseAnswer:
     from longhold.codes.cases import answer_case
-    from longhold.labels.reading import read_label
+    from longhold.labels.read import read_label
+    from longhold.labels.reading import LabelError
 
-    try:
-        return answer_case(given, read_label)
-    except UnansweredError:
-        raise
+    def read(text: str) -> Protection | None:
+        try:
+            return read_label(text).protection
+        except LabelError:
+            return None
+
+    answer = answer_case(given, read)
+    if answer is None:
+        raise UnansweredError(
+            f"no rule pack covers {given['code']} {given['edition']} for {given['check_type']}"
+        )
+    return answer
 
 
-def _judge(expected: _Wanted, answer: Any) -> Judged:
+def _judge(expected: _Wanted, answer: CaseAnswer) -> Judged:
     given = set(answer.rules)
     verdict_right = answer.verdict == expected.verdict
     rule_given = bool(given & expected.rules)

@@ -86,17 +86,15 @@ def _answer(given: Mapping[str, str]) -> _Read | _Refused | float:
 
 
 def _read(text: str) -> _Read | _Refused:
-    from longhold.labels.reading import LabelError, read_label
+    from longhold.labels.read import read_label
+    from longhold.labels.reading import LabelError
 
     try:
         reading = read_label(text)
     except LabelError as error:
         return _Refused(str(error))
-    faces = []
-    for one in reading.readings:
-        coats = [layer for layer in one.protection.layers if layer.kind != "organic"]
-        faces.append((coats[0].nominal_um, coats[0].least_um) if coats else (None, None))
-    return _Read(tuple(faces))
+    coats = [one.coat for one in reading.readings]
+    return _Read(tuple((coat.nominal_um, coat.least_um) if coat else (None, None) for coat in coats))
 
 
 def _converted(text: str) -> float:

@@ -291,7 +291,7 @@ def _note(
         trace,
         "share of the year in which the wood is wet",
         "w",
-        "w = sum of month/year x min(1, rain days x (rain + drying) x trap factor / hours of month)",
+        "w = sum of month/year * min(1, rain days * (rain + drying) * trap factor / hours of month)",
         given,
         float(states.wet_share_of_year),
         "-",

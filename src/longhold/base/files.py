@@ -1,0 +1,72 @@
+"""Text files that people hand in, with every fault of the file itself told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from longhold.base.errors import InputError, Problem
+
+__all__ = ["MOST_BYTES", "read_file"]
+
+MOST_BYTES = 50_000_000
+
+
+def read_file(path: Path, holding: str, if_empty: str = "") -> str:
+    """Text of a file that holds UTF-8, with or without a byte order mark.
+
+    Parameters
+    ----------
+    path : the file
+    holding : what it should hold, in words, such as "a structure"
+    if_empty : what to do where it is empty
+
+    Raises
+    ------
+    InputError : missing, a folder, not readable, over ``MOST_BYTES``, empty, not UTF-8 (with the byte)
+    """
+    try:
+        with path.open("rb") as stream:
+            raw = stream.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise _refused(path, "there is no such file.", _nearby(path)) from None
+    except IsADirectoryError:
+        raise _refused(path, "is a folder.", f"Name the file in it that holds {holding}.") from None
+    except PermissionError:
+        raise _refused(path, "may not be read.", "Ask its owner for leave to read it.") from None
+    except (OSError, ValueError) as error:
+        raise _refused(path, f"cannot be read: {getattr(error, 'strerror', None) or error}.") from None
+    if len(raw) > MOST_BYTES:
+        limit = f"is larger than {MOST_BYTES // 1_000_000} MB, the most that is read."
+        raise _refused(path, limit, f"Is it the file that holds {holding}?")
+    if not raw.strip():
+        raise _refused(path, "is empty.", if_empty)
+    return _decoded(path, raw)
+
+
+def _decoded(path: Path, raw: bytes) -> str:
+    if raw[:2] in {b"\xff\xfe", b"\xfe\xff"}:
+        raise _refused(path, "is UTF-16 text.", "Save it as UTF-8.")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        where = f"byte {error.start:,} (line {raw.count(10, 0, error.start) + 1})"
+        raise _refused(path, f"is not UTF-8 text: the fault is at {where}.", "Save it as UTF-8.") from None
+    if "\0" in text:
+        raise _refused(path, f"is not text: there is a zero byte at character {text.index(chr(0)):,}.")
+    return text
+
+
+def _refused(path: Path, allowed: str, do: str = "") -> InputError:
+    return InputError(Problem(str(path), None, allowed, do))
+
+
+def _nearby(path: Path) -> str:
+    from difflib import get_close_matches
+
+    folder = path.parent
+    try:
+        names = [entry.name for entry in folder.iterdir() if entry.is_file()]
+    except OSError:
+        return f"There is no folder {folder} either."
+    close = get_close_matches(path.name, names, n=3)
+    return f"Did you mean {' or '.join(str(folder / name) for name in close)}?" if close else ""

@@ -1,0 +1,157 @@
+"""What a label promises, laid out for a person; whoever shows it chooses the look."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from longhold.base.marks import Mark
+from longhold.base.sources import register
+from longhold.labels.conversions import convert
+from longhold.labels.read import read_label
+from longhold.labels.reading import LabelReading, Reading
+from longhold.model.protection import Layer
+
+__all__ = ["Explanation", "Heading", "explain"]
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading with what stands under it.
+
+    Attributes
+    ----------
+    title : the heading
+    lines : pairs of a name and what is said of it; the name is blank where a line speaks for itself
+    """
+
+    title: str
+    lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Headings in order; as text it reads by itself."""
+
+    headings: tuple[Heading, ...]
+
+    def __iter__(self) -> Iterator[Heading]:
+        return iter(self.headings)
+
+    def __str__(self) -> str:
+        width = max((len(name) for heading in self for name, _ in heading.lines), default=0)
+        blocks = []
+        for heading in self:
+            rows = [f"  {name:<{width}}  {text}" if name else f"  {text}" for name, text in heading.lines]
+            blocks.append("\n".join([heading.title, *rows]))
+        return "\n\n".join(blocks)
+
+
+def explain(label: str | LabelReading) -> Explanation:
+    """Everything that a label says and does not say.
+
+    Parameters
+    ----------
+    label : the words of the label, or what ``read_label`` made of them
+
+    Raises
+    ------
+    LabelError : where the words cannot be read
+
+    >>> [heading.title for heading in explain("Z100")]
+    ['EN 10346 Z100', 'or: AS 1397 Z100', 'To settle', 'Not promised', 'Caution']
+    """
+    told = read_label(label) if isinstance(label, str) else label
+    headings = [
+        Heading(f"{'or: ' if index else ''}{one.protection.designation}", tuple(_lines(one)))
+        for index, one in enumerate(told.readings)
+    ]
+    if told.question:
+        headings.append(_plain("To settle", (told.question,)))
+    if told.not_promised:
+        headings.append(_plain("Not promised", told.not_promised))
+    if told.cautions:
+        headings.append(_plain("Caution", told.cautions))
+    if told.readings[0].ignored:
+        headings.append(_plain("Not understood, and left out", (", ".join(told.readings[0].ignored),)))
+    return Explanation(tuple(headings))
+
+
+def _plain(title: str, lines: tuple[str, ...]) -> Heading:
+    return Heading(title, tuple(("", line) for line in lines))
+
+
+def _lines(reading: Reading) -> Iterator[tuple[str, str]]:
+    protection = reading.protection
+    edition = f", edition {protection.edition}" if protection.edition.strip("-") else ""
+    yield "Metal", f"{protection.base_metal.replace('_', ' ')} {protection.grade}".strip()
+    yield "Standard", f"{protection.standard}{edition}" if protection.standard else "none named"
+    if protection.product_form:
+        yield "What it is", protection.product_form
+    if reading.as_written:
+        yield "As written", reading.as_written
+    yield "Counts", reading.counted or "nothing"
+    yield "Basis", protection.basis
+    if reading.coat is not None:
+        yield from _coat_lines(reading.coat)
+    if protection.topcoat is not None:
+        yield "Topcoat", _film(protection.topcoat)
+    if reading.alloy is not None:
+        yield from _alloy_lines(reading)
+    if reading.item:
+        yield "Part", ", ".join(part for part in (reading.item, reading.size_text) if part)
+    yield "Source", _source(protection.source, protection.mark)
+    if reading.coat is not None and reading.coat.source != protection.source:
+        yield "Source of figures", _source(reading.coat.source, reading.coat.mark)
+
+
+def _coat_lines(coat: Layer) -> Iterator[tuple[str, str]]:
+    yield "Coat", f"{coat.kind.replace('_', ' ')}, {_PUT_ON[coat.process]}"
+    yield "Expected on one face", _amount(coat.nominal_g_m2, coat.nominal_um)
+    yield "Least on one face", _amount(coat.least_g_m2, coat.least_um)
+    if coat.density_g_cm3 is not None:
+        yield "Mass for each um", f"{coat.density_g_cm3:g} g/m²"
+
+
+_PUT_ON = {
+    "mill_dip": "hot-dip before anything is made of the sheet or wire",
+    "dip_after_making": "hot-dip after making",
+    "spun_dip": "hot-dip after making, then spun",
+    "electroplate": "electroplated",
+    "mechanical": "mechanically deposited",
+    "thermal_diffusion": "thermally diffused",
+    "sprayed": "sprayed",
+    "painted": "painted",
+    "not_told": "how it was put on is not told",
+}
+
+
+def _amount(mass_g_m2: float | None, thickness_um: float | None) -> str:
+    parts = []
+    if mass_g_m2 is not None:
+        parts.append(f"{convert(mass_g_m2, 'g/m2', 'oz/ft2'):.2f} oz/ft² ({mass_g_m2:.0f} g/m²)")
+    if thickness_um is not None:
+        parts.append(f"{thickness_um:.1f} µm ({convert(thickness_um, 'um', 'mil'):.2f} mil)")
+    return ", ".join(parts) or "not told"
+
+
+def _film(film: Layer) -> str:
+    if film.nominal_um is None:
+        return "organic, thickness not told"
+    least = "" if film.least_um is None else f", at least {film.least_um:g} µm"
+    return f"organic, {film.nominal_um:g} µm ({convert(film.nominal_um, 'um', 'mil'):.2f} mil){least}"
+
+
+def _alloy_lines(reading: Reading) -> Iterator[tuple[str, str]]:
+    alloy = reading.alloy
+    if alloy is None:
+        return
+    yield "Family", alloy.family
+    if alloy.base_metal == "stainless":
+        known = "not held" if alloy.pren is None else f"{alloy.pren:g} (a rank, no rate)"
+        yield "Pitting resistance number", known
+
+
+def _source(source: str, mark: Mark) -> str:
+    known = register().get(source)
+    return f"{known.title if known else source} [{mark.value}]"

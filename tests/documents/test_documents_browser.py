@@ -1,0 +1,116 @@
+"""The report in a real browser: silent, alone, never wider than the screen, usable by keyboard."""
+
+import shutil
+
+import pytest
+
+from longhold.documents.report import report_html
+
+pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+OVERFLOW = """() => ({
+  wide: document.documentElement.scrollWidth,
+  screen: document.documentElement.clientWidth,
+  out: [...document.querySelectorAll('body *')].filter(e => {
+    const box = e.getBoundingClientRect();
+    const hidden = getComputedStyle(e).clipPath !== 'none' || e.closest('.skip, .defs, .no');
+    const shown = e.checkVisibility({contentVisibilityAuto: true});
+    return shown && box.width > 0 && box.right > document.documentElement.clientWidth + 1 && !hidden
+      && !e.closest('thead') && !e.closest('svg');
+  }).map(e => e.outerHTML.slice(0, 80)),
+})"""
+
+
+@pytest.fixture
+def report(make, make_structure, make_site, as_of, hostile, tmp_path):
+    evil, long = hostile
+    described = make_structure(name=f"{long} {evil}", note=f"{evil}{long}")
+    inland = described.at(described.site.model_copy(update={"name": long}))
+    file = tmp_path / "report.html"
+    html = report_html([make(described), make(inland, site=make_site(2.0))], as_of)
+    file.write_text(html, encoding="utf-8")
+    return file
+
+
+@pytest.fixture
+def browser():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=QUIET)
+        yield opened
+        opened.close()
+
+
+@pytest.mark.parametrize("width", [390, 1440])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_silent_alone_and_never_wider_than_the_screen(browser, report, width, scheme):
+    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    said, asked = [], []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(report.as_uri())
+    page.evaluate("document.fonts.ready")
+    assert said == []
+    assert [url for url in asked if not url.startswith("data:font/woff2")] == [report.as_uri()]
+    assert page.evaluate("document.fonts.check('16px \"Longhold Text\"')")
+    for opened in (False, True):
+        if opened:
+            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        measured = page.evaluate(OVERFLOW)
+        assert measured["out"] == []
+        assert measured["wide"] <= measured["screen"]
+    ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    dark = sum(int(part) for part in ground[4:-1].split(",")[:3]) < 3 * 128
+    assert dark == (scheme == "dark")
+
+
+def test_every_disclosure_opens_by_keyboard(browser, report):
+    page = browser.new_page(viewport={"width": 390, "height": 900})
+    page.goto(report.as_uri())
+    summaries = page.query_selector_all("summary")
+    assert len(summaries) > 20
+    for number, summary in enumerate(summaries):
+        summary.focus()
+        assert page.evaluate("e => document.activeElement === e", summary)
+        page.keyboard.press("Enter" if number % 2 else "Space")
+        assert page.evaluate("e => e.parentElement.open", summary)
+        assert summary.bounding_box()["height"] >= 44
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.tagName") in {"A", "SUMMARY", "BODY"}
+
+
+def test_the_first_tab_skips_to_the_summary(browser, report):
+    page = browser.new_page(viewport={"width": 1440, "height": 900})
+    page.goto(report.as_uri())
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.getAttribute('href')") == "#summary"
+    page.keyboard.press("Enter")
+    assert page.evaluate("location.hash") == "#summary"
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_paper(browser, report, paper):
+    page = browser.new_page()
+    page.goto(report.as_uri())
+    assert page.pdf(format=paper).startswith(b"%PDF")
+    page.emulate_media(media="print", color_scheme="dark")
+    page.set_viewport_size({"width": 690, "height": 980})
+    style = "getComputedStyle(document.querySelector('{}')).{}"
+    assert page.evaluate(style.format("thead", "display")) == "table-header-group"
+    assert page.evaluate(style.format("nav.contents", "display")) == "none"
+    assert page.evaluate(style.format("body", "backgroundColor")) == "rgb(255, 255, 255)"
+    note = page.evaluate(
+        "getComputedStyle(document.querySelector('details.fold > summary'), '::after').content"
+    )
+    assert "not printed" in note
+    assert page.evaluate("document.documentElement.scrollWidth") <= 690

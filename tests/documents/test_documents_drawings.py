@@ -1,0 +1,91 @@
+import re
+
+import pytest
+
+from longhold.documents.charts import Setting
+from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
+from longhold.documents.section import cut, solid_um
+from longhold.model.surroundings import places
+
+PARTS = [
+    {"kind": "nail", "size": "16d common"},
+    {"kind": "staple", "diameter": "2 mm", "length": "50 mm"},
+    {"kind": "wood_screw", "size": "#10 x 2-1/2 in"},
+    {"kind": "lag_screw", "size": "3/8 in x 3 in"},
+    {"kind": "bolt", "size": "1/2 in x 8 in"},
+    {"kind": "dowel", "diameter": "12 mm"},
+    {"kind": "washer", "thickness": "3 mm"},
+    {"kind": "hanger", "size": "18 ga"},
+    {"kind": "nail_plate", "size": "1 mm"},
+]
+
+
+def joint_with(make_structure, *parts, **changes):
+    named = [{"id": f"p{i}", "label": "zinc", **part} for i, part in enumerate(parts)]
+    joint = {"id": "J1", "name": "One", "place": "open_to_rain", "main": "beam", "parts": named, **changes}
+    made = make_structure(joints=[joint])
+    return made, made.joints[0]
+
+
+@pytest.mark.parametrize("part", PARTS, ids=lambda part: part["kind"])
+@pytest.mark.parametrize("side", [None, "board"])
+def test_every_kind_of_part_is_drawn(make, make_structure, part, side):
+    made, joint = joint_with(make_structure, part, side=side)
+    found = make().findings[3]
+    drawn = joint_drawing(made, type(found)(**{**found.__dict__, "joint": joint}), Setting(50, 2026, "us"))
+    assert drawn.count("<svg") == 1
+    assert not re.search(r"\b(nan|inf)\b", str(drawn))
+
+
+def test_the_section_is_to_scale(make_structure):
+    made, joint = joint_with(
+        make_structure, {"kind": "hanger", "size": "18 ga"}, {"kind": "nail", "size": "10d common x 1-1/2 in"}
+    )
+    section = cut(made, joint)
+    sheet, nail, plank = section.sheets[0], section.dowels[0], section.planks[0]
+    assert sheet.end_mm == plank.start_mm == 0.0
+    assert nail.start_mm == sheet.start_mm
+    assert nail.end_mm - nail.start_mm == pytest.approx(38.1)
+    assert plank.end_mm == pytest.approx(38.1)
+
+
+def test_side_timber_lies_outside_main(make_structure):
+    made, joint = joint_with(make_structure, {"kind": "bolt", "size": "1/2 in x 8 in"}, side="board")
+    board, beam = cut(made, joint).planks
+    assert (board.name, beam.name) == ("board", "beam")
+    assert board.end_mm == beam.start_mm == pytest.approx(25.4)
+    assert not beam.cut_off
+
+
+def test_a_length_that_is_not_told_is_flagged(make_structure):
+    made, joint = joint_with(make_structure, {"kind": "dowel", "diameter": "12 mm"})
+    assert not cut(made, joint).dowels[0].length_told
+
+
+def test_metal_under_a_face(make_structure):
+    _, joint = joint_with(
+        make_structure, {"kind": "nail", "size": "16d common"}, {"kind": "strap", "size": "16 ga"}
+    )
+    nail, strap = joint.parts
+    assert solid_um(nail) == pytest.approx(500 * 4.11)
+    assert solid_um(strap) == pytest.approx(1000 * strap.measures.thickness_mm)
+
+
+def test_the_magnified_face_states_its_scale_and_what_is_missing(make):
+    answer = make()
+    drawn = str(joint_drawing(answer.structure, answer.findings[0], Setting(50, 2026, "us")))
+    assert re.search(r"at 50 years, [\d.,]+ × the scale above", drawn)
+    assert "steel lost: 128 µm (5.0 mil)" in drawn
+    assert "zinc 19 µm (0.76 mil) when new" in drawn
+
+
+def test_hatching_is_told_only_where_wood_is_wet():
+    assert wet_words(places()["dry_inside"]) == ""
+    assert "rain" in wet_words(places()["open_to_rain"])
+    assert "stays wet" in wet_words(places()["ground_contact"])
+
+
+def test_a_thumbnail_has_no_words(make):
+    answer = make()
+    for found in answer.findings:
+        assert "<text" not in joint_thumbnail(answer.structure, found)
