@@ -114,3 +114,8 @@ def test_bad_rule_is_refused(monkeypatch: pytest.MonkeyPatch, change: dict[str, 
 def test_file_with_an_unknown_table_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(TableError, match="may hold terms, editions and rule"):
         read_rules(monkeypatch, GOOD, wish={})
+
+
+def test_term_without_a_source_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(TableError, match="term thin needs says, source and mark"):
+        read_rules(monkeypatch, GOOD, terms={"thin": {"size_mm": {"at_most": 4}}})

@@ -40,7 +40,7 @@ def face(name="contact", kind="hanger"):
 
 
 def case(protection, place=OPEN, facts=None, which=None, driven=False):
-    return FaceCase(which or face(), protection, place, facts or timber(), driven, "J1")
+    return FaceCase(which or face(), protection, place, facts or timber(), "above", driven, "J1")
 
 
 def test_the_shore_is_worse_than_inland_in_every_draw():
@@ -114,3 +114,13 @@ def test_the_recorded_calculation_is_the_middle_of_the_draws():
     for law in ("zinc_law", "base_law"):
         recorded = float(np.asarray(getattr(layers, law).first_year_um)[0])
         assert recorded == pytest.approx(np.median(getattr(drawn, law).first_year_um), rel=0.5)
+
+
+def test_an_upright_face_is_wet_for_less_than_a_level_one_in_every_draw():
+    site = exposure()
+    level, upright = (
+        site.wood_law("zinc", OPEN, timber(), trapped=True, contact="shank", rain_from=way).first_year_um
+        for way in ("above", "side")
+    )
+    assert (upright <= level).all()
+    assert np.median(upright) < 0.7 * np.median(level)

@@ -22,7 +22,8 @@ def test_quantiles_meet_the_band_and_stay_in_range():
 
 
 def test_impossible_or_misshapen_figures_are_refused():
-    good = {"drying_hours": 18, "rain_hours_per_day": 4, "wet_moisture_pct": 30, "trap_factor": 3}
+    good = {"drying_hours": 18, "rain_hours_per_day": 4, "wet_moisture_pct": 30}
+    good |= {"trap_factor": 3, "side_share": 0.4}
     WettingParameters(**good, moisture_offset_pct=0.0)
     for name, value in [("trap_factor", 0.5), ("rain_hours_per_day", 25.0), ("drying_hours", float("nan"))]:
         with pytest.raises(InputError, match=name):

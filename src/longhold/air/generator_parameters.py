@@ -37,7 +37,11 @@ def daily_range_c(temperature_c: Array, humidity_pct: Array, elevation_m: float 
     """
     p = parameters()
     span = temperature_c.max() - temperature_c.min()
-    found = p["daily_range_at_0"] + p["daily_range_per_humidity"] * humidity_pct + p["daily_range_per_span"] * span
+    found = (
+        p["daily_range_at_0"]
+        + p["daily_range_per_humidity"] * humidity_pct
+        + p["daily_range_per_span"] * span
+    )
     found = found + p["daily_range_per_km"] * min(max(elevation_m, 0.0) / 1000.0, p["elevation_most"])
     return np.asarray(np.clip(found, p["daily_range_least"], p["daily_range_most"]))
 
@@ -67,7 +71,9 @@ def wet_day_shifts_c(temperature_c: Array, humidity_pct: Array) -> tuple[Array, 
     p = parameters()
     most = p["wet_shift_most"]
     found = [
-        p[f"wet_{what}_at_0"] + p[f"wet_{what}_per_c"] * temperature_c + p[f"wet_{what}_per_humidity"] * humidity_pct
+        p[f"wet_{what}_at_0"]
+        + p[f"wet_{what}_per_c"] * temperature_c
+        + p[f"wet_{what}_per_humidity"] * humidity_pct
         for what in ("temperature", "dew")
     ]
     return np.clip(found[0], -most, most), np.clip(found[1], -most, most)

@@ -1,4 +1,4 @@
-"""When it rains: rainy days in spells, wet hours within them, rain within the hours; monthly sums are kept."""
+"""When it rains: rainy days in spells, wet hours in them, rain in the hours; monthly sums are kept."""
 
 from __future__ import annotations
 
@@ -42,9 +42,7 @@ def wet_days(rng: np.random.Generator, years: int, rain_days: Array, pull: Array
     return wet
 
 
-def wet_hours(
-    rng: np.random.Generator, wet_day: Flags, rain_hours: Array, temperature_c: Array
-) -> Flags:
+def wet_hours(rng: np.random.Generator, wet_day: Flags, rain_hours: Array, temperature_c: Array) -> Flags:
     """Which hours of the rainy days are wet, so that each month has its number of wet hours.
 
     Every rainy day has at least one wet hour. Spells last longer in cool months, and lean to the late

@@ -24,8 +24,9 @@ from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import places
+from longhold.wood.moisture import RainFrom
 
-__all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts"]
+__all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "usual_rain_from"]
 
 Array = NDArray[np.float64]
 
@@ -175,8 +176,9 @@ def _faces(
         return (), (_NOT_COMPUTED[odd.kind],)
     prepared = setting.prepared
     timber = worse_timber(joint, prepared) if part.is_fastener else prepared.timbers[joint.main]
+    rain_from, own = joint.rain_from or usual_rain_from(joint), own_key(joint)
     cases = [
-        FaceCase(face, protection, place, timber, is_driven(part.kind), own_key(joint))
+        FaceCase(face, protection, place, timber, rain_from, is_driven(part.kind), own)
         for face in faces_of(part.kind)
     ]
     return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()
@@ -186,6 +188,13 @@ _NOT_COMPUTED = {
     "aluminium_zinc_55": "an aluminium-zinc coating follows other laws than zinc; Longhold has none for it",
     "zinc_flake": "zinc flake in a binder is rated in hours of a test, from which no years follow",
 }
+
+
+def usual_rain_from(joint: Joint) -> RainFrom:
+    """How the face usually lies that a joint's metal enters: upright under sheet, bolts and lag screws."""
+    upright = {"bolt", "dowel", "lag_screw"}
+    sideways = any(part.kind in upright or not part.is_fastener for part in joint.parts)
+    return "side" if sideways else "above"
 
 
 def _first_sheet(

@@ -235,9 +235,9 @@ def _rules(file: str, pack: Pack, own_edition: str) -> list[Rule]:
     editions = tuple(data.get("editions", (own_edition,) if own_edition else pack.editions))
     terms: dict[str, Condition] = {}
     for name, entry in data.get("terms", {}).items():
-        rest = {
-            key: value for key, value in entry.items() if key not in ("says", "reading", "source", "mark")
-        }
+        if not {"says", "source", "mark"} <= set(entry):
+            raise TableError(f"{file}: term {name} needs says, source and mark")
+        rest = {key: value for key, value in entry.items() if key not in ("says", "source", "mark")}
         terms[name] = read_condition(rest, f"{file}: term {name}", terms)
     rules: list[Rule] = []
     for entry in data.get("rule", []):

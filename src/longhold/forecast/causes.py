@@ -32,6 +32,7 @@ CAUSE_WORDS: Mapping[str, str] = {
     "wetting": "how long wood stays wet after rain",
     "rain_spells": "how long it rains on a rainy day",
     "trap": "how long trapped faces stay wet",
+    "side_rain": "how much rain reaches upright faces",
     "wet_moisture": "how wet the wood gets",
     "moisture_offset": "the moisture of sheltered wood",
     "contact": "contact of sheet with wet wood",

@@ -23,7 +23,7 @@ from longhold.wood.embedded import (
     saturated_rate_band,
     yearly_loss_um,
 )
-from longhold.wood.moisture import moisture_states
+from longhold.wood.moisture import RainFrom, moisture_states
 from longhold.wood.time_laws import law_exponent
 from longhold.wood.treatments import Treatment
 from longhold.wood.wetting import WettingParameters
@@ -48,6 +48,7 @@ _WETTING_CAUSES = {
     "rain_hours_per_day": "rain_spells",
     "wet_moisture_pct": "wet_moisture",
     "trap_factor": "trap",
+    "side_share": "side_rain",
     "moisture_offset_pct": "moisture_offset",
 }
 
@@ -131,6 +132,7 @@ class SiteExposure:
         *,
         trapped: bool,
         contact: str,
+        rain_from: RainFrom = "above",
         trace: Trace | None = None,
     ) -> TimeLaw:
         """Law of loss of a metal in or on the timber of a place, per draw.
@@ -138,10 +140,13 @@ class SiteExposure:
         Parameters
         ----------
         trapped : whether water that gets in dries slowly
+        rain_from : above or side, as the face that the metal enters lies
         contact : shank, zinc_coated_plate or bare_steel_plate
         """
-        key = ("wood", metal, place.name, timber.key, trapped, contact)
-        rate = self._once(key, trace, lambda: self._wood(metal, place, timber, trapped, contact, trace))
+        key = ("wood", metal, place.name, timber.key, trapped, rain_from, contact)
+        rate = self._once(
+            key, trace, lambda: self._wood(metal, place, timber, trapped, rain_from, contact, trace)
+        )
         return TimeLaw(rate, self._wood_exponent(metal, trace), np.inf)
 
     def _once(self, key: tuple[object, ...], trace: Trace | None, make: Callable[[], Array]) -> Array:
@@ -230,6 +235,7 @@ class SiteExposure:
         place: Place,
         timber: TimberFacts,
         trapped: bool,
+        rain_from: RainFrom,
         contact: str,
         trace: Trace | None,
     ) -> Array:
@@ -237,7 +243,9 @@ class SiteExposure:
         wetting = WettingParameters.at(
             {name: _states(at(cause, "site"), trace) for name, cause in _WETTING_CAUSES.items()}
         )
-        states = moisture_states(self.climate, place, trapped=trapped, wetting=wetting, trace=trace)
+        states = moisture_states(
+            self.climate, place, trapped=trapped, rain_from=rain_from, wetting=wetting, trace=trace
+        )
         sets = np.where(self.causes.either("wood_moisture_set", "structure"), "S1", "S2")
         if trace is not None:
             trace.extend(timber.calculation)

@@ -16,6 +16,7 @@ from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
 from longhold.model.protection import Layer, Protection
 from longhold.model.surroundings import Place
+from longhold.wood.moisture import RainFrom
 
 __all__ = ["FaceCase", "face_layers"]
 
@@ -32,6 +33,7 @@ class FaceCase:
     protection : what its label promises
     place : of the joint
     timber : that it touches
+    rain_from : whether rain falls on the face that the metal enters (above) or reaches it upright (side)
     driven : whether the part is hammered or turned in
     own_key : stable key of the joint, for the draws that are its own
     """
@@ -40,6 +42,7 @@ class FaceCase:
     protection: Protection
     place: Place
     timber: TimberFacts
+    rain_from: RainFrom
     driven: bool
     own_key: str
 
@@ -70,7 +73,13 @@ def _law(case: FaceCase, exposure: SiteExposure, metal: str, trace: Trace | None
     if case.face.touches == "timber_contact":
         contact = "zinc_coated_plate" if metal == "zinc" else "bare_steel_plate"
     return exposure.wood_law(
-        metal, case.place, case.timber, trapped=case.face.trapped, contact=contact, trace=trace
+        metal,
+        case.place,
+        case.timber,
+        trapped=case.face.trapped,
+        rain_from=case.rain_from,
+        contact=contact,
+        trace=trace,
     )
 
 

@@ -65,6 +65,8 @@ def tidy(original: str) -> Tidy:
         for plain in _plain(character):
             if plain == " " and (not out or out[-1] == " "):
                 continue
+            if plain == " " and character in _VULGAR and not out[-1].isdigit():
+                continue
             out.append(plain)
             origin.append(index)
     if out and out[-1] == " ":

@@ -170,6 +170,10 @@ class Joint(Record):
     access: Access = assumed("moderate", "how hard the joint is to reach and replace is not told")
     application: Application | None = Field(default=None, description="overrides the structure's application")
     demand: Force | None = Field(default=None, description="lateral load on one joint at the design level")
+    rain_from: Literal["above", "side"] | None = Field(
+        default=None,
+        description="whether the metal enters a level face, on which rain falls, or an upright one",
+    )
     double_shear: bool = False
     load_to_grain_main_deg: float = assumed(
         0.0, "load along the grain of the main timber", ge=0, le=90, description="angle of load to grain"

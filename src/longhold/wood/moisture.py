@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,7 +22,9 @@ from longhold.wood.checks import checked
 from longhold.wood.sorption import equilibrium_moisture_pct, evaluable_temperature_c, fibre_saturation_pct
 from longhold.wood.wetting import WettingParameters, rain_days_from_rain
 
-__all__ = ["MoistureStates", "moisture_states"]
+__all__ = ["MoistureStates", "RainFrom", "moisture_states"]
+
+RainFrom = Literal["above", "side"]
 
 _DAYS = np.array([31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 _HOURS_A_DAY = 24.0
@@ -88,21 +91,24 @@ def moisture_states(
     place: Place,
     *,
     trapped: bool,
+    rain_from: RainFrom = "above",
     wetting: WettingParameters | None = None,
     trace: Trace | None = None,
 ) -> MoistureStates:
     """Moisture, temperature and share of the year of the wood at a joint.
 
     Every month has a dry part at the equilibrium moisture of its mean air and, where rain reaches the timber,
-    a wet part: share of the month = min(1, rain days x (rain hours + drying hours) x trap factor / hours of
-    the month), the trap factor only for a contact face that cannot drain. Timber that is always wet is
-    wet all the year. Inside, two half years of a stated indoor climate take the place of the months.
+    a wet part: share of the month = min(1, rain days x (rain hours + drying hours) x trap factor x side share
+    / hours of the month), the trap factor only for a contact face that cannot drain and the side share only
+    for an upright face. Timber that is always wet is wet all the year. Inside, two half years of a stated
+    indoor climate take the place of the months.
 
     Parameters
     ----------
     climate : twelve months of the site
     place : surroundings of the joint
     trapped : whether water is held between the faces in question
+    rain_from : above, where rain falls on the level face that the metal enters; side, where it is upright
     wetting : uncertain inputs; medians of the table where None. Arrays of shape (draws, 1) give states of
         shape (draws, states)
     trace : records the calculation where nothing is drawn
@@ -137,7 +143,7 @@ def moisture_states(
     elif place.always_wet:
         states = _always_wet(climate, place, given)
     else:
-        states = _outside(climate, place, trapped, given)
+        states = _outside(climate, place, trapped, rain_from, given)
     states = _drawn(states, given)
     if trace is not None and states.moisture_pct.ndim == 1:
         _note(trace, states, given, climate, trapped)
@@ -170,7 +176,9 @@ def _always_wet(climate: Climate, place: Place, wetting: WettingParameters) -> M
     )
 
 
-def _outside(climate: Climate, place: Place, trapped: bool, wetting: WettingParameters) -> MoistureStates:
+def _outside(
+    climate: Climate, place: Place, trapped: bool, rain_from: RainFrom, wetting: WettingParameters
+) -> MoistureStates:
     temperature = _monthly("climate.temperature_c", climate.temperature_c, -90.0, 90.0, "deg C")
     humidity = _monthly("climate.relative_humidity_pct", climate.relative_humidity_pct, 0.0, 100.0, "%")
     assumptions: list[str] = []
@@ -179,23 +187,28 @@ def _outside(climate: Climate, place: Place, trapped: bool, wetting: WettingPara
     if not place.rain_wets_wood:
         how = f"{place.words}: twelve months at the equilibrium moisture of the air"
         return MoistureStates.of(dry, temperature, month, [False] * 12, how, assumptions)
-    wet_share = _wet_share(climate, trapped, wetting, assumptions)
+    wet_share = _wet_share(climate, trapped, rain_from, wetting, assumptions)
     wet = np.maximum(wetting.wet_moisture_pct, dry)
     moisture = np.concatenate(np.broadcast_arrays(dry, wet), axis=-1)
     share = np.concatenate(np.broadcast_arrays((1.0 - wet_share) * month, wet_share * month), axis=-1)
     held = ", held between the faces" if trapped else ""
+    reached = " that reaches its upright face" if rain_from == "side" else ""
     return MoistureStates.of(
         moisture,
         np.tile(temperature, 2),
         share,
         [False] * 12 + [True] * 12,
-        f"{place.words}: twelve months, each with a part wet from rain{held}",
+        f"{place.words}: twelve months, each with a part wet from rain{reached}{held}",
         assumptions,
     )
 
 
 def _wet_share(
-    climate: Climate, trapped: bool, wetting: WettingParameters, assumptions: list[str]
+    climate: Climate,
+    trapped: bool,
+    rain_from: RainFrom,
+    wetting: WettingParameters,
+    assumptions: list[str],
 ) -> NDArray[np.float64]:
     if climate.rain_days is not None:
         days = _monthly("climate.rain_days", climate.rain_days, 0.0, 31.0, "days")
@@ -218,6 +231,8 @@ def _wet_share(
     hours_a_day = wetting.rain_hours_per_day + wetting.drying_hours
     if trapped:
         hours_a_day = hours_a_day * wetting.trap_factor
+    if rain_from == "side":
+        hours_a_day = hours_a_day * wetting.side_share
     return np.minimum(1.0, days * hours_a_day / (_DAYS * _HOURS_A_DAY))
 
 

@@ -20,6 +20,7 @@ _RANGES: Mapping[str, tuple[float, float, str]] = {
     "rain_hours_per_day": (0.0, 24.0, "h"),
     "wet_moisture_pct": (20.0, 200.0, "%"),
     "trap_factor": (1.0, 100.0, ""),
+    "side_share": (0.0, 1.0, ""),
     "moisture_offset_pct": (-20.0, 20.0, "%"),
 }
 
@@ -35,6 +36,7 @@ class WettingParameters:
     wet_moisture_pct : moisture at the worst depth while wet [%]; at least fibre saturation where the timber
         is always wet
     trap_factor : how many times longer a contact face that cannot drain stays wet [-]
+    side_share : hours for which an upright face is wet, against a level one [-]
     moisture_offset_pct : departure of wood that no rain reaches from the computed equilibrium [% moisture]
 
     Raises
@@ -49,6 +51,7 @@ class WettingParameters:
     rain_hours_per_day: float | NDArray[np.float64]
     wet_moisture_pct: float | NDArray[np.float64]
     trap_factor: float | NDArray[np.float64]
+    side_share: float | NDArray[np.float64]
     moisture_offset_pct: float | NDArray[np.float64]
 
     def __post_init__(self) -> None:
