@@ -8,14 +8,14 @@ READY := .venv/.ready
 help: ## What each recipe does
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
 
-$(READY): requirements.lock pyproject.toml
+$(READY): requirements.lock pyproject.toml places/pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
 	  { echo "Longhold needs Python 3.11 or newer; '$(PYTHON)' is $$($(PYTHON) --version 2>&1). Try: make PYTHON=python3.11 $(MAKECMDGOALS)"; exit 1; }
 	@$(PYTHON) -c 'import venv, ensurepip' 2>/dev/null || \
 	  { echo "This Python has no venv module. On Debian or Ubuntu: apt-get install python3-venv"; exit 1; }
 	$(PYTHON) -m venv .venv
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable . --editable ./places
 	@touch $(READY)
 
 setup: $(READY) ## Make .venv with the locked versions

@@ -65,3 +65,26 @@ def test_estimates_and_measurements_leave_a_trace():
     trace = Trace("air")
     load, _ = air_load(100.0, chloride_mg_m2_d=7.0, setting="rural", trace=trace)
     assert [step.value for step in trace.root.steps()] == [7.0, load.sulphur_dioxide_mg_m2_d.median]
+
+
+def test_a_salted_road_adds_to_the_sea_but_not_to_a_measurement():
+    sea, _ = air_load(5000.0, setting="rural")
+    both, said = air_load(5000.0, setting="rural", salted_road_m=8.0)
+    far, _ = air_load(5000.0, setting="rural", salted_road_m=2000.0)
+    assert both.chloride_mg_m2_d.median > sea.chloride_mg_m2_d.median
+    assert "road salt at 8 m" in said[0]
+    assert far.chloride_mg_m2_d == sea.chloride_mg_m2_d
+    measured, _ = air_load(None, setting="rural", chloride_mg_m2_d=9.0, salted_road_m=8.0)
+    assert measured.chloride_mg_m2_d.median == 9.0
+
+
+def test_a_dry_plate_is_converted():
+    load, _ = air_load(None, setting="rural", chloride_mg_m2_d=10.0, chloride_method="dry_plate")
+    assert load.chloride_mg_m2_d.median == pytest.approx(24.0)
+
+
+def test_what_else_is_known_reaches_the_estimates():
+    load, said = air_load(100.0, setting="urban", sea_salt_value=15.0, onshore_share=0.9, era="today")
+    assert load.chloride_mg_m2_d == chloride_from_distance(100.0, sea_salt_value=15.0, onshore_share=0.9)
+    assert load.sulphur_dioxide_mg_m2_d == sulphur_from_setting("urban", era="today")
+    assert "onshore wind" in said[0]

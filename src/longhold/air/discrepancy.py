@@ -14,8 +14,6 @@ from longhold.air.metals import Array, Metal, known
 
 __all__ = ["Discrepancy", "InputRange", "MetalShift", "Shifted"]
 
-_LOSS, _SALT = "loss", "chloride_mg_m2_d"
-
 
 @dataclass(frozen=True)
 class InputRange:
@@ -26,7 +24,7 @@ class InputRange:
     name : argument of ``first_year_loss_um``
     least, most : of the sites
     fade_below_ratio, fade_above_ratio : a step in the unit of the input, or a factor on it
-    scale : step or factor; a factor on chloride acts on 1 + chloride
+    scale : step or factor
     """
 
     name: str
@@ -40,10 +38,9 @@ class InputRange:
         """Values held within the sites' range."""
         return np.asarray(np.clip(values, self.least, self.most))
 
-    def out(self, values: Array, *, sooner_ratio: float | None = None) -> Array:
-        """0 within the range, 1 where the shift has faded to none; ``sooner_ratio`` is another step above."""
-        above = self.fade_above_ratio if sooner_ratio is None else sooner_ratio
-        steps = np.array([self.fade_below_ratio, above])
+    def out(self, values: Array) -> Array:
+        """0 within the range, 1 where the shift has faded to none, more beyond."""
+        steps = np.array([self.fade_below_ratio, self.fade_above_ratio])
         scaled = [self._scaled(x) for x in (values, self.least, self.most)]
         if self.scale == "factor":
             steps = np.log(steps)
@@ -54,8 +51,6 @@ class InputRange:
         array = np.asarray(values, dtype=float)
         if self.scale == "step":
             return array
-        if self.name == _SALT:
-            return np.asarray(np.log1p(array))
         return np.asarray(np.log(np.maximum(array, np.finfo(float).tiny)))
 
 
@@ -82,8 +77,9 @@ class Shifted:
 
     Attributes
     ----------
-    printed_um, median_um : [um]
-    weight_share : of the shift, 1 within the data, 0 far out: that of a shift which lowers loss
+    printed_um : at the inputs as given [um]
+    median_um : moved [um]
+    weight_share : of the shift, 1 within the data, 0 far out
     out_share : share of the cases beyond the data, by input, or ``loss``
     """
 
@@ -103,14 +99,14 @@ class Discrepancy:
     metals : a, r0 and range of each
     ranges : of the four inputs, in the order of ``first_year_loss_um``
     loss_ratio : factor on the printed loss beyond the sites' within which the shift fades
-    lowering_ratio : the factor towards more chloride and more loss for a shift that lowers loss
+    least_chloride_mg_m2_d : the least chloride that the law is asked with [mg/(m2 d)]
     """
 
     slope_ratio: float
     metals: Mapping[Metal, MetalShift]
     ranges: Sequence[InputRange]
     loss_ratio: float
-    lowering_ratio: float
+    least_chloride_mg_m2_d: float
 
     def shifted(self, metal: Metal, inputs: Sequence[ArrayLike]) -> Shifted:
         """The printed loss at the inputs, moved.
@@ -121,28 +117,27 @@ class Discrepancy:
         inputs : the four inputs of ``first_year_loss_um``
         """
         of = self.metals[metal]
-        values = [known(limits.name, given) for limits, given in zip(self.ranges, inputs, strict=True)]
-        t, rh, pd, sd = values
+        t, rh, pd, sd = (known(limits.name, x) for limits, x in zip(self.ranges, inputs, strict=True))
         printed = first_year_loss_um(metal, t, rh, pd, sd)
-        t, rh, pd, sd = (limits.held(x) for limits, x in zip(self.ranges, values, strict=True))
-        anchor = np.maximum(first_year_loss_um(metal, t, rh, pd, sd), np.finfo(float).tiny)
+        values = (t, rh, pd, np.maximum(sd, self.least_chloride_mg_m2_d))
+        salted = first_year_loss_um(metal, *values[:3], values[3])
+        held = [limits.held(x) for limits, x in zip(self.ranges, values, strict=True)]
+        anchor = first_year_loss_um(metal, held[0], held[1], held[2], held[3])
         shift = of.level_ln + self.slope_ratio * np.log(anchor / of.pivot_um)
-        raising, lowering, out_share = self._weights(of, values, printed)
-        moved = np.where(shift > 0.0, raising, lowering) * shift
-        return Shifted(printed, np.asarray(printed * np.exp(moved)), lowering, out_share)
+        weight, out_share = self._weight(of, values, salted)
+        median = np.asarray(salted * np.exp(weight * shift))
+        return Shifted(printed, median, weight, out_share)
 
-    def _weights(
-        self, of: MetalShift, values: Sequence[Array], printed: Array
-    ) -> tuple[Array, Array, dict[str, float]]:
-        losses = InputRange(
-            _LOSS, of.least_printed_um, of.most_printed_um, self.loss_ratio, self.loss_ratio, "factor"
-        )
-        raising, lowering, out_share = np.ones(printed.shape), np.ones(printed.shape), {}
-        for limits, x in zip((*self.ranges, losses), (*values, printed), strict=True):
-            sooner = self.lowering_ratio if limits.name in (_SALT, _LOSS) else None
+    def _weight(
+        self, of: MetalShift, values: Sequence[Array], loss_um: Array
+    ) -> tuple[Array, dict[str, float]]:
+        """1 within the data; the input that is farthest out decides."""
+        fade = self.loss_ratio
+        losses = InputRange("loss", of.least_printed_um, of.most_printed_um, fade, fade, "factor")
+        weight, out_share = np.ones(loss_um.shape), {}
+        for limits, x in zip((*self.ranges, losses), (*values, loss_um), strict=True):
             out = limits.out(x)
-            raising = np.minimum(raising, 1.0 - out)
-            lowering = np.minimum(lowering, 1.0 - limits.out(x, sooner_ratio=sooner))
+            weight = np.minimum(weight, 1.0 - out)
             if (out > 0).any():
                 out_share[limits.name] = float(np.mean(out > 0))
-        return np.maximum(raising, 0.0), np.maximum(lowering, 0.0), out_share
+        return np.maximum(weight, 0.0), out_share

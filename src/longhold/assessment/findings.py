@@ -218,21 +218,26 @@ class SiteFinding:
 
     Attributes
     ----------
-    climate, air_load : as used
+    climate, air_load, distance_to_salt_m : as used; distance None where chloride is measured instead
     temperature_c, relative_humidity_pct : yearly means
     first_year_um : metal -> first-year loss in the open [um]
+    printed_first_year_um : metal -> the same by the standard's equation as printed, middle values put in [um]
     categories : metal -> ISO 9223 category -> probability
+    refer : why the outdoor air here is beyond what is computed; empty where it is not
     outside_validity : inputs that lie outside the range in which the air law was fitted, in words
     calculation : of the middle values
     """
 
     climate: Climate
     air_load: AirLoad
+    distance_to_salt_m: float | None
     temperature_c: float
     relative_humidity_pct: float
     first_year_um: dict[str, Band]
+    printed_first_year_um: dict[str, float]
     categories: dict[str, dict[str, float]]
     outside_validity: tuple[str, ...]
+    refer: tuple[str, ...]
     calculation: Section
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 import numpy as np
 
@@ -12,18 +12,22 @@ from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.joint import joint_finding
 from longhold.assessment.parts import Setting
 from longhold.assessment.prepare import prepare
-from longhold.assessment.site import site_finding
+from longhold.assessment.site import site_exposure, site_finding
 from longhold.assessment.used import sources_used
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
-from longhold.forecast.exposure import SiteExposure
+from longhold.forecast.exposure import AirLaw
 from longhold.model.structure import Structure
 
 __all__ = ["assess"]
 
 _AGES = 25  # twice the design life in 24 steps, so that the design life is one of them
+_AIR_MODELS: Mapping[AirLaw, str] = {
+    "both": "first-year loss in air: ISO 9223, half of the draws as printed, half moved to measured sites",
+    "calibrated": "first-year loss in air: ISO 9223 dose-response, moved to where measured sites stand",
+    "printed": "first-year loss in air: ISO 9223 dose-response as printed",
+}
 _MODELS = (
-    "first-year loss in air: ISO 9223 dose-response, as printed and moved to measured sites, drawn by half",
     "loss in air over the years: ISO 9224, exponent drawn between its mean and its cautious value",
     "wood moisture: months at equilibrium, with wet spells after rain",
     "loss in wood: two moisture responses, S1 and S2, drawn by half",
@@ -39,6 +43,7 @@ def assess(
     *,
     draws: int = 2000,
     seed: int = 1,
+    air_law: AirLaw = "both",
     progress: Callable[[int, int], None] | None = None,
 ) -> Assessment:
     """Assess every joint of a structure.
@@ -48,6 +53,7 @@ def assess(
     structure : as described; ``longhold.load`` reads one from a file
     draws : number of draws of the uncertain inputs, 200 or more
     seed : of the draws; the same structure, seed and version give the same answer
+    air_law : ISO 9223 as printed, calibrated (moved to where measured sites stand), or both by halves
     progress : called with (joints done, joints in all)
 
     Raises
@@ -62,12 +68,11 @@ def assess(
     """
     prepared = prepare(structure)
     exposure, middle = (
-        SiteExposure(causes, prepared.climate, prepared.air_load, structure.site.distance_to_salt_water)
-        for causes in (Causes(seed, draws), MiddleCauses())
+        site_exposure(prepared.site, causes, air_law) for causes in (Causes(seed, draws), MiddleCauses())
     )
     ages = np.linspace(0.0, 2.0 * structure.design_life, _AGES)
     setting = Setting(structure, prepared, exposure, middle, ages)
-    site = site_finding(prepared, exposure, middle)
+    site = site_finding(prepared.site, exposure, middle)
     findings = tuple(_each(structure, setting, progress))
     return Assessment(
         structure=structure,
@@ -79,7 +84,7 @@ def assess(
         draws=draws,
         inputs_sha256=hashlib.sha256(structure.model_dump_json().encode()).hexdigest(),
         packs=(f"{structure.code.pack} {structure.code.edition}",),
-        models=_MODELS,
+        models=(_AIR_MODELS[air_law], *_MODELS),
         sources=sources_used(prepared, site, findings),
     )
 

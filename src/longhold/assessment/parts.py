@@ -147,7 +147,9 @@ def code_answer(joint: Joint, part: Part, protection: Protection, setting: Setti
     """What the governing code says of one part under one protection."""
     code = setting.structure.code
     timber = worse_timber(joint, setting.prepared)
-    facts = code_facts(setting.structure, joint, part, protection, timber)
+    facts = code_facts(
+        setting.structure, joint, part, protection, timber, setting.prepared.site.distance_to_salt_m
+    )
     key = frozenset(facts.items())
     if key not in setting.code_answers:
         setting.code_answers[key] = evaluate(code.pack, code.edition, facts)
@@ -172,6 +174,8 @@ def _faces(
     place = places()[joint.place]
     if not place.computed:
         return (), (place.why_not,)
+    if place.air_face in {"open", "sheltered"} and setting.prepared.site.refer:
+        return (), setting.prepared.site.refer
     if odd := next((layer for layer in protection.layers if layer.kind in _NOT_COMPUTED), None):
         return (), (_NOT_COMPUTED[odd.kind],)
     prepared = setting.prepared

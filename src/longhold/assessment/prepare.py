@@ -5,26 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from longhold.air.climates import climate_from_annual, climate_from_monthly, station
-from longhold.air.site_air import air_load
-from longhold.air.sulphur import deposition_from_concentration
 from longhold.assessment.findings import Assumption
+from longhold.assessment.located import LocatedSite, locate
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
-from longhold.base.trace import Section, Trace
+from longhold.base.trace import Trace
 from longhold.codes.packs import list_packs
 from longhold.forecast.exposure import TimberFacts
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
 from longhold.model.parts import Part
 from longhold.model.protection import Layer, Protection
-from longhold.model.structure import Joint, Site, Structure
-from longhold.model.surroundings import AirLoad, Climate
+from longhold.model.structure import Joint, Structure
 from longhold.wood.treatments import treatment
 
-__all__ = ["Prepared", "prepare", "prepare_site"]
+__all__ = ["Prepared", "prepare", "protections"]
 
 
 @dataclass(frozen=True)
@@ -33,19 +28,16 @@ class Prepared:
 
     Attributes
     ----------
-    climate, air_load : of the site
+    site : weather, air load and distance to salt water
     timbers : by name
     readings : label reading of each part, by (joint id, part id)
     assumptions : what had to be taken on the way
-    air_calculation : how the air load came about
     """
 
-    climate: Climate
-    air_load: AirLoad
+    site: LocatedSite
     timbers: Mapping[str, TimberFacts]
     readings: Mapping[tuple[str, str], LabelReading]
     assumptions: tuple[Assumption, ...]
-    air_calculation: Section
 
 
 def prepare(structure: Structure) -> Prepared:
@@ -76,12 +68,12 @@ def prepare(structure: Structure) -> Prepared:
         timbers[name] = TimberFacts(name, found, tuple(trace.root.parts))
     readings = _readings(structure, problems)
     try:
-        climate, load, said, calculation = prepare_site(structure.site)
+        site = locate(structure.site)
     except InputError as error:
-        problems += [replace(one, where=_within_site(one.where)) for one in error.problems]
+        raise InputError(*problems, *error.problems) from None
     if problems:
         raise InputError(*problems)
-    return Prepared(climate, load, timbers, readings, (*said, *assumptions), calculation)
+    return Prepared(site, timbers, readings, (*site.assumptions, *assumptions))
 
 
 def _code_problems(structure: Structure) -> list[Problem]:
@@ -95,36 +87,6 @@ def _code_problems(structure: Structure) -> list[Problem]:
     return []
 
 
-def _within_site(where: str) -> str:
-    return where if where.startswith("site") else f"site.{where}"
-
-
-def prepare_site(site: Site) -> tuple[Climate, AirLoad, tuple[Assumption, ...], Section]:
-    """Climate and air load of a site, with what had to be assumed and how the load came about."""
-    trace = Trace("What the air carries")
-    air = site.air
-    sulphur = air.sulphur_deposition
-    if air.sulphur_dioxide is not None:
-        sulphur = float(deposition_from_concentration(air.sulphur_dioxide))
-    load, said = air_load(
-        site.distance_to_salt_water,
-        site.shore,
-        air.setting,
-        air.chloride,
-        sulphur,
-        trace=trace,
-    )
-    climate = _climate(site)
-    assumptions = [Assumption("site.air", "estimated", text) for text in said]
-    if site.climate.station is not None:
-        assumptions.append(
-            Assumption(
-                "site.climate", site.climate.station, f"the station stands for the site: {climate.how}"
-            )
-        )
-    return climate, load, tuple(assumptions), trace.root
-
-
 def protections(part: Part, reading: LabelReading) -> tuple[Protection, ...]:
     """The possible meanings of a part's label, least protective first, with the part's own film on top."""
     found = tuple(one.protection for one in reading.readings)
@@ -134,18 +96,6 @@ def protections(part: Part, reading: LabelReading) -> tuple[Protection, ...]:
     return tuple(
         replace(one, layers=(film, *(layer for layer in one.layers if layer.kind != "organic")))
         for one in found
-    )
-
-
-def _climate(site: Site) -> Climate:
-    weather = site.climate
-    if weather.station is not None:
-        return station(weather.station)
-    temperature, humidity = weather.temperature, weather.relative_humidity_pct
-    if isinstance(temperature, list) and isinstance(humidity, list):
-        return climate_from_monthly(temperature, humidity, weather.rain_mm, weather.rain_days)
-    return climate_from_annual(
-        float(np.asarray(temperature)), float(np.asarray(humidity)), weather.rain_mm, weather.rain_days
     )
 
 

@@ -2,39 +2,63 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from longhold.air.categories import category_shares
-from longhold.air.dose_response import outside_validity
+from longhold.air.dose_response import first_year_loss_um, outside_validity
 from longhold.air.metals import METALS
 from longhold.air.site_air import annual_means
 from longhold.assessment.findings import SiteFinding
-from longhold.assessment.prepare import Prepared
+from longhold.assessment.located import LocatedSite
 from longhold.base.trace import Trace
-from longhold.forecast.exposure import SiteExposure
+from longhold.forecast.causes import Causes
+from longhold.forecast.exposure import AirLaw, SiteExposure
 from longhold.forecast.summary import band_of
 
-__all__ = ["site_finding"]
+__all__ = ["site_exposure", "site_finding"]
 
 
-def site_finding(prepared: Prepared, exposure: SiteExposure, middle: SiteExposure) -> SiteFinding:
+def site_exposure(site: LocatedSite, causes: Causes, air_law: AirLaw = "both") -> SiteExposure:
+    """The site's exposures under some draws."""
+    return SiteExposure(
+        causes,
+        site.climate,
+        site.air_load,
+        site.distance_to_salt_m,
+        temperature_sd_c=site.temperature_sd_c,
+        humidity_sd_pct=site.humidity_sd_pct,
+        air_law=air_law,
+    )
+
+
+def site_finding(site: LocatedSite, exposure: SiteExposure, middle: SiteExposure) -> SiteFinding:
     """What the air of the site is: plain numbers, categories with their probability, the calculation."""
-    temperature, humidity = annual_means(prepared.climate)
-    load = prepared.air_load
+    temperature, humidity = annual_means(site.climate)
+    load = site.air_load
+    inputs = (
+        temperature,
+        humidity,
+        load.sulphur_dioxide_mg_m2_d.median,
+        load.chloride_mg_m2_d.median,
+    )
     trace = Trace("The air of the site")
-    trace.extend([prepared.air_calculation])
+    trace.extend([site.calculation])
     losses = {metal: exposure.open_air_um(metal) for metal in METALS}
     for metal in METALS:
         with trace.section(f"First-year loss of {metal.replace('_', ' ')} in the open"):
             middle.open_air_um(metal, trace)
-    beyond = outside_validity(
-        temperature, humidity, load.sulphur_dioxide_mg_m2_d.median, load.chloride_mg_m2_d.median
-    )
     return SiteFinding(
-        climate=prepared.climate,
+        climate=site.climate,
         air_load=load,
+        distance_to_salt_m=site.distance_to_salt_m,
         temperature_c=temperature,
         relative_humidity_pct=humidity,
         first_year_um={metal: band_of(loss) for metal, loss in losses.items()},
+        printed_first_year_um={
+            metal: float(np.asarray(first_year_loss_um(metal, *inputs))) for metal in METALS
+        },
         categories={metal: category_shares(metal, loss) for metal, loss in losses.items()},
-        outside_validity=tuple(one.words for one in beyond),
+        outside_validity=tuple(one.words for one in outside_validity(*inputs)),
+        refer=site.refer,
         calculation=trace.root,
     )

@@ -25,7 +25,7 @@ def sources_used(
 def _uses(
     prepared: Prepared, site: SiteFinding, findings: Sequence[JointFinding]
 ) -> Iterator[tuple[str, Mark]]:
-    yield prepared.climate.source, prepared.climate.mark
+    yield prepared.site.climate.source, prepared.site.climate.mark
     yield from ((step.source, step.mark) for step in site.calculation.steps())
     for finding in findings:
         yield from ((couple.source, couple.mark) for couple in finding.couples)

@@ -44,6 +44,7 @@ DIMENSIONS: dict[str, Dimension] = {
     "length_mm": Dimension("mm", "in", "mm", 0.0, 100_000.0, '"0.148 in", "3.76 mm", "1-1/2 in"'),
     "film_um": Dimension("um", "thou", "um", 0.0, 5_000.0, '"0.4 mil", "10 um"'),
     "distance_m": Dimension("m", "ft", "m", 0.0, 2.0e7, '"45 ft", "300 m", "2 miles"'),
+    "elevation_m": Dimension("m", "ft", "m", -450.0, 9_000.0, '"1200 ft", "-2 m"'),
     "coating_g_m2": Dimension("g/m**2", "oz/ft**2", "g/m**2", 0.0, 5_000.0, '"1.85 oz/ft2", "275 g/m2"'),
     "retention_kg_m3": Dimension("kg/m**3", "lb/ft**3", "kg/m**3", 0.0, 400.0, '"0.15 pcf", "2.4 kg/m3"'),
     "density_kg_m3": Dimension("kg/m**3", "lb/ft**3", "kg/m**3", 50.0, 1_500.0, '"500 kg/m3", "31 lb/ft3"'),

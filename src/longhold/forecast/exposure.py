@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.air.calibration import calibrated_first_year_loss_um
 from longhold.air.dose_response import first_year_loss_um, model_scatter
 from longhold.air.faces import face_factor, indoor_first_year_loss
 from longhold.air.long_term import exponent, exponent_mark, straight_after_years
@@ -28,7 +30,9 @@ from longhold.wood.time_laws import law_exponent
 from longhold.wood.treatments import Treatment
 from longhold.wood.wetting import WettingParameters
 
-__all__ = ["SiteExposure", "TimberFacts"]
+__all__ = ["AirLaw", "SiteExposure", "TimberFacts"]
+
+AirLaw = Literal["both", "calibrated", "printed"]
 
 Array = NDArray[np.float64]
 _AIR_METAL = {
@@ -77,13 +81,25 @@ class SiteExposure:
     causes : the draws
     climate, air_load : of the site
     distance_to_salt_m : [m], None where not known
+    temperature_sd_c, humidity_sd_pct : standard deviation of the error of the yearly means; None takes ours
+    air_law : the law of ISO 9223 as printed, calibrated (moved to where measured sites stand), or both, each
+        in half of the draws
 
     Each exposure is computed once and kept, however many joints share it.
     """
 
     def __init__(
-        self, causes: Causes, climate: Climate, air_load: AirLoad, distance_to_salt_m: float | None
+        self,
+        causes: Causes,
+        climate: Climate,
+        air_load: AirLoad,
+        distance_to_salt_m: float | None,
+        *,
+        temperature_sd_c: float | None = None,
+        humidity_sd_pct: float | None = None,
+        air_law: AirLaw = "both",
     ) -> None:
+        self._first_year_law = air_law
         self.causes = causes
         self.climate = climate
         self.air_load = air_load
@@ -93,10 +109,10 @@ class SiteExposure:
             np.mean(climate.temperature_c),
             np.mean(climate.relative_humidity_pct),
         )
-        self.temperature_c = mean_temperature + scatter("temperature") * causes.normal("temperature", "site")
-        self.humidity_pct = np.clip(
-            mean_humidity + scatter("humidity") * causes.normal("humidity", "site"), 1.0, 100.0
-        )
+        sd_c, sd_pct = _given(temperature_sd_c, "temperature"), _given(humidity_sd_pct, "humidity")
+        self.temperature_c = mean_temperature + sd_c * causes.normal("temperature", "site")
+        drawn_pct = mean_humidity + sd_pct * causes.normal("humidity", "site")
+        self.humidity_pct = np.clip(drawn_pct, 1.0, 100.0)
 
     def open_air_um(self, metal: Metal, trace: Trace | None = None) -> Array:
         """First-year loss of bare metal in the open, washed by rain [um], shape (draws,)."""
@@ -162,35 +178,21 @@ class SiteExposure:
         sulphur = causes.lognormal(
             "sulphur", "site", load.sulphur_dioxide_mg_m2_d.median, load.sulphur_dioxide_mg_m2_d.sd_ln
         )
-        law = first_year_loss_um(
-            name,
-            _shown(self.temperature_c, trace),
-            _shown(self.humidity_pct, trace),
-            _shown(sulphur, trace),
-            _shown(chloride, trace),
-            trace=trace,
-        )
-        printed, calibrated = model_scatter(name, "rows"), model_scatter(name, "calibrated")
+        given = (self.temperature_c, self.humidity_pct, sulphur, chloride)
+        t, rh, so2, cl = (_shown(one, trace) for one in given)
         cause = "air_model_zinc" if name == "zinc" else "air_model_base"
-        as_printed = causes.lognormal(cause, "site", printed.median, printed.sd_ln)
-        as_measured = causes.lognormal(cause, "site", calibrated.median, calibrated.sd_ln)
-        chosen = causes.either("air_calibration", "site")
-        note(
-            trace,
-            "how far measured loss stands from the law: as printed in half of the draws (shown), "
-            "moved to the middle of measured sites in the other half",
-            "k_m",
-            "r = k_m r",
-            {
-                "as printed": f"{printed.median:g}, spread {printed.sd_ln:g}",
-                "as measured": f"{calibrated.median:g}, spread {calibrated.sd_ln:g}",
-            },
-            printed.median,
-            "-",
-            calibrated.source,
-            calibrated.mark,
-        )
-        return np.asarray(law * np.where(chosen, as_measured, as_printed))
+        calibrated = printed = None
+        if self._first_year_law != "calibrated":
+            fit = model_scatter(name, "rows")
+            alone = trace if self._first_year_law == "printed" else None
+            law = first_year_loss_um(name, t, rh, so2, cl, trace=alone)
+            printed = law * causes.lognormal(cause, "site", fit.median, fit.sd_ln)
+        if self._first_year_law != "printed":
+            moved = calibrated_first_year_loss_um(name, t, rh, so2, cl, trace=trace)
+            calibrated = moved.median_um * np.exp(moved.sd_ln * causes.normal(cause, "site"))
+        if printed is None or calibrated is None:
+            return np.asarray(printed if calibrated is None else calibrated)
+        return np.where(causes.either("air_calibration", "site"), printed, calibrated)
 
     def _air(self, name: str, place: Place, trace: Trace | None) -> Array:
         if place.air_face.startswith("inside"):
@@ -284,6 +286,10 @@ class SiteExposure:
             mark,
         )
         return np.where(chosen, power, linear)
+
+
+def _given(value: float | None, name: str) -> float:
+    return scatter(name) if value is None else value
 
 
 def _shown(values: Array, trace: Trace | None) -> Array | float:

@@ -14,6 +14,7 @@ __all__ = [
     "Concentration",
     "Deposition",
     "Distance",
+    "Elevation",
     "Film",
     "Force",
     "Length",
@@ -71,6 +72,7 @@ def _written(value: float | None, unit: str) -> str | None:
 Length = Annotated[float, *_quantity("length_mm")]
 Film = Annotated[float, *_quantity("film_um")]
 Distance = Annotated[float, *_quantity("distance_m", positive=False)]
+Elevation = Annotated[float, *_quantity("elevation_m", positive=False)]
 Retention = Annotated[float, *_quantity("retention_kg_m3")]
 Force = Annotated[float, *_quantity("force_n")]
 Years = Annotated[float, *_quantity("time_years")]

@@ -13,6 +13,7 @@ from longhold.model.fields import (
     Concentration,
     Deposition,
     Distance,
+    Elevation,
     Force,
     Length,
     Record,
@@ -25,7 +26,19 @@ from longhold.model.parts import Part
 from longhold.model.sizes import read_lumber_size
 from longhold.model.surroundings import PlaceName
 
-__all__ = ["Access", "Air", "Application", "Code", "Joint", "Role", "Site", "Structure", "Timber", "Weather"]
+__all__ = [
+    "Access",
+    "Air",
+    "Application",
+    "Code",
+    "Joint",
+    "Nearby",
+    "Role",
+    "Site",
+    "Structure",
+    "Timber",
+    "Weather",
+]
 
 Role = Literal["structural", "other"]
 Access = Literal["easy", "moderate", "hard"]
@@ -79,10 +92,28 @@ class Weather(Record):
         return self
 
 
+class Nearby(Record):
+    """Something near the structure that changes its air."""
+
+    setting: Literal[
+        "salted_road",
+        "salt_water_splash",
+        "outdoor_pool_edge",
+        "indoor_pool_hall",
+        "fertiliser_or_manure_store",
+        "industrial_sulphur",
+    ]
+    distance: Distance | None = Field(default=None, description="from the structure to it")
+
+
 class Air(Record):
     """What the air carries. A measured value overrides an estimate."""
 
-    chloride: Deposition | None = Field(default=None, description="measured chloride deposition, wet candle")
+    chloride: Deposition | None = Field(default=None, description="measured chloride deposition")
+    chloride_method: Literal["wet_candle", "dry_plate", "gauze"] = assumed(
+        "wet_candle", "a measured chloride is taken as that of a wet candle"
+    )
+    near: list[Nearby] = Field(default=[], description="what stands near: a salted road, industry, a store")
     sulphur_dioxide: Concentration | None = Field(default=None, description="measured yearly mean in air")
     sulphur_deposition: Deposition | None = Field(default=None, description="measured deposition")
     setting: Literal["rural", "urban", "industrial"] = assumed(
@@ -103,20 +134,44 @@ class Site(Record):
     jurisdiction: str = Field(default="US", description="country whose code governs")
     latitude: float | None = Field(default=None, ge=-90, le=90)
     longitude: float | None = Field(default=None, ge=-180, le=180)
+    elevation: Elevation | None = Field(default=None, description="height above the sea")
     distance_to_salt_water: Distance | None = Field(
-        default=None, description="to the nearest shore of the sea, a salt bay or a tidal estuary"
+        default=None,
+        description="to the nearest shore of the sea, a salt bay or a tidal estuary; found from the position",
     )
     shore: Literal["surf", "sheltered", "not_told"] = assumed(
         "not_told", "whether surf breaks at the nearest shore is not told; the band covers both"
     )
-    climate: Weather
+    climate: Weather | None = Field(
+        default=None, description="taken from world maps at the position if absent"
+    )
     air: Air = Air()
 
     @model_validator(mode="after")
-    def _salt_is_known(self) -> Site:
+    def _is_somewhere(self) -> Site:
+        if (self.latitude is None) != (self.longitude is None):
+            raise ValueError("give latitude and longitude together")
+        if self.latitude is not None:
+            return self
+        if self.climate is None:
+            raise ValueError("needs a climate, or latitude and longitude")
         if self.distance_to_salt_water is None and self.air.chloride is None:
-            raise ValueError("needs distance_to_salt_water, or a measured chloride under air")
+            raise ValueError(
+                "needs distance_to_salt_water, a measured chloride under air, or latitude and longitude"
+            )
         return self
+
+    @property
+    def position(self) -> tuple[float, float]:
+        """Latitude and longitude [deg].
+
+        Raises
+        ------
+        ValueError : where the site has none
+        """
+        if self.latitude is None or self.longitude is None:
+            raise ValueError("a site without a position")
+        return self.latitude, self.longitude
 
 
 class Timber(Record):

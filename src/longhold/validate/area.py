@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-__all__ = ["Area", "Detail", "Judged", "Skipped", "UnansweredError", "ValidationResult", "number_in"]
+__all__ = ["Area", "Detail", "Judged", "Skipped", "Table", "UnansweredError", "ValidationResult", "number_in"]
 
 Row = Mapping[str, str]
 
@@ -37,6 +37,22 @@ class Judged:
 
 
 @dataclass(frozen=True)
+class Table:
+    """Figures of an area that need more than one number a line.
+
+    Attributes
+    ----------
+    title : what it shows
+    heads : column heads
+    rows : cells as texts for people
+    """
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
 class Area:
     """One kind of check file.
 
@@ -50,6 +66,7 @@ class Area:
     judge : holds an answer against an expectation; never called without an answer
     figures : the area's own numbers over all judged rows
     skip : why a row is no row of this area, empty if it is one
+    tables : the same figures by group, where one number a line is not enough
     """
 
     name: str
@@ -61,6 +78,7 @@ class Area:
     judge: Callable[[Any, Any], Judged]
     figures: Callable[[Sequence[Judged]], Mapping[str, float]]
     skip: Callable[[Row], str] = lambda _: ""
+    tables: Callable[[Sequence[Judged]], Sequence[Table]] = lambda _: ()
 
 
 @dataclass(frozen=True)
@@ -101,6 +119,7 @@ class ValidationResult:
     figures : the area's own numbers
     details : one for each row, in order
     skipped : rows of other kinds, not counted
+    tables : the area's figures by group
     """
 
     area: str
@@ -110,6 +129,7 @@ class ValidationResult:
     figures: Mapping[str, float]
     details: tuple[Detail, ...]
     skipped: tuple[Skipped, ...] = ()
+    tables: tuple[Table, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The result in plain types."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.validate.air_area import AIR
 from longhold.validate.area import Area, Detail, Judged, Skipped, UnansweredError, ValidationResult
 from longhold.validate.check_file import read_rows
 from longhold.validate.codes_area import CODES
@@ -17,7 +18,7 @@ from longhold.validate.strength_area import STRENGTH
 
 __all__ = ["AREAS", "validate_file"]
 
-AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, EMC, STRENGTH, CODES)}
+AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, EMC, STRENGTH, CODES, AIR)}
 
 
 def validate_file(
@@ -67,6 +68,7 @@ def _validated(
         figures=area.figures(judged),
         details=details,
         skipped=tuple(skipped),
+        tables=tuple(area.tables(judged)),
     )
 
 

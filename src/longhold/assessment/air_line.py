@@ -1,0 +1,211 @@
+"""What the air of one site does to bare metal over the years, face by face, and which input matters."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.air.coast import Directions, ShoreDistance, ShoreType
+from longhold.air.metals import METALS
+from longhold.assessment.findings import Assumption, SiteFinding
+from longhold.assessment.located import LocatedSite, locate, shoreline
+from longhold.assessment.site import site_exposure, site_finding
+from longhold.base.errors import InputError
+from longhold.base.version import VERSION
+from longhold.forecast.causes import CAUSE_WORDS, Causes, MiddleCauses
+from longhold.forecast.exposure import AirLaw, SiteExposure
+from longhold.forecast.summary import Band, Curve, band_of, curve_of
+from longhold.forecast.variance import VarianceShare, variance_shares
+from longhold.model.structure import Site
+from longhold.model.surroundings import Place, places
+
+__all__ = ["AirFinding", "PlaceLoss", "assess_air"]
+
+Array = NDArray[np.float64]
+_LAW_FIT = {"air_model_zinc", "air_calibration"}
+_RANKED = ("temperature", "humidity", "chloride", "sulphur", *sorted(_LAW_FIT))
+_RANKING_DRAWS = 4096
+_ZINC_UM = 20.0  # about one face of G90 sheet: the life that the ranking explains
+_MAP_RADII_M = (3_000.0, 30_000.0, 300_000.0, 1_500_000.0)
+
+
+@dataclass(frozen=True)
+class PlaceLoss:
+    """Loss of one bare metal in one place of the structure.
+
+    Attributes
+    ----------
+    place, metal : which
+    first_year_um : loss in the first year [um]
+    curve : depth lost against age [um]
+    """
+
+    place: Place
+    metal: str
+    first_year_um: Band
+    curve: Curve
+
+
+@dataclass(frozen=True)
+class SiteMap:
+    """Coast about a site, for drawing.
+
+    Attributes
+    ----------
+    radius_m : that the lines cover about the site
+    lines : coastlines as (longitude, latitude) arrays
+    """
+
+    radius_m: float
+    lines: tuple[Array, ...]
+
+
+@dataclass(frozen=True)
+class AirFinding:
+    """The answer for the air of one site.
+
+    Attributes
+    ----------
+    described : the site as described
+    site : weather, salt, sulphur, first-year losses and categories
+    shore, shore_type, directions, map : of the nearest salt water; None without a position or the places data
+    losses : by place and metal
+    ranking : share of the variance of ln(zinc life in the open) by input, largest first
+    narrows_most : the sentence that says what to measure
+    assumptions : what was taken on the way
+    version, seed, draws, air_law : what is needed to repeat it
+    """
+
+    described: Site
+    site: SiteFinding
+    shore: ShoreDistance | None
+    shore_type: ShoreType | None
+    directions: Directions | None
+    map: SiteMap | None
+    losses: tuple[PlaceLoss, ...]
+    ranking: tuple[VarianceShare, ...]
+    narrows_most: str
+    assumptions: tuple[Assumption, ...]
+    version: str
+    seed: int
+    draws: int
+    air_law: AirLaw
+
+
+def assess_air(
+    site: Site, *, draws: int = 2000, seed: int = 1, years: float = 50.0, air_law: AirLaw = "both"
+) -> AirFinding:
+    """What the air at a site does to bare steel, zinc, copper and aluminium.
+
+    Parameters
+    ----------
+    site : a position is enough; whatever else it gives overrides what is found from the position
+    draws, seed, air_law : as in ``assess``
+    years : ages that the curves cover [years]
+
+    Raises
+    ------
+    InputError : for a position that is none, and whatever the site lacks
+    """
+    located = locate(site)
+    causes = Causes(seed, draws)
+    exposure = site_exposure(located, causes, air_law)
+    finding = site_finding(located, exposure, site_exposure(located, MiddleCauses(), air_law))
+    ages = np.linspace(0.0, years, 26)
+    ranking = _ranking(located, air_law, seed)
+    return AirFinding(
+        described=site,
+        site=finding,
+        shore=located.shore,
+        shore_type=located.shore_type,
+        directions=_directions(site, located),
+        map=_map(site, located),
+        losses=tuple(_losses(exposure, ages)),
+        ranking=ranking,
+        narrows_most=_narrows_most(ranking),
+        assumptions=located.assumptions,
+        version=VERSION,
+        seed=seed,
+        draws=draws,
+        air_law=air_law,
+    )
+
+
+def _losses(exposure: SiteExposure, ages: Array) -> list[PlaceLoss]:
+    found = []
+    for place in places().values():
+        if not place.computed or place.name == "ground_contact":
+            continue
+        for metal in METALS:
+            law = exposure.air_law(metal, place)
+            rate = np.asarray(law.first_year_um)
+            grown = rate[:, None] * _multiplier(law.exponent, law.straight_after_years, ages)
+            found.append(PlaceLoss(place, metal, band_of(rate), curve_of(ages, grown)))
+    return found
+
+
+def _multiplier(exponent: object, straight_after_years: float, ages: Array) -> Array:
+    from longhold.metal.laws import TimeLaw
+
+    b = np.atleast_1d(np.asarray(exponent, float))[:, None]
+    return TimeLaw(1.0, b, straight_after_years).loss_um(ages[None, :])
+
+
+def _ranking(located: LocatedSite, air_law: AirLaw, seed: int) -> tuple[VarianceShare, ...]:
+    def draw(stream: int) -> Array:
+        return np.random.default_rng([seed, stream]).standard_normal((_RANKING_DRAWS, len(_RANKED)))
+
+    def ln_life(z: Array) -> Array:
+        causes = _Chosen(dict(zip(_RANKED, z.T, strict=True)), len(z))
+        law = site_exposure(located, causes, air_law).air_law("zinc", places()["open_to_rain"])
+        return np.log(law.years_to(_ZINC_UM))
+
+    return variance_shares(_RANKED, ln_life, draw)
+
+
+class _Chosen(Causes):
+    """Named causes at chosen values, every other at its middle."""
+
+    def __init__(self, chosen: Mapping[str, Array], count: int) -> None:
+        super().__init__(seed=0, count=count)
+        self._chosen = chosen
+
+    def normal(self, cause: str, scope: str) -> Array:  # noqa: ARG002  the scope does not matter here
+        return self._chosen.get(cause, np.zeros(self.count))
+
+
+def _narrows_most(ranking: tuple[VarianceShare, ...]) -> str:
+    measurable = next(one for one in ranking if one.name not in _LAW_FIT)
+    words = f"{CAUSE_WORDS[measurable.name]} ({_percent(measurable.with_others)} of the spread)"
+    if ranking[0].name not in _LAW_FIT:
+        return f"Measuring {words} would narrow the life most."
+    fit = _percent(sum(one.with_others for one in ranking if one.name in _LAW_FIT))
+    return (
+        f"How well the law fits this place makes {fit} of the spread, which only a plate exposed here "
+        f"for a year would narrow. Of what can be measured sooner, {words} would narrow the life most."
+    )
+
+
+def _percent(share: float) -> str:
+    return f"{100 * min(share, 1.0):.0f} %"
+
+
+def _directions(site: Site, located: LocatedSite) -> Directions | None:
+    if located.shore is None:
+        return None
+    return shoreline().distance_by_direction(*site.position)
+
+
+def _map(site: Site, located: LocatedSite) -> SiteMap | None:
+    if located.shore is None:
+        return None
+    away = float(located.shore.distance_m)
+    radius = next((one for one in _MAP_RADII_M if away < 0.6 * one), _MAP_RADII_M[-1])
+    try:
+        lines = shoreline().coast_lines(*site.position, radius, radius / 300.0)
+    except InputError:
+        return None
+    return SiteMap(radius, tuple(lines))
