@@ -16,12 +16,11 @@ from longhold.base.errors import InputError
 
 GEOD = Geod(ellps="WGS84")
 LATITUDES, LONGITUDES = st.floats(-90.0, 90.0), st.floats(-180.0, 180.0)
-COAST = Coast.load()
 
 
 @pytest.fixture(scope="module")
 def coast() -> Coast:
-    return COAST
+    return Coast.load()
 
 
 # --- nearest shore -----------------------------------------------------------------------------------
@@ -48,8 +47,8 @@ def test_no_places_no_answers(coast):
 
 @settings(deadline=None)
 @given(LATITUDES, LONGITUDES)
-def test_the_shore_point_lies_where_distance_and_bearing_say(lat, lon):
-    found = COAST.nearest_shore(lat, lon)
+def test_the_shore_point_lies_where_distance_and_bearing_say(coast, lat, lon):
+    found = coast.nearest_shore(lat, lon)
     to_lon, to_lat, _ = GEOD.fwd(lon, lat, found.bearing_deg, found.distance_m)
     assert GEOD.inv(to_lon, to_lat, found.longitude, found.latitude)[2] < 0.01
     assert 0.0 <= found.bearing_deg < 360.0
@@ -58,9 +57,9 @@ def test_the_shore_point_lies_where_distance_and_bearing_say(lat, lon):
 
 @settings(deadline=None)
 @given(LATITUDES, LONGITUDES, st.floats(0.0, 360.0), st.floats(0.0, 500_000.0))
-def test_distance_changes_no_faster_than_one_walks(lat, lon, bearing, walk):
+def test_distance_changes_no_faster_than_one_walks(coast, lat, lon, bearing, walk):
     to_lon, to_lat, _ = GEOD.fwd(lon, lat, bearing, walk)
-    here, there = COAST.nearest_shore(lat, lon), COAST.nearest_shore(to_lat, to_lon)
+    here, there = coast.nearest_shore(lat, lon), coast.nearest_shore(to_lat, to_lon)
     assert abs(here.distance_m - there.distance_m) <= walk + 1.0
     if here.at_sea != there.at_sea:  # one has crossed a shore on the way
         assert here.distance_m + there.distance_m <= walk + 1.0
@@ -68,8 +67,8 @@ def test_distance_changes_no_faster_than_one_walks(lat, lon, bearing, walk):
 
 @settings(deadline=None)
 @given(LATITUDES, LONGITUDES)
-def test_the_ocean_is_no_nearer_than_any_salt_water(lat, lon):
-    any_water, ocean = COAST.nearest_shore(lat, lon), COAST.nearest_shore(lat, lon, ocean_only=True)
+def test_the_ocean_is_no_nearer_than_any_salt_water(coast, lat, lon):
+    any_water, ocean = coast.nearest_shore(lat, lon), coast.nearest_shore(lat, lon, ocean_only=True)
     assert any_water.distance_m <= ocean.distance_m + 0.01
     assert ocean.kind == "ocean"
     assert not ocean.refer
@@ -77,8 +76,8 @@ def test_the_ocean_is_no_nearer_than_any_salt_water(lat, lon):
 
 @settings(deadline=None)
 @given(LATITUDES)
-def test_the_date_line_is_no_special_place(lat):
-    east, west = COAST.nearest_shore(lat, 180.0), COAST.nearest_shore(lat, -180.0)
+def test_the_date_line_is_no_special_place(coast, lat):
+    east, west = coast.nearest_shore(lat, 180.0), coast.nearest_shore(lat, -180.0)
     assert east.distance_m == pytest.approx(west.distance_m, abs=0.01)
     assert east.at_sea == west.at_sea
 
@@ -150,9 +149,9 @@ def test_directions_at_a_beach_facing_south_east(coast):
 
 @settings(deadline=None, max_examples=30)
 @given(LATITUDES, LONGITUDES)
-def test_no_direction_is_nearer_than_the_nearest_shore(lat, lon):
-    nearest = COAST.nearest_shore(lat, lon)
-    found = COAST.distance_by_direction(lat, lon, n=12)
+def test_no_direction_is_nearer_than_the_nearest_shore(coast, lat, lon):
+    nearest = coast.nearest_shore(lat, lon)
+    found = coast.distance_by_direction(lat, lon, n=12)
     assert found.distance_m.min() >= nearest.distance_m - 1.0
     if nearest.distance_m > 100_000.0:
         assert np.isinf(found.distance_m).all()
@@ -160,13 +159,13 @@ def test_no_direction_is_nearer_than_the_nearest_shore(lat, lon):
 
 @settings(deadline=None, max_examples=30)
 @given(st.floats(-80.0, 80.0), LONGITUDES)
-def test_a_ray_at_the_nearest_shore_ends_there(lat, lon):
-    nearest = COAST.nearest_shore(lat, lon)
+def test_a_ray_at_the_nearest_shore_ends_there(coast, lat, lon):
+    nearest = coast.nearest_shore(lat, lon)
     if not 100.0 < nearest.distance_m < 90_000.0:
         return
     # a hair to either side, for the nearest point may be the tip of a cape
     lengths = [
-        COAST.distance_by_direction(lat, lon, n=3600).distance_m[
+        coast.distance_by_direction(lat, lon, n=3600).distance_m[
             (int(nearest.bearing_deg * 10) + turn) % 3600
         ]
         for turn in (0, 1)
@@ -314,7 +313,7 @@ def test_questions_about_one_place_take_one_place(coast):
 
 def test_without_the_data_package_the_distance_is_asked_for(monkeypatch):
     monkeypatch.setitem(sys.modules, "longhold_places", None)
-    with pytest.raises(InputError, match="distance_to_salt_water.*install the places data"):
+    with pytest.raises(InputError, match=r"distance_to_salt_water.*install the places data"):
         Coast.load()
 
 

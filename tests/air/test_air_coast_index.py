@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
 
@@ -79,7 +80,7 @@ def test_pieces_are_as_wide_as_they_say(islands):
         assert chord.min() < 0.05
 
 
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=30)
 @given(st.floats(-89.0, 89.0), st.floats(-180.0, 180.0))
 def test_the_nearest_is_that_of_a_loop_over_all_segments(islands, lat, lon):
     shoreline, _ = islands
@@ -148,7 +149,7 @@ def test_thinning_keeps_within_its_tolerance(seed, tolerance):
     kept = simplify(points, tolerance)
     assert kept[0] == 0
     assert kept[-1] == 59
-    for first, last in zip(kept[:-1], kept[1:], strict=True):
+    for first, last in pairwise(kept):
         along = points[last] - points[first]
         for point in points[first + 1 : last]:
             share = np.clip((point - points[first]) @ along / (along @ along), 0, 1)

@@ -139,8 +139,8 @@ def test_measuring_the_salt_takes_it_off_the_top(shore):
 
 
 def test_the_map_holds_the_shore(shore):
-    assert shore.map.lines
-    longitudes = np.concatenate([line[:, 0] for line in shore.map.lines])
+    assert shore.site.shore.map.lines
+    longitudes = np.concatenate([line[:, 0] for line in shore.site.shore.map.lines])
     assert np.abs(longitudes - KURE_BEACH["longitude"]).min() < 0.05
 
 

@@ -289,12 +289,17 @@ def site(chloride: float = 60.0) -> SiteFinding:
     return SiteFinding(
         climate=Climate(months, (75.0,) * 12, (90.0,) * 12, (9.0,) * 12, "handmade", "own", Mark.OWN),
         air_load=AirLoad(estimate(chloride), estimate(1.2)),
+        distance_to_salt_m=45.72,
         temperature_c=17.2,
         relative_humidity_pct=75.0,
         first_year_um={"carbon_steel": band(48.0 * chloride / 60), "zinc": band(2.6 * chloride / 60)},
+        printed_first_year_um={"carbon_steel": 40.0 * chloride / 60, "zinc": 1.9 * chloride / 60},
+        calibrated_first_year_um={"carbon_steel": 46.0 * chloride / 60, "zinc": 2.9 * chloride / 60},
         categories={"carbon_steel": {"C3": 0.3, "C4": 0.699, "CX": 0.001}, "zinc": {"C4": 1.0}},
         outside_validity=("chloride lies past the fitted range",),
+        refer=(),
         calculation=section("air"),
+        shore=None,
     )
 
 

@@ -123,6 +123,7 @@ NOTHING = [
     "A90",
     "nickel plated",
     "zinc-nickel",
+    "zinc alloy anchor",
     "brass plated screw",
     "not galvanized",
     "non-stainless",

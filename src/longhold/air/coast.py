@@ -23,6 +23,9 @@ _TABLE = "air/own/coast.toml"
 # nearer than this the bearing from point to shore is noise, and the shore segment's own direction is taken
 _TOO_NEAR_M, _STEP_M = 5.0, 100.0
 _SIGHT_DEG = 15.0
+# places looked up at a time, which bounds the memory in use
+_BATCH = 5_000
+_KINDS = np.array(["ocean", "inland_sea"], dtype=object)
 _FARTHEST_M = 1_000_000.0
 
 
@@ -56,7 +59,7 @@ class ShoreDistance:
     @property
     def refer(self) -> Any:
         """Whether the salt of this water is none that the laws for sea air know: ask a specialist."""
-        return np.asarray(self.kind == "inland_sea")[()]
+        return np.asarray(np.asarray(self.kind) == "inland_sea", dtype=bool)[()]
 
 
 @dataclass(frozen=True)
@@ -88,7 +91,7 @@ class Coast:
         self._folder = folder
         self._shoreline = Shoreline(folder / "coast.npz")
         with (folder / "salt_waters.csv").open(encoding="utf-8", newline="") as file:
-            self._waters = np.array(["", *(row["name"] for row in csv.DictReader(file))])
+            self._waters = np.array(["", *(row["name"] for row in csv.DictReader(file))], dtype=object)
         self._geod = Geod(ellps="WGS84")
 
     @classmethod
@@ -138,24 +141,18 @@ class Coast:
         """
         lat, lon = coordinates(latitude, longitude)
         flat_lat, flat_lon = lat.ravel(), lon.ravel()
-        if not len(flat_lat):
-            empty = np.zeros(lat.shape)
-            text = np.zeros(lat.shape, dtype=str)
-            return ShoreDistance(empty, empty, empty, empty, empty.astype(bool), text, text)
-        found = self._shoreline.nearest(earth_xyz(flat_lat, flat_lon), ocean_only)
-        shore_lat, shore_lon = latitude_longitude(found.xyz)
-        ahead, _, distance = self._geod.inv(flat_lon, flat_lat, shore_lon, shore_lat)
-        body = found.body
-        values = (
-            distance,
-            shore_lat,
-            shore_lon,
-            np.asarray(ahead) % 360.0,
-            found.at_sea,
-            np.where(body > 0, "inland_sea", "ocean"),
-            self._waters[body],
-        )
-        return ShoreDistance(*(np.asarray(value).reshape(lat.shape)[()] for value in values))
+        numbers = np.empty((4, flat_lat.size))
+        at_sea = np.empty(flat_lat.size, dtype=bool)
+        body = np.empty(flat_lat.size, dtype=np.uint8)
+        for low in range(0, flat_lat.size, _BATCH):
+            part = slice(low, low + _BATCH)
+            found = self._shoreline.nearest(earth_xyz(flat_lat[part], flat_lon[part]), ocean_only)
+            shore_lat, shore_lon = latitude_longitude(found.xyz)
+            ahead, _, distance = self._geod.inv(flat_lon[part], flat_lat[part], shore_lon, shore_lat)
+            numbers[:, part] = distance, shore_lat, shore_lon, np.asarray(ahead) % 360.0
+            at_sea[part], body[part] = found.at_sea, found.body
+        values = (*numbers, at_sea, _KINDS[np.minimum(body, 1)], self._waters[body])
+        return ShoreDistance(*(value.reshape(lat.shape)[()] for value in values))
 
     def distance_by_direction(
         self, latitude: ArrayLike, longitude: ArrayLike, n: int = 36, reach_m: float = 100_000.0

@@ -30,7 +30,7 @@ _FORMAT = 1
 _PER_DEGREE = 100_000.0
 # 1 cm in 32-bit integers: a vertex shared by two pieces is the very same point in both
 _PER_METRE = 100.0
-_BATCH, _FEW = 5_000, 500
+_FEW = 500
 # pieces are searched in two trees, so that the many small islands do not suffer from the long pieces' reach
 _WIDE_M = 1500.0
 # relative and absolute slack in which two squared distances are the same shore point
@@ -105,14 +105,12 @@ class Shoreline:
         self._vertices = np.empty((int(self.count.sum()), 3), np.int32)
         self._unpacked = np.zeros(len(self._block_first) - 1, dtype=bool)
         ocean, wide = self.body == 0, self.radius_m > _WIDE_M
-        self._trees = [
-            _Tree(self.centre, self.radius_m, np.flatnonzero(part))
-            for part in (ocean & wide, ocean & ~wide, ~ocean)
-        ]
+        self._ocean = self._trees(ocean & wide) + self._trees(ocean & ~wide)
+        self._all = self._ocean + self._trees(~ocean)
 
     def within(self, xyz: Array, reach_m: float) -> Index:
         """Pieces with any part within a chord [m] of one point (and a few more)."""
-        found = np.concatenate([tree.within(xyz[None], np.array([reach_m]))[1] for tree in self._trees])
+        found = np.concatenate([tree.within(xyz[None], np.array([reach_m]))[1] for tree in self._all])
         chord = np.sqrt(((self.centre[found] - xyz) ** 2).sum(axis=1))
         out: Index = np.sort(found[chord - self.radius_m[found] <= reach_m])
         return out
@@ -123,18 +121,8 @@ class Shoreline:
         return vertices / _PER_METRE, count
 
     def nearest(self, xyz: Array, ocean_only: bool = False) -> Nearest:
-        """The nearest shore of points n x 3 (at least one), earth-centred [m]."""
-        trees = self._trees[:2] if ocean_only else self._trees
-        parts = [self._nearest(xyz[low : low + _BATCH], trees) for low in range(0, len(xyz), _BATCH)]
-        return Nearest(
-            np.concatenate([part.chord_m for part in parts]),
-            np.concatenate([part.xyz for part in parts]),
-            np.concatenate([part.seaward for part in parts]),
-            np.concatenate([part.at_sea for part in parts]),
-            np.concatenate([part.body for part in parts]),
-        )
-
-    def _nearest(self, xyz: Array, trees: list[_Tree]) -> Nearest:
+        """The nearest shore of some thousand points, n x 3 and at least one, earth-centred [m]."""
+        trees = self._ocean if ocean_only else self._all
         best = _Best(xyz)
         rows = np.arange(len(xyz))
         for tree in trees:
@@ -148,6 +136,9 @@ class Shoreline:
             near = chord - self.radius_m[piece] <= best.chord()[at]
             self._measure(best, at[near], piece[near])
         return Nearest(np.sqrt(best.squared), best.xyz, best.seaward, best.cross > 0.0, self.body[best.piece])
+
+    def _trees(self, part: NDArray[np.bool_]) -> list[_Tree]:
+        return [_Tree(self.centre, self.radius_m, np.flatnonzero(part))] if part.any() else []
 
     def _measure(self, best: _Best, rows: Index, pieces: Index) -> None:
         """Compare segments of pieces with the best of points; rows rise."""

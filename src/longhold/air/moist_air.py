@@ -10,14 +10,14 @@ from longhold.base.tables import load_toml
 
 __all__ = ["dew_point_c", "relative_humidity_pct", "saturation_hpa"]
 
-_TABLE = "air/own/moist_air.toml"
+_TABLE = "air/weather/moist_air.toml"
 
 
 def saturation_hpa(temperature_c: ArrayLike) -> Array:
     """Saturation pressure of vapour over water [hPa].
 
-    e = e0 exp(a t / (b + t)), Magnus form; within 0.3 % from -45 to 60 deg C. Humidity is told over
-    water below freezing too, as weather stations do. Source magnus-wmo8.
+    e = e0 exp(a t / (b + t)), Magnus form; within 0.4 % of the steam tables from 0 to 40 deg C. Humidity
+    is told over water below freezing too, as weather stations do. Source magnus-wmo8.
 
     >>> round(float(saturation_hpa(20.0)), 1)
     23.3

@@ -17,7 +17,7 @@ MONTH_OF_DAY: NDArray[np.int64] = np.repeat(np.arange(12), MONTH_DAYS.astype(int
 MONTH_OF_DAY.flags.writeable = False
 
 
-def wet_days(rng: np.random.Generator, years: int, rain_days: Array, pull: Array | None = None) -> Flags:
+def wet_days(rng: np.random.Generator, years: int, rain_days: Array, pull_z: Array | None = None) -> Flags:
     """Which days have rain, so that each month has its number of rain days over the years, to half a day.
 
     A tendency to rain with a memory from day to day is drawn; the days of a calendar month where it is
@@ -28,12 +28,12 @@ def wet_days(rng: np.random.Generator, years: int, rain_days: Array, pull: Array
     rng : random generator
     years : whole years
     rain_days : mean number of rain days of twelve months
-    pull : one value a day that draws the rain, in standard deviations; None for none
+    pull_z : one value a day that draws the rain, in standard deviations; None for none
     """
     months = np.tile(MONTH_OF_DAY, years)
     tendency = with_memory(rng, months.size, parameters()["rain_day_to_day"])
-    if pull is not None:
-        tendency = tendency + pull
+    if pull_z is not None:
+        tendency = tendency + pull_z
     wet = np.zeros(months.size, dtype=bool)
     for month in range(12):
         days = np.flatnonzero(months == month)

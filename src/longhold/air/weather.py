@@ -13,7 +13,7 @@ from longhold.model.weather import HourlyWeather, SiteWeather
 
 __all__ = ["humidity_hours", "monthly_climate", "site_weather", "wetness_hours", "wetness_hours_by_month"]
 
-_TABLE = "air/own/weather.toml"
+_TABLE = "air/weather/weather.toml"
 
 
 def wetness_hours(weather: HourlyWeather) -> float:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.air.coast import Directions, ShoreDistance, ShoreType
 from longhold.air.metals import METALS
 from longhold.assessment.findings import Assumption, SiteFinding
-from longhold.assessment.located import LocatedSite, locate, shoreline
-from longhold.assessment.site import site_exposure, site_finding
-from longhold.base.errors import InputError
+from longhold.assessment.located import LocatedSite, locate
+from longhold.assessment.shore import shore_finding
+from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding
+from longhold.assessment.used import air_sources_used
+from longhold.base.marks import Mark
+from longhold.base.sources import Source
+from longhold.base.trace import Section, Trace
 from longhold.base.version import VERSION
 from longhold.forecast.causes import CAUSE_WORDS, Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw, SiteExposure
@@ -29,7 +32,6 @@ _LAW_FIT = {"air_model_zinc", "air_calibration"}
 _RANKED = ("temperature", "humidity", "chloride", "sulphur", *sorted(_LAW_FIT))
 _RANKING_DRAWS = 4096
 _ZINC_UM = 20.0  # about one face of G90 sheet: the life that the ranking explains
-_MAP_RADII_M = (3_000.0, 30_000.0, 300_000.0, 1_500_000.0)
 
 
 @dataclass(frozen=True)
@@ -41,26 +43,14 @@ class PlaceLoss:
     place, metal : which
     first_year_um : loss in the first year [um]
     curve : depth lost against age [um]
+    calculation : what the place adds to that of open air, with middle values put in
     """
 
     place: Place
     metal: str
     first_year_um: Band
     curve: Curve
-
-
-@dataclass(frozen=True)
-class SiteMap:
-    """Coast about a site, for drawing.
-
-    Attributes
-    ----------
-    radius_m : that the lines cover about the site
-    lines : coastlines as (longitude, latitude) arrays
-    """
-
-    radius_m: float
-    lines: tuple[Array, ...]
+    calculation: Section
 
 
 @dataclass(frozen=True)
@@ -71,21 +61,21 @@ class AirFinding:
     ----------
     described : the site as described
     site : weather, salt, sulphur, first-year losses and categories
-    shore, shore_type, directions, map : of the nearest salt water; None without a position or the places data
     losses : by place and metal
+    zinc_um, zinc_years : a depth of zinc [um], about one face of G90 sheet, and how long it lasts in the open
     ranking : share of the variance of ln(zinc life in the open) by input, largest first
     narrows_most : the sentence that says what to measure
     assumptions : what was taken on the way
     version, seed, draws, air_law : what is needed to repeat it
+    models : laws that were used, in words
+    sources : every source that a number came from, with the marks it was used under
     """
 
     described: Site
     site: SiteFinding
-    shore: ShoreDistance | None
-    shore_type: ShoreType | None
-    directions: Directions | None
-    map: SiteMap | None
     losses: tuple[PlaceLoss, ...]
+    zinc_um: float
+    zinc_years: Band
     ranking: tuple[VarianceShare, ...]
     narrows_most: str
     assumptions: tuple[Assumption, ...]
@@ -93,6 +83,8 @@ class AirFinding:
     seed: int
     draws: int
     air_law: AirLaw
+    models: tuple[str, ...]
+    sources: tuple[tuple[Source, tuple[Mark, ...]], ...]
 
 
 def assess_air(
@@ -113,17 +105,17 @@ def assess_air(
     located = locate(site)
     causes = Causes(seed, draws)
     exposure = site_exposure(located, causes, air_law)
-    finding = site_finding(located, exposure, site_exposure(located, MiddleCauses(), air_law))
-    ages = np.linspace(0.0, years, 26)
+    middle = site_exposure(located, MiddleCauses(), air_law)
+    finding = site_finding(located, exposure, middle, shore_finding(site, located))
+    losses = tuple(_losses(exposure, middle, finding.calculation, np.linspace(0.0, years, 26)))
+    zinc = exposure.air_law("zinc", places()["open_to_rain"])
     ranking = _ranking(located, air_law, seed)
     return AirFinding(
         described=site,
         site=finding,
-        shore=located.shore,
-        shore_type=located.shore_type,
-        directions=_directions(site, located),
-        map=_map(site, located),
-        losses=tuple(_losses(exposure, ages)),
+        losses=losses,
+        zinc_um=_ZINC_UM,
+        zinc_years=band_of(zinc.years_to(_ZINC_UM)),
         ranking=ranking,
         narrows_most=_narrows_most(ranking),
         assumptions=located.assumptions,
@@ -131,11 +123,13 @@ def assess_air(
         seed=seed,
         draws=draws,
         air_law=air_law,
+        models=AIR_MODELS[air_law],
+        sources=air_sources_used(finding, [one.calculation for one in losses]),
     )
 
 
-def _losses(exposure: SiteExposure, ages: Array) -> list[PlaceLoss]:
-    found = []
+def _losses(exposure: SiteExposure, middle: SiteExposure, told: Section, ages: Array) -> Iterator[PlaceLoss]:
+    known = {repr(step) for step in told.steps()}
     for place in places().values():
         if not place.computed or place.name == "ground_contact":
             continue
@@ -143,8 +137,11 @@ def _losses(exposure: SiteExposure, ages: Array) -> list[PlaceLoss]:
             law = exposure.air_law(metal, place)
             rate = np.asarray(law.first_year_um)
             grown = rate[:, None] * _multiplier(law.exponent, law.straight_after_years, ages)
-            found.append(PlaceLoss(place, metal, band_of(rate), curve_of(ages, grown)))
-    return found
+            trace = Trace(f"{metal.replace('_', ' ')}, {place.words}")
+            middle.air_law(metal, place, trace)
+            added = [one for one in trace.root.parts if repr(one) not in known]
+            calculation = Section(trace.root.title, added)
+            yield PlaceLoss(place, metal, band_of(rate), curve_of(ages, grown), calculation)
 
 
 def _multiplier(exponent: object, straight_after_years: float, ages: Array) -> Array:
@@ -191,21 +188,3 @@ def _narrows_most(ranking: tuple[VarianceShare, ...]) -> str:
 
 def _percent(share: float) -> str:
     return f"{100 * min(share, 1.0):.0f} %"
-
-
-def _directions(site: Site, located: LocatedSite) -> Directions | None:
-    if located.shore is None:
-        return None
-    return shoreline().distance_by_direction(*site.position)
-
-
-def _map(site: Site, located: LocatedSite) -> SiteMap | None:
-    if located.shore is None:
-        return None
-    away = float(located.shore.distance_m)
-    radius = next((one for one in _MAP_RADII_M if away < 0.6 * one), _MAP_RADII_M[-1])
-    try:
-        lines = shoreline().coast_lines(*site.position, radius, radius / 300.0)
-    except InputError:
-        return None
-    return SiteMap(radius, tuple(lines))

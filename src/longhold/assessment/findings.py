@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from longhold.base.marks import Mark
 from longhold.base.sources import Source
@@ -15,6 +15,9 @@ from longhold.metal.couples import Couple
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import AirLoad, Climate
+
+if TYPE_CHECKING:
+    from longhold.assessment.shore import ShoreFinding
 
 __all__ = [
     "Assessment",
@@ -222,10 +225,12 @@ class SiteFinding:
     temperature_c, relative_humidity_pct : yearly means
     first_year_um : metal -> first-year loss in the open [um]
     printed_first_year_um : metal -> the same by the standard's equation as printed, middle values put in [um]
+    calibrated_first_year_um : metal -> the same by the equation moved to measured sites [um]
     categories : metal -> ISO 9223 category -> probability
     refer : why the outdoor air here is beyond what is computed; empty where it is not
     outside_validity : inputs that lie outside the range in which the air law was fitted, in words
     calculation : of the middle values
+    shore : the salt water about it; None without a position or the places data
     """
 
     climate: Climate
@@ -235,10 +240,12 @@ class SiteFinding:
     relative_humidity_pct: float
     first_year_um: dict[str, Band]
     printed_first_year_um: dict[str, float]
+    calibrated_first_year_um: dict[str, float]
     categories: dict[str, dict[str, float]]
     outside_validity: tuple[str, ...]
     refer: tuple[str, ...]
     calculation: Section
+    shore: ShoreFinding | None
 
 
 @dataclass(frozen=True)

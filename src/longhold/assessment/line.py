@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -12,7 +12,8 @@ from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.joint import joint_finding
 from longhold.assessment.parts import Setting
 from longhold.assessment.prepare import prepare
-from longhold.assessment.site import site_exposure, site_finding
+from longhold.assessment.shore import shore_finding
+from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding
 from longhold.assessment.used import sources_used
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
@@ -22,13 +23,7 @@ from longhold.model.structure import Structure
 __all__ = ["assess"]
 
 _AGES = 25  # twice the design life in 24 steps, so that the design life is one of them
-_AIR_MODELS: Mapping[AirLaw, str] = {
-    "both": "first-year loss in air: ISO 9223, half of the draws as printed, half moved to measured sites",
-    "calibrated": "first-year loss in air: ISO 9223 dose-response, moved to where measured sites stand",
-    "printed": "first-year loss in air: ISO 9223 dose-response as printed",
-}
 _MODELS = (
-    "loss in air over the years: ISO 9224, exponent drawn between its mean and its cautious value",
     "wood moisture: months at equilibrium, with wet spells after rain",
     "loss in wood: two moisture responses, S1 and S2, drawn by half",
     "loss in wood over the years: linear and power law, drawn by half",
@@ -72,7 +67,7 @@ def assess(
     )
     ages = np.linspace(0.0, 2.0 * structure.design_life, _AGES)
     setting = Setting(structure, prepared, exposure, middle, ages)
-    site = site_finding(prepared.site, exposure, middle)
+    site = site_finding(prepared.site, exposure, middle, shore_finding(structure.site, prepared.site))
     findings = tuple(_each(structure, setting, progress))
     return Assessment(
         structure=structure,
@@ -84,8 +79,8 @@ def assess(
         draws=draws,
         inputs_sha256=hashlib.sha256(structure.model_dump_json().encode()).hexdigest(),
         packs=(f"{structure.code.pack} {structure.code.edition}",),
-        models=(_AIR_MODELS[air_law], *_MODELS),
-        sources=sources_used(prepared, site, findings),
+        models=(*AIR_MODELS[air_law], *_MODELS),
+        sources=sources_used(site, findings),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, TypeVar
 
@@ -115,6 +115,9 @@ def _tried(make: Callable[[], Found], problems: list[Problem]) -> Found | None:
 def _climate(site: Site, assumptions: list[Assumption]) -> tuple[Climate, float, float]:
     if site.climate is not None:
         climate = _stated(site.climate)
+        if site.climate.how:
+            climate = replace(climate, how=site.climate.how)
+            assumptions.append(Assumption("site.climate", "weather file", site.climate.how))
         if site.climate.station is not None:
             because = f"the station stands for the site: {climate.how}"
             assumptions.append(Assumption("site.climate", site.climate.station, because))

@@ -2,20 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
+from longhold.air.calibration import calibrated_first_year_loss_um
 from longhold.air.categories import category_shares
 from longhold.air.dose_response import first_year_loss_um, outside_validity
 from longhold.air.metals import METALS
 from longhold.air.site_air import annual_means
 from longhold.assessment.findings import SiteFinding
 from longhold.assessment.located import LocatedSite
+from longhold.assessment.shore import ShoreFinding
 from longhold.base.trace import Trace
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import AirLaw, SiteExposure
 from longhold.forecast.summary import band_of
 
-__all__ = ["site_exposure", "site_finding"]
+__all__ = ["AIR_MODELS", "site_exposure", "site_finding"]
+
+_OVER_THE_YEARS = (
+    "loss in air over the years: ISO 9224, exponent drawn between its mean and its cautious value"
+)
+AIR_MODELS: Mapping[AirLaw, tuple[str, str]] = {
+    "both": (
+        "first-year loss in air: ISO 9223, half of the draws as printed, half moved to measured sites",
+        _OVER_THE_YEARS,
+    ),
+    "calibrated": (
+        "first-year loss in air: ISO 9223 dose-response, moved to where measured sites stand",
+        _OVER_THE_YEARS,
+    ),
+    "printed": ("first-year loss in air: ISO 9223 dose-response as printed", _OVER_THE_YEARS),
+}
+"""Law of the first year -> the laws of loss in air, in words."""
 
 
 def site_exposure(site: LocatedSite, causes: Causes, air_law: AirLaw = "both") -> SiteExposure:
@@ -31,7 +51,9 @@ def site_exposure(site: LocatedSite, causes: Causes, air_law: AirLaw = "both") -
     )
 
 
-def site_finding(site: LocatedSite, exposure: SiteExposure, middle: SiteExposure) -> SiteFinding:
+def site_finding(
+    site: LocatedSite, exposure: SiteExposure, middle: SiteExposure, shore: ShoreFinding | None
+) -> SiteFinding:
     """What the air of the site is: plain numbers, categories with their probability, the calculation."""
     temperature, humidity = annual_means(site.climate)
     load = site.air_load
@@ -57,8 +79,13 @@ def site_finding(site: LocatedSite, exposure: SiteExposure, middle: SiteExposure
         printed_first_year_um={
             metal: float(np.asarray(first_year_loss_um(metal, *inputs))) for metal in METALS
         },
+        calibrated_first_year_um={
+            metal: float(np.asarray(calibrated_first_year_loss_um(metal, *inputs).median_um))
+            for metal in METALS
+        },
         categories={metal: category_shares(metal, loss) for metal, loss in losses.items()},
         outside_validity=tuple(one.words for one in outside_validity(*inputs)),
         refer=site.refer,
         calculation=trace.root,
+        shore=shore,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,7 +17,7 @@ _SHOWN = 40
 
 
 def validate(
-    area: Annotated[str, typer.Argument(metavar="AREA", help="labels, emc, strength or codes.")],
+    area: Annotated[str, typer.Argument(metavar="AREA", help="labels, emc, strength, codes or air.")],
     file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Rows with what is expected.")],
     json: Annotated[bool, typer.Option("--json", help="Print only JSON, with every row.")] = False,
 ) -> None:
@@ -51,9 +52,30 @@ def _print(result: ValidationResult) -> None:
         to.print(f"and {counted(len(off) - _SHOWN, 'row', 'rows')} more; --json lists all.")
     for name, value in result.figures.items():
         to.print(f"{name.replace('_', ' ')}: {value:,}")
+    for table in result.tables:
+        to.print(f"\n{table.title}")
+        for line in _columns((table.heads, *table.rows)):
+            to.print(line, soft_wrap=True)
     if result.skipped:
         to.print(f"{counted(len(result.skipped), 'row', 'rows')} of other kinds skipped.")
     to.print(
         f"{result.area}: {counted(result.rows, 'row', 'rows')}, {result.answered:,} answered, "
         f"{result.right:,} right."
     )
+
+
+def _columns(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Short cells as lines with columns: words to the left, figures to the right.
+
+    >>> _columns([("Metal", "Sites"), ("zinc", "9")])
+    ['Metal  Sites', 'zinc       9']
+    """
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    figures = [all(cell[:1].isdigit() for cell in column[1:]) for column in zip(*rows, strict=True)]
+    return [
+        "  ".join(
+            cell.rjust(width) if number else cell.ljust(width)
+            for cell, width, number in zip(row, widths, figures, strict=True)
+        ).rstrip()
+        for row in rows
+    ]

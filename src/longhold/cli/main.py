@@ -18,6 +18,7 @@ from longhold.cli.assessing import assess
 from longhold.cli.checking import validate
 from longhold.cli.reading import label, sources
 from longhold.cli.starting import new, schema
+from longhold.cli.weather import weather
 
 __all__ = ["app", "run"]
 
@@ -30,8 +31,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (assess, label, new, schema, sources, validate):
-    app.command()(command)
+for command in (assess, label, new, schema, sources, validate, weather):
+    app.command(context_settings={"ignore_unknown_options": True} if command is weather else None)(command)
 
 
 def _version(asked: bool) -> None:

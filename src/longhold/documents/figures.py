@@ -18,6 +18,7 @@ __all__ = [
     "percent",
     "quantity",
     "share",
+    "span",
     "years",
     "years_middle",
 ]
@@ -153,6 +154,16 @@ def loss(band: Band | None, system: System) -> tuple[str, ...]:
     return (shown, _spread(band, 1 / _UM_PER_MIL, "mil")) if system == "us" else (shown,)
 
 
+def span(band: Band, system: System) -> str:
+    """The two ends of a band of depths lost, in µm, then in mil where the units are those of the US.
+
+    >>> span(Band(0.94, 2.3, 5.6), "us"), span(Band(2.0, 2.0, 2.0), "si")
+    ('0.94 to 5.6 µm (0.037 to 0.22 mil)', '2.0 µm')
+    """
+    shown = f"{_ends(band, 1.0)} µm"
+    return f"{shown} ({_ends(band, 1 / _UM_PER_MIL)} mil)" if system == "us" else shown
+
+
 def quantity(value: float | None, dimension: str, system: System, digits: int = 3) -> str:
     """A measure with its unit, or "not told".
 
@@ -165,6 +176,11 @@ def quantity(value: float | None, dimension: str, system: System, digits: int = 
         return f"{figure(value / 1000, digits)} kN"
     number, _, unit = show_quantity(value, dimension, system, digits=15).partition(" ")
     return f"{figure(float(number), digits).removesuffix('.0')} {unit}"
+
+
+def _ends(band: Band, factor: float) -> str:
+    low, high = figure(factor * band.p10), figure(factor * band.p90)
+    return low if low == high else f"{low} to {high}"
 
 
 def _counted(value: float) -> str:

@@ -2,50 +2,26 @@
 
 from __future__ import annotations
 
-import base64
 import datetime
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from longhold.base.sources import Source
-from longhold.codes.vocabulary import vocabulary
 from longhold.documents.alike import alike_told_once
-from longhold.documents.calculation import Book, result
 from longhold.documents.charts import Setting
-from longhold.documents.equations import set_equation, set_symbol, set_units
-from longhold.documents.figures import chance, share
+from longhold.documents.figures import chance
 from longhold.documents.joint_view import JointView, joint_view
 from longhold.documents.lives import deciding, deciding_years
+from longhold.documents.page import page
 from longhold.documents.site_view import reasons, site_view
-from longhold.documents.words import (
-    CAUTIONS,
-    MARK_MEANINGS,
-    OUTCOMES,
-    code_words,
-    outcome_words,
-    plural,
-    sentences,
-    verdict_words,
-)
+from longhold.documents.words import CAUTIONS, OUTCOMES, code_words, outcome_words, plural
 
 if TYPE_CHECKING:
-    import jinja2
-
     from longhold.assessment.findings import Assessment, JointFinding
-    from longhold.base.marks import Mark
 
 __all__ = ["report_html"]
 
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
 _FOOT_LETTERS = 90
-_UNIT_AFTER_SPACE = re.compile(r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))")
 
 
 @dataclass(frozen=True)
@@ -97,35 +73,27 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     setting = Setting(structure.design_life, built, structure.units)
     joints = [joint_view(finding, structure, setting) for finding in main.worst_first]
     first = joints[0].finding if joints and joints[0].finding.outcome != "holds" else None
-    sources = _sources(assessments)
-    html = (
-        _environment()
-        .get_template("report.html.j2")
-        .render(
-            main=main,
-            structure=structure,
-            as_of=as_of,
-            built=built,
-            css=_css(_foot(main, as_of)),
-            lede=_lede(main),
-            first_to_fall=first,
-            built_count=sum(finding.joint.quantity for finding in main.findings),
-            code_title=_code_title(main),
-            joints=joints,
-            groups=_groups(joints),
-            outcomes=OUTCOMES,
-            others=[Elsewhere(other.structure, reasons(main, other)) for other in others],
-            sites=[one.structure.site.name for one in assessments],
-            comparison=_comparison(assessments),
-            site_views=[site_view(one) for one in assessments],
-            sources=sources,
-            source_ids={source.id for source, _ in sources},
-            mark_meanings=MARK_MEANINGS,
-            cautions=CAUTIONS,
-            book=Book(),
-        )
+    return page(
+        "report.html.j2",
+        _foot(main, as_of),
+        [one.sources for one in assessments],
+        main=main,
+        structure=structure,
+        as_of=as_of,
+        built=built,
+        lede=_lede(main),
+        first_to_fall=first,
+        built_count=sum(finding.joint.quantity for finding in main.findings),
+        code_title=_code_title(main),
+        joints=joints,
+        groups=_groups(joints),
+        outcomes=OUTCOMES,
+        others=[Elsewhere(other.structure, reasons(main, other)) for other in others],
+        sites=[one.structure.site.name for one in assessments],
+        comparison=_comparison(assessments),
+        site_views=[site_view(one.structure.site, one.site, one.structure.units) for one in assessments],
+        cautions=CAUTIONS,
     )
-    return _UNIT_AFTER_SPACE.sub("\u00a0", html)
 
 
 def _lede(main: Assessment) -> str:
@@ -180,84 +148,8 @@ def _code_title(main: Assessment) -> str:
     return f"{next(iter(titles), code.pack)}, {code.edition}"
 
 
-def _sources(assessments: Sequence[Assessment]) -> list[tuple[Source, list[Mark]]]:
-    found: dict[str, tuple[Source, dict[Mark, None]]] = {}
-    for one in assessments:
-        for source, marks in one.sources:
-            found.setdefault(source.id, (source, {}))[1].update(dict.fromkeys(marks))
-    return [(source, list(marks)) for source, marks in (found[name] for name in sorted(found))]
-
-
 def _foot(main: Assessment, as_of: datetime.date) -> str:
     name = main.structure.name
     name = name if len(name) <= _FOOT_LETTERS else f"{name[:_FOOT_LETTERS]}…"
     run = f"Longhold {main.version} · seed {main.seed} · inputs {main.inputs_sha256[:12]}"
     return f"{name} · {as_of.isoformat()} · {run}"
-
-
-def _css(foot: str) -> str:
-    text = _file("templates/report.css").decode()
-    for name in ("regular", "bold", "italic"):
-        font = base64.b64encode(_file(f"fonts/{name}.woff2")).decode()
-        text = text.replace(f"FONT_{name.upper()}", f"data:font/woff2;base64,{font}")
-    return text.replace("PAGE_FOOT", _css_string(foot))
-
-
-def _css_string(text: str) -> str:
-    """A string for a style sheet in which nothing can end the string or the style element."""
-    return '"' + re.sub(r"[^A-Za-z0-9 .,:;()-]", lambda letter: f"\\{ord(letter[0]):06x}", text) + '"'
-
-
-def _day(date: datetime.date) -> str:
-    return f"{date.day} {_MONTHS[date.month - 1]} {date.year}"
-
-
-def _fact_words(name: str) -> str:
-    fact = vocabulary().get(name)
-    return fact.noun if fact is not None else name.replace("_", " ")
-
-
-def _given_words(given: tuple[str, Any]) -> str:
-    name, value = given
-    fact = vocabulary().get(name)
-    return fact.sentence(value) if fact is not None else f"{name.replace('_', ' ')}: {value}"
-
-
-@cache
-def _file(path: str) -> bytes:
-    return files("longhold.documents").joinpath(*path.split("/")).read_bytes()
-
-
-@cache
-def _environment() -> jinja2.Environment:
-    import jinja2
-    from markupsafe import Markup
-
-    environment = jinja2.Environment(
-        loader=jinja2.FunctionLoader(lambda name: _file(f"templates/{name}").decode()),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters |= {
-        "day": _day,
-        "dotted": lambda text: text if text.endswith((".", "?", "!")) else f"{text}.",
-        "equation": set_equation,
-        "fact_words": _fact_words,
-        "failed_because": lambda rule: [one for one in rule.failed_because if rule.says not in one],
-        "first_sentence": lambda text: sentences(text)[0],
-        "given_words": _given_words,
-        "joined": lambda lines: set_units("; ".join(str(line).rstrip(".") for line in lines)),
-        "lower_first": lambda text: text[:1].lower() + text[1:],
-        "other_sentences": lambda text: sentences(text)[1],
-        "plural": plural,
-        "result": result,
-        "share": share,
-        "style": Markup,
-        "symbol": set_symbol,
-        "units": set_units,
-        "upper_first": lambda text: text[:1].upper() + text[1:],
-        "verdict_words": verdict_words,
-    }
-    return environment

@@ -8,17 +8,19 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from longhold.base.marks import Mark
 from longhold.base.quantities import System
+from longhold.documents.air_map import coast_map, map_words
 from longhold.documents.coast import coast_drawing
 from longhold.documents.figures import figure, film, loss, quantity, share
+from longhold.documents.shore_rows import AirRow, shore_rows
 from longhold.documents.words import metal_words
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment, SiteFinding
     from longhold.base.trace import Section
+    from longhold.model.structure import Site
 
-__all__ = ["AirRow", "MetalRow", "SiteView", "reasons", "site_view"]
+__all__ = ["MetalRow", "SiteView", "reasons", "site_view"]
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LIKE = 1.1
@@ -26,21 +28,13 @@ _LEAST_SHARE = 0.005
 
 
 @dataclass(frozen=True)
-class AirRow:
-    """One quantity of the air."""
-
-    name: str
-    value: str
-    how: str
-    mark: Mark
-
-
-@dataclass(frozen=True)
 class MetalRow:
-    """What the air does to one metal."""
+    """What the air does to one metal: the forecast, and each law with middle values put in."""
 
     name: str
     loss: tuple[str, ...]
+    printed: str
+    calibrated: str
     categories: str
 
 
@@ -49,6 +43,7 @@ class SiteView:
     """Everything that the report says of one site."""
 
     name: str
+    position: str
     drawing: Markup
     drawing_words: str
     air: tuple[AirRow, ...]
@@ -59,27 +54,50 @@ class SiteView:
     calculation: Section
 
 
-def site_view(assessment: Assessment) -> SiteView:
-    """The rows of one site."""
-    site, found = assessment.structure.site, assessment.site
-    system = assessment.structure.units
+def site_view(site: Site, found: SiteFinding, system: System) -> SiteView:
+    """The rows of one site.
+
+    Parameters
+    ----------
+    site, found : as described, and what was found
+    system : units for people
+    """
     chloride = found.air_load.chloride_mg_m2_d
     salt = f"{figure(chloride.median)} mg/(m² d) of chloride"
     heads, months = _months(found, system)
+    if found.shore is not None and found.shore.map is not None:
+        drawing = coast_map(found.shore, found.shore.map, site.name, system)
+        words = map_words(found.shore, system)
+    else:
+        drawing, words = coast_drawing(site, salt, system), "Not to scale."
     return SiteView(
         name=site.name,
-        drawing=coast_drawing(site, salt, system),
-        drawing_words="Not to scale.",
-        air=tuple(_air(found, system)),
+        position=_position(site),
+        drawing=drawing,
+        drawing_words=words,
+        air=(*shore_rows(site, found, system), *_air(found, system)),
         metals=tuple(
-            MetalRow(metal_words(name), loss(band, system), _categories(found.categories.get(name, {})))
+            MetalRow(
+                metal_words(name),
+                loss(band, system),
+                film(found.printed_first_year_um.get(name), system),
+                film(found.calibrated_first_year_um.get(name), system),
+                _categories(found.categories.get(name, {})),
+            )
             for name, band in found.first_year_um.items()
         ),
-        beyond=found.outside_validity,
+        beyond=(*found.refer, *found.outside_validity),
         month_heads=heads,
         months=months,
         calculation=found.calculation,
     )
+
+
+def _position(site: Site) -> str:
+    if site.latitude is None or site.longitude is None:
+        return "not told"
+    north, east = "N" if site.latitude >= 0 else "S", "E" if site.longitude >= 0 else "W"
+    return f"{abs(site.latitude):.3f}° {north}, {abs(site.longitude):.3f}° {east}"
 
 
 def reasons(main: Assessment, other: Assessment) -> list[str]:

@@ -13,6 +13,7 @@ from longhold.base.files import read_file
 from longhold.intake.bounds import absurd_sizes
 from longhold.intake.problems import problems_of
 from longhold.intake.reading import Format, format_of, parse_text
+from longhold.intake.site_weather import with_weather_file
 from longhold.intake.whole import POINTS, broken_references, unknown_sizes
 from longhold.model.structure import Site, Structure
 
@@ -30,11 +31,13 @@ def load(path: str | Path) -> Structure:
     """
     file = Path(path)
     text = read_file(file, "a structure", "'longhold new' writes a structure file to start from.")
-    return loads(text, format_of(file, text), file=str(path))
+    return loads(text, format_of(file, text), file=str(path), folder=file.parent)
 
 
-def loads(text: str, format: Format = "toml", file: str | None = None) -> Structure:
-    """A structure from TOML or JSON text; ``file`` names it in messages.
+def loads(
+    text: str, format: Format = "toml", file: str | None = None, folder: Path | None = None
+) -> Structure:
+    """A structure from TOML or JSON text; ``file`` names it in messages, weather files lie in ``folder``.
 
     >>> loads("name = 3")
     Traceback (most recent call last):
@@ -44,6 +47,8 @@ def loads(text: str, format: Format = "toml", file: str | None = None) -> Struct
     try:
         given = parse_text(text, format)
         _refuse_a_site(given)
+        if isinstance(given.get("site"), dict):
+            given["site"] = with_weather_file(given["site"], folder or Path(), "site")
         structure = _validated(Structure, given, [*unknown_sizes(given), *broken_references(given)])
         if absurd := absurd_sizes(structure):
             raise InputError(*absurd)
@@ -59,7 +64,7 @@ def load_site(path: str | Path) -> Site:
     try:
         given = parse_text(text, format_of(file, text))
         _refuse_a_structure(given)
-        return _validated(Site, given, [])
+        return _validated(Site, with_weather_file(given, file.parent, "site"), [])
     except InputError as error:
         raise error.in_file(str(path)) from None
 

@@ -31,6 +31,7 @@ _KEY_WORDS = (
     "sherardized",
     "galvannealed",
 )
+_BARE_BY_ITSELF = frozenset({"plain", "bright", "carbon steel", "mild steel", "black steel"})
 _WORDS_LOOKED_AT = 12
 _COATS: tuple[Callable[[Said], Found], ...] = (read_sheet, read_dipped, read_deposited, read_wire)
 
@@ -122,14 +123,7 @@ def _bare(said: Said) -> Found:
         return Found((plain_steel(),))
     if said.of("steel_word") and not said.of("other_coat"):
         _refuse_slips(said)
-        settled = said.tidy.text in (
-            "plain steel",
-            "carbon steel",
-            "mild steel",
-            "black steel",
-            "bright",
-            "plain",
-        )
+        settled = said.tidy.text in _BARE_BY_ITSELF
         return Found((plain_steel(),), "" if settled else "Is the steel coated? The label names no coat.")
     raise _nothing(said)
 

@@ -69,7 +69,8 @@ def _stainless(said: Said) -> Found:
     families = {alloy.family for alloy in named}
     if len(families) == 1 and not _same_system(named):
         named = [_clearest(named)]
-    if len(named) > 1 and not (said.either or any("/" in claim.text for claim in said.of("bare"))):
+    slashed = any("/" in claim.text for claim in said.of("bare", "type_of", "grade_of"))
+    if len(named) > 1 and not said.either and not slashed:
         if len(families) > 1:
             raise refuse(
                 said, f"names {' and '.join(alloy.grade for alloy in named)}; a part is of one grade."
@@ -93,7 +94,7 @@ def _grades(said: Said) -> list[Alloy]:
     names: list[tuple[int, str]] = []
     names += [(c.start, c.name) for c in said.of("alloy") if _is_mark(said, c.name, c.extra)]
     long = [c for c in said.of("grade_of", "type_of") if len(c.name) >= 3 and not c.name.isalpha()]
-    names += [(claim.start, claim.name) for claim in long]
+    names += [(claim.start, part) for claim in long for part in claim.name.split("/")]
     names += _group_of_f593(said)
     if said.of("stainless_word", "alloy") or "stainless" in said.roles or _nothing_else(said):
         names += [

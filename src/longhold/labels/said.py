@@ -16,9 +16,7 @@ from longhold.labels.tidy import Tidy
 
 __all__ = ["Said", "sort_claims"]
 
-_REACH = (
-    2  # words between "not" and what it denies: "not to be galvanized" is past it, "not galvanized" is not
-)
+_REACH = 2  # "not" denies a designation at most so many words later
 _CLASS_LETTERS = frozenset({"B", "C", "D", "B1", "B2", "B3"})
 _ABBREVIATED = frozenset({"eg", "gi", "zp", "zyc"})  # too short to stand for a finish among unknown words
 _CERTIFICATE = frozenset({"certificate", "cert", "certified", "coating"})
@@ -118,7 +116,7 @@ class Said:
             if claim.what == "either":
                 between = claim.text
             elif claim.what in DESIGNATION or (claim.what == "bare" and claim.text.isdigit()):
-                if named is not None and (between == "or" or (between == "/" and named.what == claim.what)):
+                if named is not None and (between == "or" or (between == "/" and _alike(named, claim))):
                     return True
                 named, between = claim, ""
         return False
@@ -167,10 +165,8 @@ class Said:
         beside = [c for c in subjects if c.segment == figure.segment]
         before = [c for c in subjects if c.segment < figure.segment]
         nearest = beside or before[-1:] or list(subjects[:1])
-        return (
-            min(nearest, key=lambda c: min(abs(c.start - figure.end), abs(figure.start - c.end))).what
-            == "film"
-        )
+        closest = min(nearest, key=lambda c: min(abs(c.start - figure.end), abs(figure.start - c.end)))
+        return closest.what == "film"
 
 
 def sort_claims(
@@ -189,6 +185,11 @@ def sort_claims(
     part = named_item(item) or on_label or item_by_size(kept)
     size = find_size(kept, part, thickness_mm, diameter_mm)
     return Said(tidy, tuple(kept), tuple(aside), part, size, words)
+
+
+def _alike(first: Claim, second: Claim) -> bool:
+    """Whether a slash between two phrases offers one or the other: A2/A4, 304/316, G90/Z275."""
+    return first.what == second.what or {first.what, second.what} == {"alloy", "bare"}
 
 
 def _standard(key: str) -> Standard | None:

@@ -10,7 +10,7 @@ from longhold.labels.catalogue import Coat, coats, coats_of, printed_name, unkno
 from longhold.labels.options import Found, Option, option_of
 from longhold.labels.said import Said
 from longhold.labels.spelling import refuse
-from longhold.model.protection import LayerKind, Process
+from longhold.model.protection import Process
 
 __all__ = ["read_sheet", "twin"]
 
@@ -118,11 +118,10 @@ def twin(first: str, second: str) -> bool:
 def _one_side(said: Said, cited: tuple[str, ...]) -> Found:
     """Classes that count on one face, such as 60G or 40G/00G."""
     name = said.names("per_side")[0]
-    supplement = "s2" in said.words and "A653" in cited
     bare_face = any(re.fullmatch(r"0+[GZ]", face) for face in name.split("/"))
-    fitting = (
-        ["A653-S2"] if "A653" in cited else ["A879"] if "A879" in cited or bare_face else ["A653-S2", "A879"]
-    )
+    fitting = ["A653-S2", "A879"]
+    if cited or bare_face:
+        fitting = ["A653-S2"] if "A653" in cited else ["A879"]
     if not cited and len(said.claims) > 1 and "/" not in name and not said.of("process"):
         return Found()  # "60g" in a sentence is a weight
     options = []
@@ -142,7 +141,7 @@ def _one_side(said: Said, cited: tuple[str, ...]) -> Found:
             name,
         )
     question = "Mill-coated by hot dip (A653, supplement S2) or plated (A879)?" if len(options) > 1 else ""
-    return Found(tuple(options), question) if not supplement or options else Found()
+    return Found(tuple(options), question)
 
 
 def _faces(faces: list[Coat | None]) -> Option:
@@ -180,12 +179,9 @@ def _classed(said: Said, standard: str) -> Found:
 
 def _unknown(standard: str) -> Option:
     process: Process = "electroplate" if standard in _PLATED else "mill_dip"
-    kind: LayerKind = "zinc"
     name = coats_of(standard)[0].designation.rsplit(" ", 2 if standard == "A591" else 1)[0].removesuffix("M")
     form = "plated sheet" if standard in _PLATED else "mill-coated sheet"
-    protection = unknown_coat(
-        f"{name}, class not told", process, kind=kind, standard=standard, product_form=form
-    )
+    protection = unknown_coat(f"{name}, class not told", process, standard=standard, product_form=form)
     return Option(protection, "sheet")
 
 

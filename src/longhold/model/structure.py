@@ -66,6 +66,10 @@ class Weather(Record):
     """Climate of the site: a station of the built-in table, or monthly or yearly values."""
 
     station: str | None = Field(default=None, description="name of a station in the built-in table")
+    file: str | None = Field(
+        default=None, description="weather file, EPW, TMY or monthly CSV, relative to this file"
+    )
+    how: str = Field(default="", max_length=1500, description="where the values come from")
     temperature: list[Temperature] | Temperature | None = Field(
         default=None, description="mean air temperature: twelve months from January, or one yearly mean"
     )
@@ -75,6 +79,8 @@ class Weather(Record):
 
     @model_validator(mode="after")
     def _is_one_climate(self) -> Weather:
+        if self.file is not None:
+            raise ValueError("a weather file is read only while a structure or site file is loaded")
         values = ("temperature", "relative_humidity_pct", "rain_days", "rain_mm")
         given = [name for name in values if getattr(self, name) is not None]
         if self.station is not None and given:

@@ -1,0 +1,140 @@
+"""One HTML page that needs nothing outside itself: style, fonts, and what every template may use."""
+
+from __future__ import annotations
+
+import base64
+import datetime
+import re
+from collections.abc import Iterable, Sequence
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from longhold.base.sources import Source
+from longhold.codes.vocabulary import vocabulary
+from longhold.documents.calculation import Book, result
+from longhold.documents.equations import set_equation, set_symbol, set_units
+from longhold.documents.figures import share
+from longhold.documents.words import MARK_MEANINGS, plural, sentences, verdict_words
+
+if TYPE_CHECKING:
+    import jinja2
+
+    from longhold.base.marks import Mark
+
+__all__ = ["page"]
+
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_UNIT_AFTER_SPACE = re.compile(r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))")
+
+
+def page(
+    template: str,
+    foot: str,
+    used: Iterable[Sequence[tuple[Source, Sequence[Mark]]]],
+    **values: Any,
+) -> str:
+    """A page from its template.
+
+    Parameters
+    ----------
+    template : its name
+    foot : words at the foot of each printed page
+    used : sources with the marks under which they were used, one list for each answer on the page
+    values : what the template asks for besides style, sources, marks and the book of calculations
+    """
+    sources = _together(used)
+    html = (
+        _environment()
+        .get_template(template)
+        .render(
+            css=_css(foot),
+            sources=sources,
+            source_ids={source.id for source, _ in sources},
+            mark_meanings=MARK_MEANINGS,
+            book=Book(),
+            **values,
+        )
+    )
+    return _UNIT_AFTER_SPACE.sub("\u00a0", html)
+
+
+def _together(
+    used: Iterable[Sequence[tuple[Source, Sequence[Mark]]]],
+) -> list[tuple[Source, list[Mark]]]:
+    found: dict[str, tuple[Source, dict[Mark, None]]] = {}
+    for one in used:
+        for source, marks in one:
+            found.setdefault(source.id, (source, {}))[1].update(dict.fromkeys(marks))
+    return [(source, list(marks)) for source, marks in (found[name] for name in sorted(found))]
+
+
+def _css(foot: str) -> str:
+    text = _file("templates/report.css").decode()
+    for name in ("regular", "bold", "italic"):
+        font = base64.b64encode(_file(f"fonts/{name}.woff2")).decode()
+        text = text.replace(f"FONT_{name.upper()}", f"data:font/woff2;base64,{font}")
+    return text.replace("PAGE_FOOT", _css_string(foot))
+
+
+def _css_string(text: str) -> str:
+    """A string for a style sheet in which nothing can end the string or the style element."""
+    return '"' + re.sub(r"[^A-Za-z0-9 .,:;()-]", lambda letter: f"\\{ord(letter[0]):06x}", text) + '"'
+
+
+def _day(date: datetime.date) -> str:
+    return f"{date.day} {_MONTHS[date.month - 1]} {date.year}"
+
+
+def _fact_words(name: str) -> str:
+    fact = vocabulary().get(name)
+    return fact.noun if fact is not None else name.replace("_", " ")
+
+
+def _given_words(given: tuple[str, Any]) -> str:
+    name, value = given
+    fact = vocabulary().get(name)
+    return fact.sentence(value) if fact is not None else f"{name.replace('_', ' ')}: {value}"
+
+
+@cache
+def _file(path: str) -> bytes:
+    return files("longhold.documents").joinpath(*path.split("/")).read_bytes()
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    import jinja2
+    from markupsafe import Markup
+
+    environment = jinja2.Environment(
+        loader=jinja2.FunctionLoader(lambda name: _file(f"templates/{name}").decode()),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters |= {
+        "day": _day,
+        "dotted": lambda text: text if text.endswith((".", "?", "!")) else f"{text}.",
+        "equation": set_equation,
+        "fact_words": _fact_words,
+        "failed_because": lambda rule: [one for one in rule.failed_because if rule.says not in one],
+        "first_sentence": lambda text: sentences(text)[0],
+        "given_words": _given_words,
+        "joined": lambda lines: set_units("; ".join(str(line).rstrip(".") for line in lines)),
+        "lower_first": lambda text: text[:1].lower() + text[1:],
+        "other_sentences": lambda text: sentences(text)[1],
+        "plural": plural,
+        "result": result,
+        "share": share,
+        "style": Markup,
+        "symbol": set_symbol,
+        "units": set_units,
+        "upper_first": lambda text: text[:1].upper() + text[1:],
+        "verdict_words": verdict_words,
+    }
+    return environment
