@@ -54,6 +54,8 @@ def test_every_outdoor_head_and_outer_face_lasts_longer_inland(seaside, inland):
     there = by_id(inland)
     for finding in seaside.findings:
         for part, other in zip(finding.parts, there[finding.joint.id].parts, strict=True):
+            if not part.faces:  # stainless beyond its salt at the sea is referred there
+                continue
             for face, same in zip(part.faces, other.faces, strict=True):
                 if face.touches == "air" and face.zinc_years is not None:
                     assert same.zinc_years.p50 > face.zinc_years.p50
@@ -187,3 +189,58 @@ def test_what_would_be_enough_is_enough(deck):
     better = deck.model_copy(update={"joints": [joint.model_copy(update={"parts": parts})]})
     again = assess(better, draws=DRAWS).findings[0]
     assert again.outcome == "holds"
+
+
+def test_stainless_beyond_its_salt_is_referred_and_not_praised(deck):
+    near = assess(with_joint(deck, "J05", part=0, part_label="410 stainless"), draws=200).findings[0]
+    assert near.outcome == "refer"
+    assert "410" in near.parts[0].refer[0]
+    kind = assess(with_joint(deck, "J07"), draws=200).findings[0]
+    assert kind.outcome == "refer"
+    assert "304 kind" in kind.answer
+
+
+def test_the_code_asks_about_every_timber_that_a_fastener_touches(deck):
+    joint = next(one for one in deck.joints if one.id == "J12")
+    plain = joint.parts[0].model_copy(update={"label": "plain steel"})
+    mixed = joint.model_copy(update={"side": "band", "application": "wall_framing", "parts": [plain]})
+    structure = deck.model_copy(update={"joints": [mixed], "application": "other"})
+    assert assess(structure, draws=200).findings[0].parts[0].code.verdict == "fail"
+
+
+def test_fasteners_of_two_kinds_share_the_demand(deck):
+    joint = next(one for one in deck.joints if one.id == "J12")
+    nails = [
+        joint.parts[0].model_copy(update={"id": name, "size": size, "label": "ASTM A153 Class D", "count": 4})
+        for name, size in (("small", "10d common"), ("large", "16d common"))
+    ]
+    together = joint.model_copy(update={"parts": nails, "demand": 2500.0, "role": "structural"})
+    alone = together.model_copy(update={"parts": nails[:1]})
+    both, one = (
+        assess(deck.model_copy(update={"joints": [case]}), draws=200).findings[0]
+        for case in (together, alone)
+    )
+    assert one.parts[0].strength.below_when_new
+    assert not both.parts[0].strength.below_when_new
+
+
+def test_strength_never_ends_before_the_first_loss_of_metal(deck):
+    for design_life in (50.0, 500.0):
+        case = with_joint(deck, "J09").model_copy(update={"design_life": design_life})
+        part = assess(case, draws=400).findings[0].parts[0]
+        assert part.strength.years.p10 >= part.protection_years.p10
+
+
+def test_the_end_of_strength_hangs_little_on_the_design_life_asked(deck):
+    short, long = (
+        assess(with_joint(deck, "J02").model_copy(update={"design_life": life}), draws=400).findings[0]
+        for life in (50.0, 300.0)
+    )
+    assert long.strength_years.p50 == pytest.approx(short.strength_years.p50, rel=0.1)
+
+
+def test_a_topcoat_does_not_make_stainless_fail(deck):
+    inland = deck.at(load_site(DEMO / "inland_site.toml"))
+    finding = assess(with_joint(inland, "J05", part=0, part_topcoat=12.0), draws=200).findings[0]
+    assert finding.outcome == "holds"
+    assert finding.parts[0].protection_years is None

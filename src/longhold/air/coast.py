@@ -117,6 +117,15 @@ class Coast:
                 )
             ) from error
 
+    @property
+    def line_error_m(self) -> tuple[float, float]:
+        """How far [m] half and nine tenths of the shoreline lie from an official survey, at most.
+
+        Source coast-compared, mark own; for whoever prints a distance to print beside it.
+        """
+        line = load_toml(_TABLE)["line"]
+        return line["half_within_m"], line["nine_in_ten_within_m"]
+
     def nearest_shore(
         self, latitude: ArrayLike, longitude: ArrayLike, ocean_only: bool = False
     ) -> ShoreDistance:

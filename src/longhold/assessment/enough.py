@@ -27,10 +27,13 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
 
     The ladder offers kinds of hardware, not products; choosing by cost is another question.
     """
-    load = setting.prepared.site.air_load.chloride_mg_m2_d.median
+    passive = any(
+        one.readings[0].protection.base_metal not in {"carbon_steel", "weathering_steel"}
+        for one in (setting.prepared.readings[joint.id, part.id] for part in joint.parts)
+    )
     for rung in _ladder():
-        if load > rung["most_chloride_mg_m2_d"]:
-            continue
+        if passive and rung["metal"] == "zinc":
+            continue  # a zinc rung beside stainless would mix metals
         try:
             chosen = [_protection(part, rung) for part in joint.parts]
         except InputError:
@@ -43,7 +46,8 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
             continue
         reached = chance(joint, run_parts(joint, setting, chosen))
         if reached is not None and reached >= setting.structure.target_chance:
-            return str(rung["words"])
+            sheet = any(not part.is_fastener and part.kind != "washer" for part in joint.parts)
+            return str(rung["words" if sheet else "words_without_sheet"])
     return ""
 
 
@@ -58,10 +62,11 @@ def _protection(part: Part, rung: Row) -> Protection:
 def _ladder() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "rung": number,
+        "metal": str,
         "words": str,
+        "words_without_sheet": str,
         "fastener_label": str,
         "sheet_label": str,
-        "most_chloride_mg_m2_d": number,
         "why": str,
     }
     return load_csv("assessment/ladder.csv", columns, key=("rung",), rising="rung")

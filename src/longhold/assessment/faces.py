@@ -12,22 +12,25 @@ from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, face_layers
 from longhold.forecast.summary import band_of, curve_of
+from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
 from longhold.model.protection import Protection
 
 __all__ = ["FaceRun", "face_finding", "lives_by_layers", "run_face"]
 
 Array = NDArray[np.float64]
-_PASSIVE = {"stainless", "copper", "silicon_bronze", "brass", "aluminium", "weathering_steel"}
+_STEELS = {"carbon_steel", "weathering_steel"}
 
 
 def lives_by_layers(protection: Protection) -> bool:
-    """Whether the part's protection can be used up: zinc, a film, or nothing at all on plain steel.
+    """Whether the part's protection is layers that can be used up.
 
-    Stainless, copper alloys, aluminium and weathering steel live by their own skin: for them the
-    question is what strength is left, not when a layer ends.
+    Stainless, copper alloys and aluminium live by their own skin, under a topcoat too, and bare steel has
+    nothing to use up: for them the question is what strength is left, not when a layer ends.
     """
-    return bool(protection.layers) or protection.base_metal not in _PASSIVE
+    if protection.base_metal in _STEELS:
+        return bool(protection.layers)
+    return protection.zinc is not None
 
 
 @dataclass(frozen=True)
@@ -82,30 +85,43 @@ def _calculation(case: FaceCase, middle: SiteExposure, life_years: float) -> Sec
     trace = Trace(f"{case.face.words[0].upper()}{case.face.words[1:]}")
     layers = face_layers(case, middle, trace)
     mark = trace.root.mark
+    start = 0.0
     if lives_by_layers(case.protection):
-        years = float(layers.protection_years[0])
+        start = float(layers.protection_years[0])
+        film, zinc = float(np.asarray(layers.film_years)[0]), float(np.asarray(layers.zinc_um)[0])
+        equation, inputs = _law_shown(layers.zinc_law, start - film, "h", "t_zn")
         trace.add(
             "age at which base metal is first lost",
             "t_1",
-            "t_1 = t_f + t_zn, with h = r t_zn^b",
-            {
-                "t_f": f"{float(np.asarray(layers.film_years)[0]):.3g} years",
-                "h": f"{float(np.asarray(layers.zinc_um)[0]):.3g} um",
-            },
-            years,
+            f"t_1 = t_f + t_zn, where {equation}",
+            {"t_f": f"{film:.3g} years", "h": f"{zinc:.3g} um", **inputs},
+            start,
             "years",
             "own",
             mark,
         )
-    loss = float(layers.base_loss_um(np.array([life_years]))[0, 0])
+    age = max(life_years - start, 0.0)
+    equation, inputs = _law_shown(layers.base_law, age, "x", "t")
     trace.add(
-        f"base metal lost at {life_years:g} years",
+        f"base metal lost at {life_years:g} years, {age:.3g} years after it is first lost",
         "x",
-        "x = r (t - t_1)^b",
-        {"t": f"{life_years:g} years"},
-        loss,
+        equation if age > 0.0 else "x = 0",
+        {"t": f"{age:.4g} years", **inputs} if age > 0.0 else {},
+        float(layers.base_loss_um(np.array([life_years]))[0, 0]),
         "um",
         "own",
         mark,
+        "Middle values of every input, and the second of two laws where two are drawn: the middle of all "
+        "draws, which the answer gives, differs from it.",
     )
     return trace.root
+
+
+def _law_shown(law: TimeLaw, age: float, depth: str, time: str) -> tuple[str, dict[str, str]]:
+    """The equation of the branch that an age falls in, and what is put in."""
+    r, b = float(np.asarray(law.first_year_um).flat[0]), float(np.asarray(law.exponent).flat[0])
+    inputs = {"r": f"{r:.4g} um", "b": f"{b:.4g}"}
+    kink = law.straight_after_years
+    if age <= kink:
+        return f"{depth} = r {time}^b", inputs
+    return f"{depth} = r ({kink:g}^b + b {kink:g}^(b-1) ({time} - {kink:g}))", inputs

@@ -144,6 +144,7 @@ class PartFinding:
     not_promised : what the label does not say
     faces : forecasts by face; empty where Longhold does not compute (see ``refer``)
     governing_face : index into faces of the first to lose base metal; None where none applies
+    protection_years : age at which any face first loses base metal [years]; None where none applies
     strength : strength left; None where it is not computed (see ``refer``)
     code : answer of the governing code for this part
     refer : reasons why something is not computed
@@ -162,6 +163,7 @@ class PartFinding:
     not_promised: tuple[str, ...]
     faces: tuple[FaceFinding, ...]
     governing_face: int | None
+    protection_years: Band | None
     strength: StrengthFinding | None
     code: CodeAnswer
     refer: tuple[str, ...]

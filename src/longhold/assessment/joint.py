@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.enough import enough_for
-from longhold.assessment.faces import lives_by_layers
 from longhold.assessment.findings import Assumption, Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.parts import (
     PartRun,
@@ -42,11 +41,12 @@ class _Governing:
     protection_years: Array | None
     strength_part: int | None
     strength_years: Array | None
+    strength_chance: float | None
 
 
 def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
     """Everything that is said of one joint; joints alike in all but name and number are computed once."""
-    key = own_key(joint)
+    key = joint.model_dump_json(exclude={"id", "name", "quantity"})
     if key not in setting.findings:
         setting.findings[key] = _computed(joint, setting)
     found = setting.findings[key]
@@ -64,13 +64,13 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
     couples = mixed_couples(
         [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
     )
-    governing = _governing(runs)
+    life = setting.structure.design_life
+    governing = _governing(runs, life)
     by_strength = _decided_by_strength(joint, governing)
     deciding = governing.strength_years if by_strength else governing.protection_years
-    life = setting.structure.design_life
     strength = None if governing.strength_part is None else parts[governing.strength_part].strength
     protection_chance = _protection_chance(governing, life)
-    strength_chance = None if strength is None else strength.chance
+    strength_chance = governing.strength_chance
     chance = strength_chance if by_strength else protection_chance
     outcome = _outcome(parts, couples, chance, setting.structure.target_chance)
     weakest_part = governing.strength_part if by_strength else governing.protection_part
@@ -102,22 +102,18 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
     return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
 
 
-def _governing(runs: Sequence[PartRun]) -> _Governing:
-    protected = {
-        index: np.min(
-            [face.protection_years for face in run.faces if face.protection_years is not None], axis=0
-        )
-        for index, run in enumerate(runs)
-        if run.faces and lives_by_layers(run.protection)
-    }
-    strong = {index: run.strength_years for index, run in enumerate(runs) if run.strength_years is not None}
+def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:
+    protected = {i: run.protection_years for i, run in enumerate(runs) if run.protection_years is not None}
+    strong = {i: run.strength_years for i, run in enumerate(runs) if run.strength_years is not None}
     first = min(protected, key=lambda i: float(np.median(protected[i])), default=None)
     weakest = min(strong, key=lambda i: _weakness(runs[i]), default=None)
+    strength_years = np.min(list(strong.values()), axis=0) if strong else None
     return _Governing(
         first,
-        None if first is None else np.min(list(protected.values()), axis=0),
+        np.min(list(protected.values()), axis=0) if protected else None,
         weakest,
-        None if weakest is None else strong[weakest],
+        strength_years,
+        None if strength_years is None else float(np.mean(strength_years > life_years)),
     )
 
 
@@ -144,13 +140,12 @@ def _chance(life_years: float) -> Callable[[Joint, Sequence[PartRun]], float | N
     """The chance that decides for a joint, from the runs of its parts."""
 
     def chance(joint: Joint, runs: Sequence[PartRun]) -> float | None:
-        governing = _governing(runs)
+        if any(run.refer for run in runs):
+            return None
+        governing = _governing(runs, life_years)
         if not _decided_by_strength(joint, governing):
             return _protection_chance(governing, life_years)
-        if governing.strength_part is None:
-            return None
-        found = runs[governing.strength_part].strength
-        return None if found is None else found.chance
+        return governing.strength_chance
 
     return chance
 
@@ -202,5 +197,6 @@ def _mark(parts: Sequence[PartFinding]) -> Mark:
     marks = []
     for part in parts:
         marks += [part.protection.weakest_mark, part.code.mark]
+        marks += [part.strength.calculation.mark] if part.strength else []
         marks += [face.calculation.mark for face in part.faces]
     return weakest(marks)

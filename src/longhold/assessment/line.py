@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Callable, Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.findings import Assessment, JointFinding
@@ -15,6 +16,7 @@ from longhold.assessment.prepare import prepare
 from longhold.assessment.shore import shore_finding
 from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding
 from longhold.assessment.used import sources_used
+from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw
@@ -22,7 +24,9 @@ from longhold.model.structure import Structure
 
 __all__ = ["assess"]
 
-_AGES = 25  # twice the design life in 24 steps, so that the design life is one of them
+Array = NDArray[np.float64]
+
+_FIRST_YEARS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.5, 15.0, 17.5, 20.0)
 _MODELS = (
     "wood moisture: months at equilibrium, with wet spells after rain",
     "loss in wood: two moisture responses, S1 and S2, drawn by half",
@@ -61,11 +65,15 @@ def assess(
     >>> len(answer.findings)
     12
     """
+    if not 200 <= draws <= 1_000_000:
+        raise InputError(Problem("draws", draws, "must be between 200 and 1,000,000."))
+    if seed < 0:
+        raise InputError(Problem("seed", seed, "must be zero or more."))
     prepared = prepare(structure)
     exposure, middle = (
         site_exposure(prepared.site, causes, air_law) for causes in (Causes(seed, draws), MiddleCauses())
     )
-    ages = np.linspace(0.0, 2.0 * structure.design_life, _AGES)
+    ages = _ages(structure.design_life)
     setting = Setting(structure, prepared, exposure, middle, ages)
     site = site_finding(prepared.site, exposure, middle, shore_finding(structure.site, prepared.site))
     findings = tuple(_each(structure, setting, progress))
@@ -82,6 +90,15 @@ def assess(
         models=(*AIR_MODELS[air_law], *_MODELS),
         sources=sources_used(site, findings),
     )
+
+
+def _ages(life_years: float) -> Array:
+    """Ages of the curves: close together at first, then in steps, to twice the design life, which is one."""
+    early = [age for age in _FIRST_YEARS if age < 2.0 * life_years]
+    steps = np.arange(25.0, 101.0, 5.0) if life_years >= 20.0 else np.array([])
+    whole = np.linspace(0.0, 2.0 * life_years, 9)
+    ages = np.unique(np.concatenate([early, steps[steps < 2.0 * life_years], whole]))
+    return np.asarray(ages, float)
 
 
 def _each(

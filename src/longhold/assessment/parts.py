@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,17 +13,20 @@ from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, ru
 from longhold.assessment.facts import code_facts
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.prepare import Prepared, protections
-from longhold.assessment.strength import run_strength, strength_finding
+from longhold.assessment.strength import StrengthRun, capacity_when_new, run_strength, strength_finding
 from longhold.codes.answers import CodeAnswer
 from longhold.codes.evaluator import evaluate
 from longhold.forecast.exposure import SiteExposure, TimberFacts
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
 from longhold.forecast.summary import Band, band_of
+from longhold.labels.alloys import alloy_named
+from longhold.labels.reading import LabelReading
+from longhold.metal.stainless import stainless_refer
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
-from longhold.model.surroundings import places
+from longhold.model.surroundings import Place, places
 from longhold.wood.moisture import RainFrom
 
 __all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "usual_rain_from"]
@@ -54,11 +57,11 @@ class Setting:
 
 
 def own_key(joint: Joint) -> str:
-    """What a joint's own draws hang on: all of it but its id, name and number.
+    """What a joint's own wetness hangs on: where it stands and which timbers meet there.
 
-    Joints alike in everything that matters get the same draws, hence the same answer.
+    Joints alike in that share the draw, so that alternatives for one joint are compared on the same draws.
     """
-    return joint.model_dump_json(exclude={"id", "name", "quantity"})
+    return f"{joint.place}|{joint.rain_from or usual_rain_from(joint)}|{joint.main}|{joint.side}"
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,7 @@ class PartRun:
     ----------
     part, protection : what it is, and the reading that is run
     faces : runs by face; empty where the place or the metal is not computed
+    protection_years : age at which any of its faces first loses base metal, by draw; None where none applies
     strength, strength_years : finding, and age at which strength ends by draw; None where not computed
     refer : why something is not computed
     assumptions : taken on the way
@@ -77,6 +81,7 @@ class PartRun:
     part: Part
     protection: Protection
     faces: tuple[FaceRun, ...]
+    protection_years: Array | None
     strength: StrengthFinding | None
     strength_years: Array | None
     refer: tuple[str, ...]
@@ -88,23 +93,52 @@ def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> t
     pairs = list(zip(joint.parts, chosen, strict=True))
     faces = [_faces(joint, part, protection, setting) for part, protection in pairs]
     sheet = _first_sheet(joint, faces)
-    runs = []
-    for (part, protection), (face_runs, refer) in zip(pairs, faces, strict=True):
-        strength = run_strength(joint, part, face_runs, sheet, setting)
-        found = strength_finding(joint, part, strength, setting)
-        finding, years, more = found if found is not None else (None, None, ())
-        runs.append(
-            PartRun(
-                part,
-                protection,
-                face_runs,
-                finding,
-                years,
-                (*refer, *strength.refer),
-                (*strength.assumptions, *more),
-            )
-        )
-    return tuple(runs)
+    strengths = [
+        run_strength(joint, part, runs, sheet, setting)
+        for part, (runs, _) in zip(joint.parts, faces, strict=True)
+    ]
+    together = {
+        part.id: capacity_when_new(joint, part, strength)
+        for part, strength in zip(joint.parts, strengths, strict=True)
+        if part.is_fastener
+    }
+    return tuple(
+        _part_run(joint, part, protection, *found, strength, together, setting)
+        for (part, protection), found, strength in zip(pairs, faces, strengths, strict=True)
+    )
+
+
+def _part_run(
+    joint: Joint,
+    part: Part,
+    protection: Protection,
+    faces: tuple[FaceRun, ...],
+    refer: tuple[str, ...],
+    strength: StrengthRun,
+    together: Mapping[str, float | None],
+    setting: Setting,
+) -> PartRun:
+    ends = [face.protection_years for face in faces if face.protection_years is not None]
+    protection_years = np.min(ends, axis=0) if ends else None
+    found = strength_finding(
+        joint,
+        part,
+        strength,
+        setting,
+        together=together,
+        first_loss_years=0.0 if protection_years is None else protection_years,
+    )
+    finding, years, more = found if found is not None else (None, None, ())
+    return PartRun(
+        part,
+        protection,
+        faces,
+        protection_years,
+        finding,
+        years,
+        (*refer, *strength.refer),
+        (*strength.assumptions, *more),
+    )
 
 
 def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
@@ -126,14 +160,28 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         other_readings=tuple(others),
         other_years=tuple(if_read_so),
         question=reading.question,
-        cautions=reading.cautions,
+        cautions=(*reading.cautions, *_hazards(part, run.protection, reading)),
         not_promised=reading.not_promised,
         faces=findings,
         governing_face=_governing(run.faces),
+        protection_years=None if run.protection_years is None else band_of(run.protection_years),
         strength=run.strength,
         code=code_answer(joint, part, run.protection, setting),
         refer=run.refer,
     )
+
+
+def _hazards(part: Part, protection: Protection, reading: LabelReading) -> tuple[str, ...]:
+    found = []
+    if part.hardened and protection.base_metal == "carbon_steel":
+        found.append(
+            "hardened steel can crack from hydrogen while its zinc corrodes in wet wood under a lasting "
+            "pull: no curve of strength covers that"
+        )
+    ignored = [word for one in reading.readings[:1] for word in one.ignored]
+    if ignored:
+        found.append(f"words of the label that were not understood: {', '.join(ignored)}")
+    return tuple(found)
 
 
 def _first_loss(joint: Joint, part: Part, protection: Protection, setting: Setting) -> Band | None:
@@ -144,12 +192,21 @@ def _first_loss(joint: Joint, part: Part, protection: Protection, setting: Setti
 
 
 def code_answer(joint: Joint, part: Part, protection: Protection, setting: Setting) -> CodeAnswer:
-    """What the governing code says of one part under one protection."""
+    """What the governing code says of one part: the strictest answer over the timbers that it touches."""
+    names = [joint.main, *([joint.side] if joint.side and part.is_fastener else [])]
+    answers = [_answer_in(setting.prepared.timbers[name], joint, part, protection, setting) for name in names]
+    return min(answers, key=lambda one: _STRICTEST.index(one.verdict))
+
+
+_STRICTEST = ("fail", "refer", "pass", "gives", "not_governed")
+
+
+def _answer_in(
+    timber: TimberFacts, joint: Joint, part: Part, protection: Protection, setting: Setting
+) -> CodeAnswer:
     code = setting.structure.code
-    timber = worse_timber(joint, setting.prepared)
-    facts = code_facts(
-        setting.structure, joint, part, protection, timber, setting.prepared.site.distance_to_salt_m
-    )
+    distance_m = setting.prepared.site.distance_to_salt_m
+    facts = code_facts(setting.structure, joint, part, protection, timber, distance_m)
     key = frozenset(facts.items())
     if key not in setting.code_answers:
         setting.code_answers[key] = evaluate(code.pack, code.edition, facts)
@@ -159,10 +216,10 @@ def code_answer(joint: Joint, part: Part, protection: Protection, setting: Setti
 def worse_timber(joint: Joint, prepared: Prepared) -> TimberFacts:
     """Of the timbers that a joint's metal touches, the one that takes more metal in the middle."""
     names = [joint.main, *([joint.side] if joint.side else [])]
-    return max((prepared.timbers[name] for name in names), key=_severity)
+    return max((prepared.timbers[name] for name in names), key=_loss_in_timber)
 
 
-def _severity(timber: TimberFacts) -> float:
+def _loss_in_timber(timber: TimberFacts) -> float:
     found = timber.treatment
     species = 1.0 if found.species_factor is None else found.species_factor.median
     return found.multiplier.median * found.retention_factor * species
@@ -178,6 +235,8 @@ def _faces(
         return (), setting.prepared.site.refer
     if odd := next((layer for layer in protection.layers if layer.kind in _NOT_COMPUTED), None):
         return (), (_NOT_COMPUTED[odd.kind],)
+    if said := _stainless_beyond(protection, place, setting):
+        return (), (said,)
     prepared = setting.prepared
     timber = worse_timber(joint, prepared) if part.is_fastener else prepared.timbers[joint.main]
     rain_from, own = joint.rain_from or usual_rain_from(joint), own_key(joint)
@@ -186,6 +245,15 @@ def _faces(
         for face in faces_of(part.kind)
     ]
     return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()
+
+
+def _stainless_beyond(protection: Protection, place: Place, setting: Setting) -> str:
+    if protection.base_metal != "stainless" or place.air_face not in {"open", "sheltered"}:
+        return ""
+    alloy = alloy_named(protection.grade)
+    chloride = setting.prepared.site.air_load.chloride_mg_m2_d.median
+    family = "" if alloy is None else alloy.family
+    return stainless_refer(family, chloride, washed=place.air_face == "open")
 
 
 _NOT_COMPUTED = {

@@ -47,7 +47,7 @@ class ShoreFinding:
     ----------
     latitude, longitude : of the site [degree]
     nearest : distance and bearing to the nearest shore
-    type : what shore that is; None beside an inland sea
+    type : what shore that is; None beside an inland sea, and where it is too far off to matter
     directions : first shore along bearings
     map : for drawing; None where no coast lies near enough to draw
     half_within_m : half of the shoreline lies within this of an official survey [m]
@@ -70,14 +70,17 @@ def shore_finding(site: Site, located: LocatedSite) -> ShoreFinding | None:
     if located.shore is None:
         return None
     latitude, longitude = site.position
-    line = load_toml("air/own/coast.toml")["map"]
+    away_m = float(located.shore.distance_m)
+    line = load_toml("air/own/coast.toml")["line"]
     return ShoreFinding(
         latitude=latitude,
         longitude=longitude,
         nearest=located.shore,
-        type=located.shore_type,
+        type=located.shore_type
+        if away_m <= load_toml("air/own/salt.toml")["shore"]["none_beyond_m"]
+        else None,
         directions=shoreline().distance_by_direction(latitude, longitude),
-        map=_map(latitude, longitude, float(located.shore.distance_m)),
+        map=_map(latitude, longitude, away_m),
         half_within_m=line["half_within_m"],
         source=line["source"],
         mark=Mark(line["mark"]),

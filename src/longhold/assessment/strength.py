@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, cast
 
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from longhold.assessment.findings import Assumption, StrengthFinding
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.quantities import show_quantity
 from longhold.base.tables import load_toml
 from longhold.base.trace import Section, Trace
 from longhold.forecast.strength import (
@@ -29,19 +30,21 @@ from longhold.model.structure import Joint
 from longhold.model.surroundings import places
 from longhold.strength.connection import DowelConnection, FastenerKind, SteelSide, WoodMember
 from longhold.strength.dowel_explain import explain
+from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
 from longhold.strength.nds_factors import load_duration_factor, wet_service_factor_lateral
 from longhold.strength.prepared import below_minimum_penetration
+from longhold.strength.sheet import SheetMode, sheet_strength_ratio
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["StrengthRun", "run_strength", "strength_finding"]
+__all__ = ["StrengthRun", "capacity_when_new", "run_strength", "strength_finding"]
 
 Array = NDArray[np.float64]
 Sheet = tuple[Part, tuple["FaceRun", ...]]
 _MM_PER_IN = 25.4
-_SHEET_BEARING_MM = 38.1  # the length over which a shank under a sheet is averaged: a nominal two-by
+_DRAWN_STEEL = {"carbon_steel", "weathering_steel", "stainless"}
 
 
 @dataclass(frozen=True)
@@ -80,18 +83,33 @@ def run_strength(
 
 
 def strength_finding(
-    joint: Joint, part: Part, run: StrengthRun, setting: Setting
+    joint: Joint,
+    part: Part,
+    run: StrengthRun,
+    setting: Setting,
+    *,
+    together: Mapping[str, float | None],
+    first_loss_years: Array | float,
 ) -> tuple[StrengthFinding, Array, tuple[Assumption, ...]] | None:
-    """When strength ends, with what chance it lasts, the draws of that age; None where not computed."""
+    """When strength ends, with what chance it lasts, the draws of that age; None where not computed.
+
+    Parameters
+    ----------
+    together : capacity when new of every fastener kind of the joint by part id [N]; None where not computed
+    first_loss_years : age at which the part first loses metal: its strength cannot end before
+    """
     draws = run.draws
     if draws is None or run.calculation is None:
         return None
     structure, ages = setting.structure, setting.ages
     capacity, assumptions = _capacity(joint, part, draws)
+    shared, said = _shared_capacity(joint, part, capacity, setting, together)
+    assumptions = (*assumptions, *said)
     limit, words = structure.strength_fraction, f"{100 * structure.strength_fraction:.0f} % of new"
-    if joint.demand is not None and capacity and not _is_ledger(joint, setting):
-        limit, words = joint.demand / capacity, "the demand"
-    years = years_until_below(draws.ratio, ages, min(limit, 1.0))
+    if joint.demand is not None and shared and not _is_ledger(joint, setting):
+        limit, words = joint.demand / shared, "the demand"
+    years = years_until_below(draws.ratio, ages, limit) if limit <= 1.0 else np.zeros(len(draws.ratio))
+    years = np.where((years > 0.0) & (years < first_loss_years), first_loss_years, years)
     at_life = draws.ratio[:, _life_index(setting)]
     finding = StrengthFinding(
         ratio=band_of(at_life),
@@ -107,6 +125,29 @@ def strength_finding(
         calculation=run.calculation,
     )
     return finding, years, assumptions
+
+
+def capacity_when_new(joint: Joint, part: Part, run: StrengthRun) -> float | None:
+    """Design capacity of all pieces of one part when new [N]; None where it is not computed."""
+    return None if run.draws is None else _capacity(joint, part, run.draws)[0]
+
+
+def _shared_capacity(
+    joint: Joint,
+    part: Part,
+    capacity: float | None,
+    setting: Setting,
+    together: Mapping[str, float | None],
+) -> tuple[float | None, tuple[Assumption, ...]]:
+    """What carries the demand with a part: fasteners of several kinds in wood share it, others do not."""
+    if not part.is_fastener or joint.side is None or joint.demand is None or len(together) < 2:
+        return capacity, ()
+    if any(one is None for one in together.values()):
+        return capacity, ()
+    total = sum(one for one in together.values() if one is not None)
+    because = f"fasteners of {len(together)} kinds through the same two timbers share the demand"
+    shown = show_quantity(total, "force_n", setting.structure.units)
+    return total, (Assumption(f"joints.{joint.id}.demand", f"{shown} when new", because),)
 
 
 def _sheet_run(part: Part, faces: Sequence[FaceRun], setting: Setting) -> StrengthRun:
@@ -126,16 +167,22 @@ def _sheet_run(part: Part, faces: Sequence[FaceRun], setting: Setting) -> Streng
         part.measures.source,
         part.measures.mark,
     )
-    trace.add(
-        "strength left, as a share of new",
-        "R",
-        "R = (t / t_0)^n, n = 1 net section, 1.5 tilting, 2 seat bending, each in a third of the draws",
-        {},
-        float(np.median(draws.ratio[:, life])),
-        "-",
-        "own",
-        Mark.OWN,
-    )
+    for mode, n in (("net_section", 1.0), ("tilting", 1.5), ("seat_bending", 2.0)):
+        trace.add(
+            f"strength left as a share of new, if it gives by {mode.replace('_', ' ')}",
+            "R",
+            "R = (t / t_0)^n",
+            {
+                "n": f"{n:g}",
+                "t": f"{max(thickness - lost / 1000.0, 0.0):.4g} mm",
+                "t_0": f"{thickness:.4g} mm",
+            },
+            float(sheet_strength_ratio(thickness, lost, cast(SheetMode, mode))),
+            "-",
+            "own",
+            Mark.OWN,
+            "Each of the three in a third of the draws. " + _MIDDLE,
+        )
     return StrengthRun(draws, trace.root)
 
 
@@ -144,8 +191,14 @@ def _dowel_run(
 ) -> StrengthRun:
     connection, assumptions = _connection(joint, part, sheet, setting)
     short = below_minimum_penetration(connection)
+    where = f"joints.{joint.id}.{part.id}"
     if short:
-        assumptions = (*assumptions, Assumption(f"joints.{joint.id}.{part.id}", "ratio only", _SHORT))
+        assumptions = (*assumptions, Assumption(where, "ratio only", _SHORT))
+    metals = {one.case.protection.base_metal for one in [*faces, *(sheet[1] if sheet else ())]}
+    soft = sorted(metals - _DRAWN_STEEL)
+    if soft:
+        because = f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables: {_RATIO}"
+        assumptions = (*assumptions, Assumption(where, "ratio only", because))
     losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
     plate: Array | float = 0.0
     if sheet is not None and isinstance(connection.side, SteelSide):
@@ -173,31 +226,35 @@ def _dowel_run(
         "own",
         Mark.OWN,
     )
-    explain(
+    accept: ShortPenetration = "accept" if short else "refuse"
+    new_n = float(capacity_n(connection, 0.0, 0.0, short_penetration=accept).capacity_n)
+    aged = explain(
         connection,
         middle[0],
         share * middle[1],
         plate_lost,
         trace,
-        short_penetration="accept" if short else "refuse",
+        short_penetration=accept,
     )
     trace.add(
         "strength left, as a share of new",
         "R",
         "R = Z / Z_0",
-        {},
-        float(np.median(draws.ratio[:, life])),
+        {"Z": f"{float(aged.capacity_n):.4g} N", "Z_0": f"{new_n:.4g} N"},
+        float(aged.capacity_n) / new_n,
         "-",
         "own",
         Mark.OWN,
+        _MIDDLE,
     )
+    if soft:
+        draws = replace(draws, capacity_new_n=None)
     return StrengthRun(draws, trace.root, (), assumptions)
 
 
-_SHORT = (
-    "the point reaches less deep than the yield equations ask for: "
-    "the ratio to new is computed, no capacity is claimed"
-)
+_MIDDLE = "With the middle loss put in; the answer gives the middle of all draws."
+_RATIO = "the ratio to new is computed as for steel, no capacity is claimed"
+_SHORT = f"the point reaches less deep than the yield equations ask for: {_RATIO}"
 
 
 def _life_index(setting: Setting) -> int:
@@ -235,8 +292,9 @@ def _connection(
     main = _member(joint.main, joint.load_to_grain_main_deg, setting, assumptions)
     side: WoodMember | SteelSide
     if sheet is not None and joint.side is None:
-        steel = _steel()
-        side = SteelSide(sheet[0].measures.thickness_mm or 0.0, steel["fu_mpa"], steel["forming"])
+        thickness = sheet[0].measures.thickness_mm or 0.0
+        steel = _steel()["sheet" if thickness < _steel()["sheet"]["below_mm"] else "plate"]
+        side = SteelSide(thickness, steel["fu_mpa"], steel["forming"])
         where = f"joints.{joint.id}.{sheet[0].id}"
         assumptions.append(Assumption(where, f"{steel['fu_mpa']:g} MPa", steel["because"]))
     elif joint.side is None:
@@ -245,13 +303,13 @@ def _connection(
         )
     else:
         side = _member(joint.side, joint.load_to_grain_side_deg, setting, assumptions)
-    through = part.kind in {"bolt", "dowel"}
     connection = DowelConnection(
         cast(FastenerKind, part.kind),
         size.diameter_mm or 0.0,
         side,
         main,
-        length_mm=None if through else size.length_mm,
+        length_mm=size.length_mm,
+        root_diameter_mm=part.root_diameter,
         shear="double" if joint.double_shear else "single",
     )
     return connection, tuple(assumptions)
@@ -272,9 +330,9 @@ def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumpt
 
 def _bearing_mm(connection: DowelConnection) -> float:
     side = connection.side
-    return side.thickness_mm if isinstance(side, WoodMember) else _SHEET_BEARING_MM
+    return side.thickness_mm if isinstance(side, WoodMember) else _steel()["bearing"]["under_sheet_mm"]
 
 
 @cache
 def _steel() -> Any:
-    return load_toml("assessment/steel.toml")["sheet"]
+    return load_toml("assessment/steel.toml")

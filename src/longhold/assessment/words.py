@@ -36,6 +36,8 @@ def answer(finding: JointFinding, structure: Structure) -> str:
     said = [*_protection(finding), *_strength(finding, structure), *_code(finding)]
     if finding.enough:
         said.append(f"Enough by code and forecast: {finding.enough}.")
+    elif finding.outcome == "fails":
+        said.append("Of the hardware tried, none is enough within what is computed: ask a specialist.")
     if not said:
         reasons = [reason for part in finding.parts for reason in part.refer]
         said = [
@@ -84,11 +86,10 @@ def _protection(finding: JointFinding) -> list[str]:
             continue
         if part.protection.zinc is not None and face.zinc_years is None:
             said.append(f"How much zinc the {part.kind_words} carries is not told, so none is counted.")
-        elif face.zinc_years is None and face.film_years is None:
-            said.append(f"The {part.kind_words} has no protection to lose: it rusts from the start.")
         else:
-            what = "zinc" if face.zinc_years is not None else "film"
-            said.append(f"The {part.kind_words}'s {what} is gone in {years_words(face.protection_years)}.")
+            what = "zinc" if face.zinc_years is not None else "topcoat"
+            gone = years_words(part.protection_years or face.protection_years)
+            said.append(f"The {part.kind_words}'s {what} is gone in {gone}.")
     return said
 
 

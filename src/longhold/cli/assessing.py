@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from longhold.assessment.findings import Assessment
+    from longhold.forecast.exposure import AirLaw
     from longhold.model.structure import Structure
 
 __all__ = ["assess"]
@@ -31,6 +32,10 @@ def assess(
     units: Annotated[
         Literal["us", "si"] | None, typer.Option(help="Units of the answers, in place of the file's.")
     ] = None,
+    air_law: Annotated[
+        Literal["both", "calibrated", "printed"],
+        typer.Option(help="Loss in air: ISO 9223 as printed, moved to measured sites, or each in half the draws."),
+    ] = "both",
 ) -> None:
     """Assess every joint: how long its metal lasts, what strength is left, whether the code allows it."""
     from longhold.cli.output import check_target, write_whole
@@ -38,7 +43,7 @@ def assess(
     if report is not None:
         check_target(report, "--report")
     structures = _structures(file, at or [], units)
-    assessments = _assessed(structures, [file, *(at or [])], draws, seed)
+    assessments = _assessed(structures, [file, *(at or [])], draws, seed, air_law)
     if report is not None:
         from datetime import date
 
@@ -63,7 +68,7 @@ def _structures(file: Path, at: Sequence[Path], units: Literal["us", "si"] | Non
 
 
 def _assessed(
-    structures: Sequence[Structure], files: Sequence[Path], draws: int, seed: int
+    structures: Sequence[Structure], files: Sequence[Path], draws: int, seed: int, air_law: AirLaw
 ) -> list[Assessment]:
     from longhold.assessment.line import assess as assess_structure
     from longhold.base.errors import InputError
@@ -74,7 +79,9 @@ def _assessed(
         of = f", site {number} of {len(structures)}" if len(structures) > 1 else ""
         with progress_bar(f"Assessing joints{of}") as progress:
             try:
-                found.append(assess_structure(structure, draws=draws, seed=seed, progress=progress))
+                found.append(
+                    assess_structure(structure, draws=draws, seed=seed, air_law=air_law, progress=progress)
+                )
             except InputError as error:
                 raise error.in_file(str(file)) from None
     return found

@@ -14,11 +14,12 @@ from longhold.forecast.summary import Curve
 
 __all__ = ["Line", "loss_chart", "share_bar", "spread"]
 
-_WIDTH, _LEFT, _TOP, _PLOT = 360.0, 40.0, 24.0, 172.0
+_WIDTH, _LEFT, _TOP, _PLOT = 360.0, 40.0, 30.0, 172.0
 _LABEL_X, _LABEL_LETTERS, _LABEL_HEIGHT = 232.0, 19, 30.0
 _LEAST_HEIGHT = 190.0
 _DASHES = (None, "8 3", "2.5 3", "10 3 2 3", "5 2", "1.5 2")
 _CLEAR_OF_AXIS = 16.0
+_MANY = 4
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,8 @@ def loss_chart(lines: Sequence[Line], words: str, limit: tuple[float, str] | Non
     ages = lines[0].curve.years
     most = nice_most(max(max(line.curve.p90) for line in lines))
     frame = Frame(_LEFT, _TOP, _PLOT, height, ages[-1], most)
-    parts = [frame.value_axis("Depth lost, µm"), *(_band(frame, line.curve) for line in reversed(lines))]
+    name = tag("text", "Depth lost, µm", x=0, y=frame.top - 16, class_="axis-name")
+    parts = [name, frame.value_axis(""), *_bands(frame, lines)]
     if limit is not None and frame.bottom - frame.y(limit[0]) > _CLEAR_OF_AXIS and limit[0] < most:
         y = frame.y(limit[0])
         parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
@@ -93,10 +95,15 @@ def _start(group: Sequence[float], gap: float, low: float, high: float) -> float
     return max(low, min(total / count, high - (count - 1) * gap))
 
 
-def _band(frame: Frame, curve: Curve) -> Markup:
+def _bands(frame: Frame, lines: Sequence[Line]) -> list[Markup]:
+    shade = "over many" if len(lines) > _MANY else "over"
+    return [_band(frame, line.curve, shade) for line in reversed(lines)]
+
+
+def _band(frame: Frame, curve: Curve, shade: str) -> Markup:
     high = [(frame.x(t), frame.y(v)) for t, v in zip(curve.years, curve.p90, strict=True)]
     low = [(frame.x(t), frame.y(v)) for t, v in zip(curve.years, curve.p10, strict=True)]
-    return tag("path", d=path([*high, *reversed(low)], close=True), class_="over")
+    return tag("path", d=path([*high, *reversed(low)], close=True), class_=shade)
 
 
 def _labels(frame: Frame, lines: Sequence[Line]) -> list[Markup]:

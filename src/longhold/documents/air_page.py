@@ -24,7 +24,7 @@ from longhold.documents.air_view import (
     span_years,
     steel_answer,
 )
-from longhold.documents.figures import figure, loss, years, years_middle
+from longhold.documents.figures import figure, loss, share, years, years_middle
 from longhold.documents.joint_view import Calculation, Chart, NumberTable
 from longhold.documents.page import page
 from longhold.documents.site_view import SiteView, site_view
@@ -52,8 +52,10 @@ _AIR_CAUTIONS = (
 class AirView:
     """One site as it is laid out."""
 
+    number: int
     key: str
     name: str
+    of_structure: bool
     answer: str
     steel: str
     narrows_most: str
@@ -104,7 +106,10 @@ def air_html(
     if len(findings) > MOST_SITES:
         allowed = f"one page compares up to {MOST_SITES}."
         raise InputError(Problem("sites", len(findings), allowed, "Leave some out."))
-    views = [_view(found, units, joints, f"site-{number}") for number, found in enumerate(findings, start=1)]
+    views = [
+        _view(found, units, joints if number == 1 else None, number)
+        for number, found in enumerate(findings, start=1)
+    ]
     main, several = findings[0], len(findings) > 1
     return page(
         "air.html.j2",
@@ -121,16 +126,19 @@ def air_html(
         compare_charts=_compare_charts(findings) if several else (),
         metal_heads=metal_heads(),
         span=span_years(main),
-        structure=joints is not None,
         cautions=_cautions(),
     )
 
 
-def _view(found: AirFinding, units: System, joints: Mapping[str, Sequence[str]] | None, key: str) -> AirView:
+def _view(
+    found: AirFinding, units: System, joints: Mapping[str, Sequence[str]] | None, number: int
+) -> AirView:
     added = [Calculation(one.calculation.title, one.calculation) for one in found.losses]
     return AirView(
-        key=key,
+        number=number,
+        key=f"site-{number}",
         name=found.described.name,
+        of_structure=joints is not None,
         answer=answer(found, units),
         steel=steel_answer(found, units),
         narrows_most=found.narrows_most,
@@ -194,7 +202,7 @@ def _salt(found: AirFinding, units: System) -> str:
 
 def _likeliest(shares: Mapping[str, float]) -> str:
     named = sorted(shares.items(), key=lambda pair: -pair[1])[:2]
-    return ", ".join(f"{name} {round(100 * p)} %" for name, p in named)
+    return ", ".join(f"{name}\u00a0{share(p)}" for name, p in named)
 
 
 def _compare_charts(findings: Sequence[AirFinding]) -> tuple[Chart, ...]:

@@ -171,7 +171,7 @@ def _place_row(found: AirFinding, name: str, system: System, ids: Sequence[str])
         one = losses_in(found, name, metal)
         first = loss(one.first_year_um, system)
         end = Band(one.curve.p10[-1], one.curve.p50[-1], one.curve.p90[-1])
-        cells.append((*first, f"{loss(end, system)[0]} at {age:g} years"))
+        cells.append((*first, f"{age:g} years: {loss(end, system)[0]}"))
     return PlaceRow(place.words, listed, tuple(cells), "")
 
 

@@ -97,7 +97,7 @@ def share(value: float) -> str:
     >>> share(0.413), share(0.002), share(0.999), share(1.0), share(0.0)
     ('41 %', 'under 1 %', 'over 99 %', '100 %', '0 %')
     """
-    if 0 < value < 0.005:
+    if 0 < value <= 0.005:
         return "under 1 %"
     if 0.995 <= value < 1:
         return "over 99 %"

@@ -48,9 +48,10 @@ def shore_rows(site: Site, found: SiteFinding, system: System) -> Iterator[AirRo
         yield AirRow("Kind of shore", _TOLD[site.shore], "as told", None)
     if shore is not None and shore.type is not None:
         fetch = about(shore.type.fetch_m, system)
+        least = "at least " if min(shore.type.open_water_m) == max(shore.type.open_water_m) > 0 else ""
         how = "judged by the open water before it; the estimate of salt counts a kind of shore only if told"
         name = "Kind of shore by the map" if site.shore in _TOLD else "Kind of shore"
-        yield AirRow(name, f"{_KINDS[shore.type.kind]}; {fetch} of open water", how, Mark.OWN)
+        yield AirRow(name, f"{_KINDS[shore.type.kind]}; {least}{fetch} of open water", how, Mark.OWN)
 
 
 def _nearest(shore: ShoreFinding, system: System) -> str:

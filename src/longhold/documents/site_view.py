@@ -189,7 +189,7 @@ def _air(found: SiteFinding, system: System) -> Iterator[AirRow]:
 
 def _categories(shares: dict[str, float]) -> str:
     told = sorted(((p, name) for name, p in shares.items() if p >= _LEAST_SHARE), reverse=True)
-    return ", ".join(f"{name} {share(p)}" for p, name in told) or "not computed"
+    return ", ".join(f"{name}\u00a0{share(p)}" for p, name in told) or "not computed"
 
 
 def _months(found: SiteFinding, system: System) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:

@@ -217,7 +217,7 @@ class SiteExposure:
 
     def _air_exponent(self, name: str, trace: Trace | None) -> Array:
         mean, cautious = exponent(name, "B1"), exponent(name, "B2")
-        b = mean + (cautious - mean) / 2.0 * self.causes.normal("air_exponent", "site")
+        b = mean + (cautious - mean) / scatter("exponent_sd") * self.causes.normal("air_exponent", "site")
         note(
             trace,
             "how loss in air slows with age; straight on after 20 years",

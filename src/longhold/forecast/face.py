@@ -87,6 +87,7 @@ def _zinc_um(zinc: Layer, designation: str, causes: Causes, trace: Trace | None)
     expected = float(zinc.nominal_um or 0.0)
     least = zinc.least_um if zinc.least_um is not None else 0.0
     spread = max((expected - least) / scatter("zinc_least"), scatter("zinc_batch") * expected)
+    expected = max(expected, least + scatter("zinc_least") * spread)
     drawn = expected + spread * causes.normal("zinc_batch", f"batch:{designation}")
     note(
         trace,
@@ -99,7 +100,7 @@ def _zinc_um(zinc: Layer, designation: str, causes: Causes, trace: Trace | None)
         zinc.source,
         zinc.mark,
     )
-    return np.asarray(np.maximum(drawn, 0.25 * expected))
+    return np.asarray(np.maximum(drawn, scatter("zinc_floor") * expected))
 
 
 def _film_years(case: FaceCase, causes: Causes, trace: Trace | None) -> Array:

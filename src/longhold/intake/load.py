@@ -17,7 +17,7 @@ from longhold.intake.site_weather import with_weather_file
 from longhold.intake.whole import POINTS, broken_references, unknown_sizes
 from longhold.model.structure import Site, Structure
 
-__all__ = ["load", "load_site", "loads"]
+__all__ = ["load", "load_site", "load_structure_or_site", "loads", "site_of"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -67,6 +67,30 @@ def load_site(path: str | Path) -> Site:
         return _validated(Site, with_weather_file(given, file.parent, "site"), [])
     except InputError as error:
         raise error.in_file(str(path)) from None
+
+
+def load_structure_or_site(path: str | Path) -> Structure | Site:
+    """Whichever of the two a file holds: a structure has joints or a [site], a site has neither."""
+    file = Path(path)
+    text = read_file(file, "a structure or a site")
+    try:
+        given = parse_text(text, format_of(file, text))
+    except InputError as error:
+        raise error.in_file(str(path)) from None
+    return load(path) if given.keys() & {"joints", "site"} else load_site(path)
+
+
+def site_of(given: dict[str, Any]) -> Site:
+    """A site from its fields, quantities as people write them.
+
+    Raises
+    ------
+    InputError : carrying every problem, each with its field
+
+    >>> site_of({"name": "pier", "latitude": 34.0, "longitude": -77.9}).position
+    (34.0, -77.9)
+    """
+    return _validated(Site, given, [])
 
 
 def _validated(model: type[Model], given: dict[str, Any], also: list[Problem]) -> Model:

@@ -14,7 +14,7 @@ from longhold.model.sizes import PartKind, PartSize, is_fastener, read_part_size
 __all__ = ["Part"]
 
 _SHEET_ONLY = ("thickness",)
-_DOWEL_ONLY = ("diameter", "length", "head_diameter")
+_DOWEL_ONLY = ("diameter", "length", "root_diameter", "head_diameter")
 
 
 class Part(Record):
@@ -32,12 +32,15 @@ class Part(Record):
     size: str | None = Field(default=None, description='trade size: "16d common", "#10 x 2-1/2 in", "16 ga"')
     diameter: Length | None = Field(default=None, description="shank or body diameter")
     length: Length | None = Field(default=None, description="length under the head")
+    root_diameter: Length | None = Field(default=None, description="diameter at the root of a screw's thread")
     head_diameter: Length | None = None
     thickness: Length | None = Field(default=None, description="bare steel thickness of a sheet part")
     topcoat: Film | None = Field(
         default=None, description="thickness of an organic film over the label's metal"
     )
-    count: int = Field(default=1, ge=1, le=10_000, description="how many of it in one joint")
+    count: int = assumed(
+        1, "one of it is taken to be in each joint", ge=1, le=10_000, description="how many in one joint"
+    )
     hardened: bool = Field(default=False, description="hardened steel, which hydrogen can make brittle")
     rated_load: Force | None = Field(
         default=None, description="rated load of the part when new, as read in its report"

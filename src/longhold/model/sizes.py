@@ -85,7 +85,7 @@ def read_part_size(kind: PartKind, text: str) -> PartSize:
     """The size of a part from its trade name.
 
     >>> read_part_size("nail", "16d common").diameter_mm
-    4.11
+    4.1148
     >>> read_part_size("nail", "16d")
     Traceback (most recent call last):
     ...
@@ -121,7 +121,7 @@ def read_lumber_size(text: str) -> LumberSize:
         )
     row = rows[match["t"]]
     words = f"{text} ({thickness:g} by {width:g} in dressed)"
-    return LumberSize(round(thickness * _MM, 2), round(width * _MM, 2), words, row["source"], row["mark"])
+    return LumberSize(round(thickness * _MM, 6), round(width * _MM, 6), words, row["source"], row["mark"])
 
 
 def _penny(penny: str, kind: str | None, length: str | None) -> PartSize:
@@ -184,7 +184,7 @@ def _sheet(plain: str) -> PartSize:
 
 def _from_inches(row: Row, words: str, length_in: float | None) -> PartSize:
     def mm(inches: float | None) -> float | None:
-        return None if inches is None else round(inches * _MM, 2)
+        return None if inches is None else round(inches * _MM, 6)
 
     return PartSize(
         words,

@@ -227,7 +227,9 @@ class Joint(Record):
     side: str | None = Field(default=None, description="name of the timber under the head, if there is one")
     parts: list[Part] = Field(min_length=1, max_length=50)
     quantity: int = Field(default=1, ge=1, le=10_000_000, description="how many such joints")
-    role: Role = Field(default="structural", description="structural, or other")
+    role: Role = assumed(
+        "structural", "the joint is taken as structural: strength decides", description="structural, or other"
+    )
     access: Access = assumed("moderate", "how hard the joint is to reach and replace is not told")
     application: Application | None = Field(default=None, description="overrides the structure's application")
     demand: Force | None = Field(default=None, description="lateral load on one joint at the design level")
@@ -235,7 +237,7 @@ class Joint(Record):
         default=None,
         description="whether the metal enters a level face, on which rain falls, or an upright one",
     )
-    double_shear: bool = False
+    double_shear: bool = assumed(False, "the fastener is taken to cross one plane of shear")
     load_to_grain_main_deg: float = assumed(
         0.0, "load along the grain of the main timber", ge=0, le=90, description="angle of load to grain"
     )
@@ -263,7 +265,9 @@ class Structure(Record):
     design_life: Years
     build_date: datetime.date | None = Field(default=None, description="when it was or will be built")
     code: Code
-    application: Application = Field(default="deck", description="what the structure is, for the code")
+    application: Application = assumed(
+        "deck", "the structure is taken as a deck", description="what the structure is, for the code"
+    )
     target_chance: float = assumed(
         0.9,
         "asked chance of reaching the design life",

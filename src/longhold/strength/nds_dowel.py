@@ -245,7 +245,7 @@ def reduction_terms(
     nominal_diameter_in, effective_diameter_in : D and D or Dr, both as new [in]
     theta_deg : greatest angle of load to grain in any wood member [degrees]
 
-    Source: open-nds-code (memory: second hand). That K_D takes the root diameter follows from Tables 12L, 12M.
+    Source: open-nds-code (memory: second hand). Tables 12L and 12M show that K_D takes the root diameter.
 
     >>> reduction_terms(0.5, 0.371, 90.0).tolist()
     [5.0, 5.0, 4.5, 4.0, 4.0, 4.0]
