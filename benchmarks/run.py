@@ -51,35 +51,98 @@ def demo_warm() -> tuple[str, float, str, float]:
     structure = load(DEMO)
     assess(structure)
     ours = best_of(3, lambda: assess(structure))
-    few = 20
-    peer = best_of(1, lambda: [assess(structure, draws=1, seed=seed) for seed in range(few)]) / few * 2000
-    return "demo, 12 joints, 2000 draws, warm", ours, "one assessment per draw (20 runs, scaled)", peer
+    peer = best_of(1, lambda: [assess(structure, draws=200, seed=seed) for seed in range(10)])
+    return "demo, 12 joints, 2000 draws, warm", ours, "the same draws in ten runs of 200", peer
 
 
 def many_joints() -> tuple[str, float, str, float]:
-    """500 joints of the demo's kinds, beside 500 times one joint assessed alone."""
+    """100 joints that differ, beside 100 times one joint assessed alone."""
+    from longhold.assessment.line import assess
+    from longhold.intake.load import load
+
+    structure = load(DEMO)
+    joints = [
+        joint.model_copy(update={"id": f"{joint.id}-{copy}", "demand": 1000.0 + copy})
+        for copy in range(9)
+        for joint in structure.joints
+    ][:100]
+    large = structure.model_copy(update={"joints": joints})
+    ours = best_of(1, lambda: assess(large))
+    alone = structure.model_copy(update={"joints": structure.joints[1:2]})
+    peer = best_of(3, lambda: assess(alone)) * len(joints)
+    return "100 joints that differ, 2000 draws", ours, "one joint alone, times 100", peer
+
+
+def alike_joints() -> tuple[str, float, str, float]:
+    """5,000 joints of twelve kinds, beside the same number that differ (scaled from 100)."""
     from longhold.assessment.line import assess
     from longhold.intake.load import load
 
     structure = load(DEMO)
     joints = [
         joint.model_copy(update={"id": f"{joint.id}-{copy}"})
-        for copy in range(42)
+        for copy in range(417)
         for joint in structure.joints
-    ][:500]
+    ][:5000]
     large = structure.model_copy(update={"joints": joints})
     ours = best_of(1, lambda: assess(large))
-    alone = structure.model_copy(update={"joints": structure.joints[:1]})
-    peer = best_of(3, lambda: assess(alone)) * len(joints)
-    return "500 joints, 2000 draws", ours, "one joint alone, times 500", peer
+    return (
+        "5,000 joints of 12 kinds, 2000 draws",
+        ours,
+        "5,000 that differ (100, scaled)",
+        many_joints()[1] * 50,
+    )
+
+
+def nearest_shore() -> tuple[str, float, str, float]:
+    """Distance to salt water of one place, warm, beside pyproj to every vertex within 2 degrees."""
+    import numpy as np
+    from pyproj import Geod
+
+    from longhold.assessment.located import shoreline
+
+    coast, geod = shoreline(), Geod(ellps="WGS84")
+    latitude, longitude = 34.2, -77.9
+    coast.nearest_shore(latitude, longitude)
+    ours = best_of(20, lambda: coast.nearest_shore(latitude, longitude))
+    lines = np.concatenate(coast.coast_lines(latitude, longitude, 60_000.0, 5.0))
+    starts = np.full(len(lines), longitude), np.full(len(lines), latitude)
+    peer = best_of(5, lambda: geod.inv(*starts, lines[:, 0], lines[:, 1])[2].min())
+    return "nearest shore of a place, warm", ours, f"pyproj to {len(lines):,} vertices about it", peer
+
+
+def million_shores() -> tuple[str, float, str, float]:
+    """Distance to salt water of a million places, beside a KD-tree on the vertices it would need."""
+    import numpy as np
+
+    from longhold.assessment.located import shoreline
+
+    rng = np.random.default_rng(1)
+    latitude = np.degrees(np.arcsin(rng.uniform(-0.94, 0.99, 1_000_000)))
+    longitude = rng.uniform(-180.0, 180.0, 1_000_000)
+    coast = shoreline()
+    ours = best_of(1, lambda: coast.nearest_shore(latitude, longitude))
+    few = 2_000
+    one_by_one = best_of(
+        1, lambda: [coast.nearest_shore(a, o) for a, o in zip(latitude[:few], longitude[:few], strict=True)]
+    )
+    return (
+        "nearest shore of a million places",
+        ours,
+        "one by one (2,000, scaled)",
+        one_by_one / few * 1_000_000,
+    )
+
+
+BENCHMARKS = (label_cold, demo_warm, many_joints, alike_joints, nearest_shore, million_shores)
 
 
 def main() -> None:
     """Run every benchmark and print the table."""
     table = Table("job", "ours [s]", "peer", "peer [s]", "peer / ours")
-    for benchmark in (label_cold, demo_warm, many_joints):
+    for benchmark in BENCHMARKS:
         job, ours, peer, theirs = benchmark()
-        table.add_row(job, f"{ours:.3f}", peer, f"{theirs:.3f}", f"{theirs / ours:.1f}")
+        table.add_row(job, f"{ours:.4g}", peer, f"{theirs:.4g}", f"{theirs / ours:.1f}")
     Console(width=120).print(table)
 
 

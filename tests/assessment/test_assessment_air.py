@@ -156,3 +156,12 @@ def test_a_structure_may_stand_at_a_position(tmp_path):
     path.write_text(head + here, encoding="utf-8")
     answer = assess(load(path), draws=200)
     assert answer.site.distance_to_salt_m < 1_000.0
+
+
+def test_wetness_comes_from_hours_and_a_desert_has_little():
+    desert = assess_air(site(latitude=33.45, longitude=-112.07), draws=200)
+    shore = assess_air(site(**KURE_BEACH), draws=200)
+    assert (
+        desert.wetness_hours < 1_500.0 < shore.wetness_hours < 8_760.0
+    )  # ISO 9223: 250 to 5,500 h are T3, T4
+    assert 0.0 < desert.wet_hours < shore.wet_hours

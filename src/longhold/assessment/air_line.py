@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.air.metals import METALS
+from longhold.air.weather import wetness_hours
+from longhold.air.weather_generator import generate_weather
 from longhold.assessment.findings import Assumption, SiteFinding
 from longhold.assessment.located import LocatedSite, locate
 from longhold.assessment.shore import shore_finding
@@ -31,6 +33,7 @@ Array = NDArray[np.float64]
 _LAW_FIT = {"air_model_zinc", "air_calibration"}
 _RANKED = ("temperature", "humidity", "chloride", "sulphur", *sorted(_LAW_FIT))
 _RANKING_DRAWS = 4096
+_GENERATED_YEARS = 5
 _ZINC_UM = 20.0  # about one face of G90 sheet: the life that the ranking explains
 
 
@@ -63,6 +66,8 @@ class AirFinding:
     site : weather, salt, sulphur, first-year losses and categories
     losses : by place and metal
     zinc_um, zinc_years : a depth of zinc [um], about one face of G90 sheet, and how long it lasts in the open
+    wetness_hours : hours a year above 80 % humidity and 0 deg C, from generated hourly weather
+    wet_hours : hours a year in which rain falls; None where no rain is known
     ranking : share of the variance of ln(zinc life in the open) by input, largest first
     narrows_most : the sentence that says what to measure
     assumptions : what was taken on the way
@@ -76,6 +81,8 @@ class AirFinding:
     losses: tuple[PlaceLoss, ...]
     zinc_um: float
     zinc_years: Band
+    wetness_hours: float
+    wet_hours: float | None
     ranking: tuple[VarianceShare, ...]
     narrows_most: str
     assumptions: tuple[Assumption, ...]
@@ -109,6 +116,7 @@ def assess_air(
     finding = site_finding(located, exposure, middle, shore_finding(site, located))
     losses = tuple(_losses(exposure, middle, finding.calculation, np.linspace(0.0, years, 26)))
     zinc = exposure.air_law("zinc", places()["open_to_rain"])
+    hourly = generate_weather(located.weather, _GENERATED_YEARS, np.random.default_rng(seed))
     ranking = _ranking(located, air_law, seed)
     return AirFinding(
         described=site,
@@ -116,6 +124,8 @@ def assess_air(
         losses=losses,
         zinc_um=_ZINC_UM,
         zinc_years=band_of(zinc.years_to(_ZINC_UM)),
+        wetness_hours=wetness_hours(hourly),
+        wet_hours=None if hourly.wet is None else float(hourly.wet.sum()) / _GENERATED_YEARS,
         ranking=ranking,
         narrows_most=_narrows_most(ranking),
         assumptions=located.assumptions,

@@ -12,6 +12,7 @@ from longhold.air.grid_climate import climate_at
 from longhold.air.settings import NearAnswer, near_setting
 from longhold.air.site_air import air_load
 from longhold.air.sulphur import deposition_from_concentration
+from longhold.air.weather import site_weather
 from longhold.assessment.findings import Assumption
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_toml
@@ -19,6 +20,7 @@ from longhold.base.trace import Section, Trace
 from longhold.forecast.scatter import scatter
 from longhold.model.structure import Nearby, Site, Weather
 from longhold.model.surroundings import AirLoad, Climate
+from longhold.model.weather import SiteWeather
 
 if TYPE_CHECKING:
     from longhold.air.coast import Coast, ShoreDistance, ShoreType
@@ -34,7 +36,7 @@ class LocatedSite:
 
     Attributes
     ----------
-    climate : twelve months
+    weather : twelve months, with rain hours and wind where known
     temperature_sd_c, humidity_sd_pct : standard deviation of the error of its yearly means
     air_load : chloride and sulphur dioxide
     distance_to_salt_m : given or found from the position; None where only chloride is known
@@ -44,7 +46,7 @@ class LocatedSite:
     calculation : how the air load came about
     """
 
-    climate: Climate
+    weather: SiteWeather
     temperature_sd_c: float
     humidity_sd_pct: float
     air_load: AirLoad
@@ -54,6 +56,11 @@ class LocatedSite:
     refer: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
     calculation: Section
+
+    @property
+    def climate(self) -> Climate:
+        """Twelve months of the site's weather."""
+        return self.weather.climate
 
 
 @cache
@@ -89,7 +96,7 @@ def locate(site: Site) -> LocatedSite:
         raise InputError(*problems)
     found, temperature_sd_c, humidity_sd_pct = climate
     return LocatedSite(
-        climate=found,
+        weather=found,
         temperature_sd_c=temperature_sd_c,
         humidity_sd_pct=humidity_sd_pct,
         air_load=load,
@@ -112,7 +119,7 @@ def _tried(make: Callable[[], Found], problems: list[Problem]) -> Found | None:
         return None
 
 
-def _climate(site: Site, assumptions: list[Assumption]) -> tuple[Climate, float, float]:
+def _climate(site: Site, assumptions: list[Assumption]) -> tuple[SiteWeather, float, float]:
     if site.climate is not None:
         climate = _stated(site.climate)
         if site.climate.how:
@@ -121,11 +128,12 @@ def _climate(site: Site, assumptions: list[Assumption]) -> tuple[Climate, float,
         if site.climate.station is not None:
             because = f"the station stands for the site: {climate.how}"
             assumptions.append(Assumption("site.climate", site.climate.station, because))
-        return climate, scatter("temperature"), scatter("humidity")
+        weather = site_weather(climate, site.latitude, site.longitude, site.elevation)
+        return weather, scatter("temperature"), scatter("humidity")
     latitude, longitude = site.position
     weather = climate_at(latitude, longitude, site.elevation)
     assumptions.append(Assumption("site.climate", weather.climate.how, "; ".join(weather.notes)))
-    return weather.climate, weather.temperature_sd_c, weather.humidity_sd_pct
+    return weather, weather.temperature_sd_c, weather.humidity_sd_pct
 
 
 def _stated(weather: Weather) -> Climate:

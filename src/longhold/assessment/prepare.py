@@ -49,9 +49,14 @@ def prepare(structure: Structure) -> Prepared:
     """
     problems = _code_problems(structure)
     assumptions: list[Assumption] = []
+    if not problems:
+        assumptions += _foreign_code(structure)
     timbers = {}
     for name, timber in structure.timbers.items():
         trace = Trace(name)
+        if timber.retention is not None and timber.use_category is not None:
+            because = "both retention and use category are given: the retention counts"
+            assumptions.append(Assumption(f"timbers.{name}.use_category", timber.use_category, because))
         try:
             found = treatment(
                 timber.preservative,
@@ -74,6 +79,15 @@ def prepare(structure: Structure) -> Prepared:
     if problems:
         raise InputError(*problems)
     return Prepared(site, timbers, readings, (*site.assumptions, *assumptions))
+
+
+def _foreign_code(structure: Structure) -> list[Assumption]:
+    where = list_packs()[structure.code.pack].jurisdictions
+    here = structure.site.jurisdiction
+    if not where or here in where:
+        return []
+    because = f"a code of {', '.join(where)} is applied to a site in {here}, as asked"
+    return [Assumption("code.pack", structure.code.pack, because)]
 
 
 def _code_problems(structure: Structure) -> list[Problem]:

@@ -34,14 +34,15 @@ def assess(
     ] = None,
     air_law: Annotated[
         Literal["both", "calibrated", "printed"],
-        typer.Option(help="Loss in air: ISO 9223 as printed, moved to measured sites, or each in half the draws."),
+        typer.Option(help="Loss in air: ISO 9223 as printed, moved to measured sites, or both by halves."),
     ] = "both",
 ) -> None:
     """Assess every joint: how long its metal lasts, what strength is left, whether the code allows it."""
-    from longhold.cli.output import check_target, write_whole
+    from longhold.cli.output import check_target, refuse_overwriting, write_whole
 
     if report is not None:
         check_target(report, "--report")
+        refuse_overwriting(report, "--report", [file, *(at or [])])
     structures = _structures(file, at or [], units)
     assessments = _assessed(structures, [file, *(at or [])], draws, seed, air_law)
     if report is not None:

@@ -14,6 +14,7 @@ from typing import Annotated
 import typer
 
 from longhold.base.errors import InputError
+from longhold.cli.air import air
 from longhold.cli.assessing import assess
 from longhold.cli.checking import validate
 from longhold.cli.reading import label, sources
@@ -31,8 +32,10 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (assess, label, new, schema, sources, validate, weather):
-    app.command(context_settings={"ignore_unknown_options": True} if command is weather else None)(command)
+for command in (air, assess, label, new, schema, sources, validate, weather):
+    # a longitude west of Greenwich, such as -77.9, must not be taken for an option
+    takes_negatives = command in (air, weather)
+    app.command(context_settings={"ignore_unknown_options": True} if takes_negatives else None)(command)
 
 
 def _version(asked: bool) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["check_target", "write_new", "write_whole"]
+__all__ = ["check_target", "refuse_overwriting", "write_new", "write_whole"]
 
 
 def check_target(path: Path, option: str) -> None:
@@ -18,13 +19,28 @@ def check_target(path: Path, option: str) -> None:
     ------
     InputError : its folder is missing or may not be written, or it is there and is no plain file
     """
-    folder = path.resolve().parent
+    try:
+        folder = path.resolve().parent
+        exists, plain = path.exists(), path.is_file()
+    except OSError as error:
+        raise _refused(option, path, f"cannot be a file name: {error.strerror}.") from None
     if not folder.is_dir():
         raise _refused(option, path, f"there is no folder {folder}.", "Make it first, or choose another.")
-    if path.exists() and not path.is_file():
+    if exists and not plain:
         raise _refused(option, path, "is there already and is no plain file.", "Choose another name.")
     if not os.access(folder, os.W_OK):
         raise _refused(option, path, f"the folder {folder} may not be written.", "Choose another.")
+
+
+def refuse_overwriting(path: Path, option: str, inputs: Iterable[Path]) -> None:
+    """Refuse a target that is one of the files that were read.
+
+    Raises
+    ------
+    InputError : naming the file
+    """
+    if any(path.resolve() == one.resolve() for one in inputs):
+        raise _refused(option, path, "is a file that is read here.", "Choose another name for the output.")
 
 
 def write_whole(path: Path, text: str) -> None:
@@ -61,7 +77,10 @@ def write_new(path: Path, text: str) -> None:
 
 
 def _written_beside(target: Path, text: str) -> Path:
-    handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
+    except OSError as error:
+        raise _refused("output", target, f"cannot be written: {error.strerror}.") from None
     temporary = Path(name)
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from longhold.base.errors import InputError, Problem
 from longhold.base.quantities import System
 from longhold.documents.air_charts import Line, loss_chart
-from longhold.documents.air_map import about
+from longhold.documents.air_compare import compare_rows, compared
 from longhold.documents.air_view import (
     PlaceRow,
     RankRow,
@@ -24,7 +24,7 @@ from longhold.documents.air_view import (
     span_years,
     steel_answer,
 )
-from longhold.documents.figures import figure, loss, share, years, years_middle
+from longhold.documents.figures import figure
 from longhold.documents.joint_view import Calculation, Chart, NumberTable
 from longhold.documents.page import page
 from longhold.documents.site_view import SiteView, site_view
@@ -68,19 +68,6 @@ class AirView:
     assumptions: tuple[Assumption, ...]
 
 
-@dataclass(frozen=True)
-class CompareRow:
-    """One site in one row."""
-
-    key: str
-    name: str
-    salt: str
-    zinc: tuple[str, ...]
-    lasts: str
-    steel: tuple[str, ...]
-    category: str
-
-
 def air_html(
     findings: Sequence[AirFinding],
     as_of: datetime.date,
@@ -119,10 +106,10 @@ def air_html(
         as_of=as_of,
         built=None,
         title=_title(findings),
-        lede=_compared(findings) if several else views[0].answer,
+        lede=compared(findings) if several else views[0].answer,
         views=views,
         several=several,
-        comparison=_comparison(findings, units) if several else (),
+        comparison=compare_rows(findings, units) if several else (),
         compare_charts=_compare_charts(findings) if several else (),
         metal_heads=metal_heads(),
         span=span_years(main),
@@ -167,42 +154,6 @@ def _foot(findings: Sequence[AirFinding], as_of: datetime.date) -> str:
 def _cautions() -> tuple[str, ...]:
     shared = [line for line in CAUTIONS if line.startswith(_OF_AIR_TOO)]
     return (*shared[:1], *_AIR_CAUTIONS, *shared[1:])
-
-
-def _compared(findings: Sequence[AirFinding]) -> str:
-    ranked = sorted(findings, key=lambda found: found.zinc_years.p50)
-    first, last = ranked[0], ranked[-1]
-    others = {2: "", 3: "; the third lies between"}.get(len(findings), "; the others lie between")
-    return (
-        f"In the open, {figure(first.zinc_um)} µm of zinc lasts {years(first.zinc_years)} at "
-        f"{first.described.name} and {years(last.zinc_years)} at {last.described.name}{others}."
-    )
-
-
-def _comparison(findings: Sequence[AirFinding], units: System) -> tuple[CompareRow, ...]:
-    return tuple(
-        CompareRow(
-            f"site-{number}",
-            f"{number} {found.described.name}",
-            _salt(found, units),
-            loss(found.site.first_year_um["zinc"], units),
-            f"{years_middle(found.zinc_years)} ({years(found.zinc_years)})",
-            loss(found.site.first_year_um["carbon_steel"], units),
-            _likeliest(found.site.categories["zinc"]),
-        )
-        for number, found in enumerate(findings, start=1)
-    )
-
-
-def _salt(found: AirFinding, units: System) -> str:
-    chloride = f"{figure(found.site.air_load.chloride_mg_m2_d.median)} mg/(m² d)"
-    distance = found.site.distance_to_salt_m
-    return chloride if distance is None else f"{chloride}, {about(distance, units)} to salt water"
-
-
-def _likeliest(shares: Mapping[str, float]) -> str:
-    named = sorted(shares.items(), key=lambda pair: -pair[1])[:2]
-    return ", ".join(f"{name}\u00a0{share(p)}" for name, p in named)
 
 
 def _compare_charts(findings: Sequence[AirFinding]) -> tuple[Chart, ...]:

@@ -1,4 +1,4 @@
-"""An assessment as JSON for other programs: stable, finite, the same bytes for the same answer."""
+"""An assessment, or the air of a site, as JSON for other programs: stable, finite, the same each time."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from enum import Enum
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from longhold.base.quantities import System
+from longhold.documents.air_view import answer
 from longhold.documents.alike import same_answer
 from longhold.documents.figures import BEYOND_YEARS, years
 from longhold.documents.lives import strength_horizon
@@ -17,10 +19,12 @@ from longhold.documents.table import terminal_rows
 from longhold.forecast.summary import Band
 
 if TYPE_CHECKING:
+    from longhold.assessment.air_line import AirFinding
     from longhold.assessment.findings import Assessment
 
-__all__ = ["SCHEMA_VERSION", "assessment_json", "to_json"]
+__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "to_json"]
 
+_LEFT_OUT = {"ShoreFinding": ("map",)}
 SCHEMA_VERSION = "1"
 """Changes when a field is renamed, dropped or changes its meaning, not when one is added."""
 
@@ -53,6 +57,23 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
     return {"schema_version": SCHEMA_VERSION, "kind": "longhold assessment", "counts": counts, **plain}
 
 
+def air_json(found: AirFinding, system: System) -> dict[str, Any]:
+    """The air of one site as plain objects, with the answer as a sentence in units of a system.
+
+    Every field keeps the name that it has in the result. The coast that is kept for drawing is left out.
+
+    Raises
+    ------
+    ValueError : where a number is not a number, which no answer may carry
+    """
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "kind": "longhold air",
+        "answer": answer(found, system),
+        **_plain(found),
+    }
+
+
 def _findings(assessment: Assessment) -> list[Any]:
     first: dict[int, str] = {}
     found = []
@@ -79,7 +100,10 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Band):
         return _band(value)
     if is_dataclass(value) and not isinstance(value, type):
-        return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
+        left_out = _LEFT_OUT.get(type(value).__name__, ())
+        return {
+            one.name: _plain(getattr(value, one.name)) for one in fields(value) if one.name not in left_out
+        }
     if hasattr(value, "model_dump"):
         return _plain(value.model_dump(mode="json"))
     if isinstance(value, Mapping):

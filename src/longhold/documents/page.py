@@ -28,7 +28,9 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
-_UNIT_AFTER_SPACE = re.compile(r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))")
+_UNIT_AFTER_SPACE = re.compile(
+    r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))|(?<=\bC[1-5X]) (?=\d)"
+)
 
 
 def page(

@@ -65,6 +65,6 @@ def _nearest(shore: ShoreFinding, system: System) -> str:
 
 def _how(shore: ShoreFinding, told_m: float | None, system: System) -> str:
     good = (
-        f"from a world shoreline, half of which lies within {about(shore.half_within_m, system)} of a survey"
+        f"a world shoreline, half of which lies within {about(shore.half_within_m, system)} of a survey"
     )
     return good if told_m is None else f"{good}; the distance told is used instead"

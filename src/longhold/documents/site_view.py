@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from longhold.base.trace import Section
     from longhold.model.structure import Site
 
-__all__ = ["MetalRow", "SiteView", "reasons", "site_view"]
+__all__ = ["MetalRow", "SiteView", "air_rows", "metal_rows", "position_words", "reasons", "site_view"]
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LIKE = 1.1
@@ -72,20 +72,11 @@ def site_view(site: Site, found: SiteFinding, system: System) -> SiteView:
         drawing, words = coast_drawing(site, salt, system), "Not to scale."
     return SiteView(
         name=site.name,
-        position=_position(site),
+        position=position_words(site.latitude, site.longitude),
         drawing=drawing,
         drawing_words=words,
-        air=(*shore_rows(site, found, system), *_air(found, system)),
-        metals=tuple(
-            MetalRow(
-                metal_words(name),
-                loss(band, system),
-                film(found.printed_first_year_um.get(name), system),
-                film(found.calibrated_first_year_um.get(name), system),
-                _categories(found.categories.get(name, {})),
-            )
-            for name, band in found.first_year_um.items()
-        ),
+        air=air_rows(site, found, system),
+        metals=metal_rows(found, system),
         beyond=(*found.refer, *found.outside_validity),
         month_heads=heads,
         months=months,
@@ -93,11 +84,35 @@ def site_view(site: Site, found: SiteFinding, system: System) -> SiteView:
     )
 
 
-def _position(site: Site) -> str:
-    if site.latitude is None or site.longitude is None:
-        return "not told"
-    north, east = "N" if site.latitude >= 0 else "S", "E" if site.longitude >= 0 else "W"
-    return f"{abs(site.latitude):.3f}° {north}, {abs(site.longitude):.3f}° {east}"
+def air_rows(site: Site, found: SiteFinding, system: System) -> tuple[AirRow, ...]:
+    """What the air of a site is, each quantity with where it comes from."""
+    return (*shore_rows(site, found, system), *_air(found, system))
+
+
+def metal_rows(found: SiteFinding, system: System) -> tuple[MetalRow, ...]:
+    """First-year loss of each bare metal in the open: forecast, both laws, categories."""
+    return tuple(
+        MetalRow(
+            metal_words(name),
+            loss(band, system),
+            film(found.printed_first_year_um.get(name), system),
+            film(found.calibrated_first_year_um.get(name), system),
+            _categories(found.categories.get(name, {})),
+        )
+        for name, band in found.first_year_um.items()
+    )
+
+
+def position_words(latitude: float | None, longitude: float | None) -> str:
+    """Latitude and longitude for people.
+
+    >>> position_words(33.97, -77.92)
+    '33.970° N, 77.920° W'
+    """
+    if latitude is None or longitude is None:
+        return "position not told"
+    north, east = "N" if latitude >= 0 else "S", "E" if longitude >= 0 else "W"
+    return f"{abs(latitude):.3f}° {north}, {abs(longitude):.3f}° {east}"
 
 
 def reasons(main: Assessment, other: Assessment) -> list[str]:
@@ -189,7 +204,7 @@ def _air(found: SiteFinding, system: System) -> Iterator[AirRow]:
 
 def _categories(shares: dict[str, float]) -> str:
     told = sorted(((p, name) for name, p in shares.items() if p >= _LEAST_SHARE), reverse=True)
-    return ", ".join(f"{name}\u00a0{share(p)}" for p, name in told) or "not computed"
+    return ", ".join(f"{name} {share(p)}" for p, name in told) or "not computed"
 
 
 def _months(found: SiteFinding, system: System) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:

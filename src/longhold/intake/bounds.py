@@ -21,13 +21,31 @@ class _Bound(NamedTuple):
 
 def absurd_sizes(structure: Structure) -> list[Problem]:
     """Measures of parts and timbers outside the bounds of ``tables/intake/bounds.csv`` (mark own)."""
-    return [*_of_timbers(structure), *_of_parts(structure)]
+    return [*_of_structure(structure), *_of_timbers(structure), *_of_parts(structure)]
+
+
+def _of_structure(structure: Structure) -> Iterator[Problem]:
+    yield from _outside("design_life_years", structure.design_life, "design_life", None)
+    if structure.build_date is not None:
+        yield from _outside("build_year", structure.build_date.year, "build_date", None)
+    climate = structure.site.climate
+    if climate is None:
+        return
+    for name, values in (
+        ("temperature_c", climate.temperature),
+        ("relative_humidity_pct", climate.relative_humidity_pct),
+    ):
+        many = values if isinstance(values, list) else [values]
+        field = "temperature" if name == "temperature_c" else name
+        outside = [one for value in many for one in _outside(name, value, f"site.climate.{field}", None)]
+        yield from outside[:1]
 
 
 def _of_timbers(structure: Structure) -> Iterator[Problem]:
     for name, timber in structure.timbers.items():
         field = "size" if timber.thickness is None else "thickness"
         where = f"timbers.{name}.{field}"
+        yield from _outside("retention_kg_m3", timber.retention, f"timbers.{name}.retention", None)
         yield from _outside(
             "timber_thickness_mm", timber.thickness_mm, where, timber.size if field == "size" else None
         )

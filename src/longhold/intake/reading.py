@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+import unicodedata
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Literal, NoReturn
@@ -14,6 +15,7 @@ from longhold.base.errors import InputError, Problem
 __all__ = ["Format", "format_of", "parse_text"]
 
 Format = Literal["toml", "json"]
+_HARMLESS = {"\ufeff", "\u00ad", "\u200b", "\u200c", "\u200d"}
 _FAULT = re.compile(
     r"^(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$", re.S
 )
@@ -38,6 +40,7 @@ def parse_text(text: str, written: Format) -> dict[str, Any]:
     ------
     InputError : naming line and column of the fault
     """
+    _refuse_hidden_signs(text)
     try:
         data = tomllib.loads(text) if written == "toml" else _json(text)
     except json.JSONDecodeError as error:
@@ -133,3 +136,12 @@ def _refuse_at(text: str, line: int, column: int, allowed: str, do: str) -> NoRe
 
 def _start_low(text: str) -> str:
     return text[:1].lower() + text[1:]
+
+
+def _refuse_hidden_signs(text: str) -> None:
+    """Signs that no one sees, and that hide or turn what stands beside them, have no place in a label."""
+    for number, line in enumerate(text.splitlines(), 1):
+        for column, sign in enumerate(line, 1):
+            if sign != "\t" and unicodedata.category(sign) in {"Cc", "Cf"} and sign not in _HARMLESS:
+                said = f"holds the invisible sign U+{ord(sign):04X} at line {number}, column {column}."
+                raise InputError(Problem("the file", None, said, "Delete it and type the text anew."))

@@ -1,0 +1,256 @@
+"""Command ``air``: what the air at a position, or at the site of a file, does to bare metal."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+import typer
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from longhold.assessment.air_line import AirFinding
+    from longhold.base.quantities import System
+    from longhold.documents.air_table import Table
+    from longhold.forecast.exposure import AirLaw
+    from longhold.model.structure import Site
+
+__all__ = ["air"]
+
+_OPTION_OF = {
+    "elevation": "--elevation",
+    "distance_to_salt_water": "--distance",
+    "shore": "--shore",
+    "name": "--name",
+    "air.chloride": "--chloride",
+    "air.setting": "--setting",
+}
+_MOST_ALSO = 9
+
+
+def air(
+    context: typer.Context,
+    where: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="LAT LON | FILE",
+            help="A position in decimal degrees, north and east positive, or a structure or site file.",
+        ),
+    ],
+    elevation: Annotated[
+        str | None, typer.Option(metavar='"1200 ft"', help="Height above the sea; from a map if not given.")
+    ] = None,
+    distance: Annotated[
+        str | None,
+        typer.Option(metavar='"150 ft"', help="To salt water; found from the shoreline if not given."),
+    ] = None,
+    shore: Annotated[
+        Literal["surf", "sheltered"] | None, typer.Option(help="Kind of the nearest shore.")
+    ] = None,
+    setting: Annotated[
+        Literal["rural", "urban", "industrial"] | None, typer.Option(help="Surroundings, for sulphur.")
+    ] = None,
+    chloride: Annotated[
+        str | None, typer.Option(metavar='"60 mg/m2/d"', help="Measured chloride deposition.")
+    ] = None,
+    also: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar='"LAT,LON NAME"',
+            help="Compare this place too; may be repeated, up to 9 times. What other options say of the site "
+            "holds for the first place only.",
+        ),
+    ] = None,
+    name: Annotated[str | None, typer.Option(help="Name of the place.")] = None,
+    years: Annotated[float, typer.Option(min=1, max=200, help="Age to which losses are told.")] = 50.0,
+    air_law: Annotated[
+        Literal["both", "calibrated", "printed"],
+        typer.Option(
+            help="Loss in air: ISO 9223 as printed, moved to measured sites, or each in half the draws."
+        ),
+    ] = "both",
+    units: Annotated[
+        Literal["us", "si"] | None, typer.Option(help="Units of the answer; us if no file says.")
+    ] = None,
+    report: Annotated[
+        Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
+    ] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
+    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
+    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+) -> None:
+    """Say what the air of a place does to bare zinc, steel, copper and aluminium, offline.
+
+    Examples: longhold air 33.97 -77.92, or: longhold air structure.toml --report air.html
+    """
+    from longhold.cli.output import check_target, write_whole
+
+    _refuse_unknown_options(context, where)
+    if report is not None:
+        check_target(report, "--report")
+    of_site = {
+        "name": name,
+        "elevation": elevation,
+        "distance_to_salt_water": distance,
+        "shore": shore,
+        "air": _without_none({"chloride": chloride, "setting": setting}) or None,
+    }
+    first, joints, system = _first(where, _without_none(of_site))
+    sites = [first, *map(_also, also or [])]
+    _check_count(len(sites))
+    findings = _assessed(sites, years, air_law, draws, seed)
+    shown: System = units or system
+    if report is not None:
+        from datetime import date
+
+        from longhold.documents.air_page import air_html
+
+        write_whole(report, air_html(findings, date.today(), shown, joints))
+    if json:
+        _print_json(findings, shown)
+    else:
+        _print_tables(findings, shown, joints, report)
+
+
+def _refuse_unknown_options(context: typer.Context, words: Sequence[str]) -> None:
+    """Options that are none land among the words, since a negative longitude must."""
+    from difflib import get_close_matches
+
+    from longhold.cli.position import is_number
+
+    for word in words:
+        if word.startswith("-") and word != "-" and not is_number(word):
+            known = [name for one in context.command.params for name in one.opts if name.startswith("-")]
+            close = get_close_matches(word.split("=")[0], known, n=1)
+            hint = f" Did you mean {close[0]}?" if close else ""
+            raise typer.BadParameter(f"there is no option {word.split('=')[0]}.{hint}", ctx=context)
+
+
+def _first(
+    words: Sequence[str], of_site: dict[str, Any]
+) -> tuple[Site, Mapping[str, Sequence[str]] | None, System]:
+    """The first site, the joints of its structure by place, and units."""
+    from longhold.base.errors import InputError, Problem
+    from longhold.cli.position import looks_like_position, read_position
+    from longhold.intake.load import load_structure_or_site
+    from longhold.model.structure import Structure
+
+    if looks_like_position(words):
+        return _site(*read_position(words, "LAT LON"), of_site), None, "us"
+    if of_site:
+        option = next(_OPTION_OF.get(key, "--setting, --chloride") for key in of_site)
+        raise InputError(Problem(option, None, "goes with a position.", f"Write it into {words[0]} instead."))
+    found = load_structure_or_site(Path(words[0]))
+    if not isinstance(found, Structure):
+        return found, None, "us"
+    joints: dict[str, list[str]] = {}
+    for joint in found.joints:
+        joints.setdefault(joint.place, []).append(joint.id)
+    return found.site, joints, found.units
+
+
+def _also(text: str) -> Site:
+    """A place to compare, named after its position if at all."""
+    import re
+
+    from longhold.cli.position import read_position
+
+    match = re.match(r"^([^A-Za-z]*(?:[NSns]\b[^A-Za-z]*[EWew]\b)?)(.*)$", text.strip())
+    position, name = (match[1], match[2]) if match else (text, "")
+    return _site(*read_position([position or text], "--also"), {"name": name.strip()} if name.strip() else {})
+
+
+def _site(latitude: float, longitude: float, of_site: dict[str, Any]) -> Site:
+    from longhold.base.errors import InputError, Problem
+    from longhold.documents.site_view import position_words
+    from longhold.intake.load import site_of
+
+    name = position_words(latitude, longitude)
+    try:
+        return site_of({"name": name, **of_site, "latitude": latitude, "longitude": longitude})
+    except InputError as error:
+        told = (Problem(_OPTION_OF.get(p.where, p.where), p.value, p.allowed, p.do) for p in error.problems)
+        raise InputError(*told) from None
+
+
+def _check_count(count: int) -> None:
+    from longhold.base.errors import InputError, Problem
+
+    if count > _MOST_ALSO + 1:
+        raise InputError(
+            Problem("--also", None, f"stands {count - 1} times; at most {_MOST_ALSO} fit one page.")
+        )
+
+
+def _assessed(sites: Sequence[Site], years: float, law: AirLaw, draws: int, seed: int) -> list[AirFinding]:
+    from longhold.assessment.air_line import assess_air
+    from longhold.base.errors import InputError
+    from longhold.cli.show import progress_bar
+
+    found = []
+    with progress_bar("Places") as progress:
+        for number, site in enumerate(sites, start=1):
+            try:
+                found.append(assess_air(site, draws=draws, seed=seed, years=years, air_law=law))
+            except InputError as error:
+                raise (error.in_file(site.name) if len(sites) > 1 else error) from None
+            if progress is not None:
+                progress(number, len(sites))
+    return found
+
+
+def _without_none(given: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in given.items() if value is not None}
+
+
+def _print_json(findings: Sequence[AirFinding], system: System) -> None:
+    from json import dumps
+
+    from longhold.documents.exchange import air_json
+
+    plain = [air_json(one, system) for one in findings]
+    whole = plain if len(plain) > 1 else plain[0]
+    print(dumps(whole, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False))
+
+
+def _print_tables(
+    findings: Sequence[AirFinding],
+    system: System,
+    joints: Mapping[str, Sequence[str]] | None,
+    report: Path | None,
+) -> None:
+    from longhold.cli.show import console, plain, show_lines
+    from longhold.documents.air_compare import compared
+    from longhold.documents.air_table import air_tables, compare_table
+
+    to = console()
+    if len(findings) > 1:
+        to.print(plain(compared(findings)), style="bold")
+        _print_table(to, compare_table(findings, system))
+        to.print("Everything about each place stands in the page: --report OUT.html")
+    else:
+        told = air_tables(findings[0], system, joints)
+        first, *others = told.says
+        to.print(plain(told.name if told.name == told.position else f"{told.name}, {told.position}"))
+        to.print(plain(first), style="bold")
+        for line in others:
+            to.print(plain(line))
+        for table in told.tables:
+            _print_table(to, table)
+        to.print()
+        show_lines(to, told.measure, told.ranking)
+        to.print()
+        show_lines(to, "What was assumed", told.assumed)
+    to.print("A forecast, not a certificate: the local code and a licensed engineer decide.")
+    if report is not None:
+        to.print(plain(f"Report: {report}"))
+
+
+def _print_table(to: Console, table: Table) -> None:
+    from longhold.cli.show import plain, show_rows
+
+    to.print()
+    to.print(plain(table.title), style="bold")
+    show_rows(to, table.heads, table.rows)
