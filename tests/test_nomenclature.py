@@ -13,16 +13,24 @@ PAGE = (ROOT / "docs" / "nomenclature.md").read_text(encoding="utf-8")
 ENDINGS = tuple(re.findall(r"`(_[a-z0-9_]+)`", PAGE))
 ROOMS = ("air", "wood", "metal", "strength", "forecast", "model")
 NUMBERS = {"float", "ArrayLike", "Floats", "FloatArray", "Array", "NDArray[np.float64]"}
-# symbols of a standard's own equation, shares and counts, which have no unit
+# symbols of a standard's own equation, shares, counts and unit vectors, which have no unit
 WITHOUT_UNIT = re.compile(
     r"(ratio|share|factor|exponent|fraction|gravity|multiplier|count|chance|probabilit|median|low|high|least|most"
     r"|value|values|draws|outcome|cause|ordered|losses|weights|p10|p50|p90|latitude|longitude|lat|lon|tolerance"
-    r"|expected|cautious|lowest|parallel|perpendicular|normal|correlation|energy|number|limit|spread|z|g|share_of_.*|ph_.*|.*_at|n|bound_z)"
+    r"|expected|cautious|lowest|parallel|perpendicular|normal|correlation|energy|number|limit|spread|z|g|share_of_.*|ph_.*|.*_at|n|bound_z"
+    r"|seaward|with_others)"
 )
 
 
+def public(tree: ast.AST):
+    for node in ast.iter_child_nodes(tree):
+        if not str(getattr(node, "name", "")).startswith("_"):
+            yield node
+            yield from public(node)
+
+
 def numeric_names(tree: ast.AST):
-    for node in ast.walk(tree):
+    for node in public(tree):
         if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
             for argument in [*node.args.args, *node.args.kwonlyargs]:
                 if argument.annotation is not None:

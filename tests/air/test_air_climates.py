@@ -58,7 +58,7 @@ def test_capitals_and_commas_do_not_matter(name):
 def test_a_name_that_is_not_there_gets_suggestions():
     with pytest.raises(InputError, match="Wilmington NC"):
         station("Wilmington")
-    with pytest.raises(InputError, match=r"the table has .*Phoenix.*relative_humidity_pct"):
+    with pytest.raises(InputError, match=r"Known: .*Phoenix.*relative_humidity_pct"):
         station("qqqq")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+import shutil
 from collections.abc import Callable
 from typing import Any
 
@@ -33,6 +34,26 @@ INF = float("inf")
 HOSTILE = '<script>alert("1")</script></style>\'"&{{ 7*7 }}'
 LONG = "unbreakable" * 12
 AS_OF = datetime.date(2026, 11, 25)
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+OVERFLOW = """() => ({
+  wide: document.documentElement.scrollWidth,
+  screen: document.documentElement.clientWidth,
+  out: [...document.querySelectorAll('body *')].filter(e => {
+    const box = e.getBoundingClientRect();
+    const hidden = getComputedStyle(e).clipPath !== 'none' || e.closest('.skip, .defs, .no');
+    const shown = e.checkVisibility({contentVisibilityAuto: true});
+    return shown && box.width > 0 && box.right > document.documentElement.clientWidth + 1 && !hidden
+      && !e.closest('thead') && !e.closest('svg');
+  }).map(e => e.outerHTML.slice(0, 80)),
+})"""
 
 
 def structure(**changes: Any) -> Structure:
@@ -245,6 +266,7 @@ def part(
         "question": "",
         "cautions": (),
         "governing_face": 0 if faces else None,
+        "protection_years": faces[0].protection_years if faces else None,
         "strength": None,
         "code": code("pass"),
         "refer": (),
@@ -434,3 +456,20 @@ def hostile() -> tuple[str, str]:
 def as_of() -> datetime.date:
     """The date of the reports."""
     return AS_OF
+
+
+@pytest.fixture
+def browser():
+    """Chromium of this machine."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=QUIET)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def overflow() -> str:
+    """A script that tells how wide the page is, and what hangs out of it at the right."""
+    return OVERFLOW

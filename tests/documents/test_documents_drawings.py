@@ -67,7 +67,7 @@ def test_metal_under_a_face(make_structure):
         make_structure, {"kind": "nail", "size": "16d common"}, {"kind": "strap", "size": "16 ga"}
     )
     nail, strap = joint.parts
-    assert solid_um(nail) == pytest.approx(500 * 4.11)
+    assert solid_um(nail) == pytest.approx(500 * 0.162 * 25.4)
     assert solid_um(strap) == pytest.approx(1000 * strap.measures.thickness_mm)
 
 
