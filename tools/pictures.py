@@ -1,6 +1,6 @@
 """Make the pictures of the README from the demo's report, with the system's Chromium.
 
-    make demo && python tools/pictures.py
+make demo && python tools/pictures.py
 """
 
 from __future__ import annotations

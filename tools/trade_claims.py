@@ -96,10 +96,10 @@ def dipped() -> list[str]:
 
 
 def films() -> list[str]:
-    """Claim 3: a thin film over light mill zinc against heavier mill zinc."""
+    """Claim 3: a topcoat over light mill zinc against heavier mill zinc."""
     lines = [
-        "| strap, where | wood | G90 | G185 | G90 + 12 µm film | the film must last |",
-        "|---|---|---|---|---|---|",
+        "| strap, where | wood | G60 | G90 | G185 | G60 + 10 µm topcoat | the topcoat must last |",
+        "|---|---|---|---|---|---|---|",
     ]
     for words, place, distance in (
         ("inland, under cover", "under_cover", "100 miles"),
@@ -108,13 +108,13 @@ def films() -> list[str]:
         ("150 ft from salt water, open to rain", "open_to_rain", "150 ft"),
     ):
         for preservative in ("none", "ACQ-D"):
-            light, heavy, film = (
+            light, middling, heavy, topped = (
                 years(label, place, preservative, distance)
-                for label in ("G90", "G185", "G90 + 12 um polymer topcoat")
+                for label in ("G60", "G90", "G185", "G60 + 10 um organic topcoat")
             )
             lines.append(
                 f"| {words} | {'untreated' if preservative == 'none' else preservative} | {shown(light)} | "
-                f"{shown(heavy)} | {shown(film)} | {shown(heavy - light)} years |"
+                f"{shown(middling)} | {shown(heavy)} | {shown(topped)} | {shown(heavy - light)} years |"
             )
     return lines
 

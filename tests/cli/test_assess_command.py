@@ -74,7 +74,7 @@ def test_a_joint_that_falls_short_is_code_one_and_the_last_line_counts(assess, d
     code, out, err = assess(deck)
     assert code == 1
     assert err == ""
-    assert re.fullmatch(r"4 joints: \d holds?, [1-4] fails?, \d refers?", out.splitlines()[-1])
+    assert re.fullmatch(r"4 joints: \d holds?, [1-4] falls? short, \d undecided", out.splitlines()[-1])
     for words in ("J1 Ledger to house", "J2 Joist hangers", "Chance of 30 years", "not a certificate"):
         assert words in out
 
@@ -84,7 +84,7 @@ def test_nothing_that_fails_is_code_zero(assess, tmp_path):
     path.write_text(HOLDING, encoding="utf-8")
     code, out, _ = assess(path)
     assert out.splitlines()[-1].startswith("1 joint: ")
-    assert "0 fail" in out.splitlines()[-1]
+    assert "0 fall short" in out.splitlines()[-1]
     assert code == 0
 
 
@@ -220,10 +220,10 @@ def _read(handle: int) -> bytes:
 def test_colours_and_a_bar_on_a_terminal_and_no_colours_with_no_color(deck):
     words = ["assess", str(deck), "--draws", "200"]
     said = in_a_terminal(words)
-    assert b"\x1b[1;31mfails" in said
+    assert b"\x1b[1;31mfalls short" in said
     assert b"Assessing joints" in said
     plain = in_a_terminal(words, NO_COLOR="1")
-    assert b"fails" in plain
+    assert b"falls short" in plain
     assert not re.search(rb"\x1b\[[0-9;]*\b(3[0-9]|9[0-7])m", plain)
 
 

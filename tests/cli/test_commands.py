@@ -33,7 +33,7 @@ def test_version_is_printed(command):
 def test_help_names_every_command(command):
     code, out, _ = command("--help")
     assert code == 0
-    for name in ("assess", "label", "new", "schema", "sources", "validate"):
+    for name in ("air", "assess", "label", "new", "schema", "sources", "validate", "weather"):
         assert name in out
 
 

@@ -78,7 +78,8 @@ def test_short_counts_the_statements_in_the_way() -> None:
 
 def test_sentences_say_what_is_and_what_was_asked() -> None:
     outcome = cond(size_mm={"at_least": 12.7}).decide({"size_mm": 9.5})
-    assert outcome.because == ("the diameter or thickness is 9.5 mm, not at least 12.7 mm",)
+    said = "the diameter or thickness is 9.5 mm (0.374 in), not at least 12.7 mm (0.5 in)"
+    assert outcome.because == (said,)
 
 
 @pytest.mark.parametrize(

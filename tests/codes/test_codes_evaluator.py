@@ -64,7 +64,7 @@ def test_a_verdict_says_why() -> None:
     assert "the finish is electroplated zinc" in verdict.failed_because
     assert verdict.failed_because[-1] == f"asked: {verdict.says}"
     assert verdict.pack == "us_irc"
-    assert any("deck table" in line for line in verdict.reading)
+    assert any("deck table" in line for line in verdict.interpretation)
 
 
 def test_exceptions_that_helped_and_that_nearly_did_are_told() -> None:

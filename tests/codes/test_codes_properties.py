@@ -8,9 +8,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from longhold.codes import complete_facts, evaluate, list_packs
+from longhold.codes.candidates import list_candidates
 from longhold.codes.conditions import facts_of
 from longhold.codes.facts import FINISH_FACTS
-from longhold.codes.offers import list_offers
 from longhold.codes.vocabulary import vocabulary
 
 DERIVED = {
@@ -18,7 +18,7 @@ DERIVED = {
     "copper_treated", "metal_family", "galvanic_order", "same_family",
 }  # fmt: skip
 WOOD_PACKS = sorted(
-    name for name, pack in list_packs().items() if pack.offers and "compliance" in pack.checks
+    name for name, pack in list_packs().items() if pack.candidates and "compliance" in pack.checks
 )
 EDITIONS = [(name, edition) for name, pack in list_packs().items() for edition in pack.editions]
 DEFINITE = ("pass", "fail", "not_governed")
@@ -79,11 +79,13 @@ def test_stainless_316_never_fails_where_a_lesser_metal_passes(data: st.DataObje
     edition = data.draw(st.sampled_from(list_packs()[pack_id].editions))
     facts = data.draw(situations(pack_id))
     rest = {name: value for name, value in facts.items() if name not in FINISH_FACTS}
-    offers = {offer.words: offer for offer in list_offers(list_packs()[pack_id].offers)}
-    best = next(offer for words, offer in offers.items() if words.startswith("stainless 316"))
-    lesser = data.draw(st.sampled_from(sorted(offers)))
+    candidates = {
+        candidate.words: candidate for candidate in list_candidates(list_packs()[pack_id].candidates)
+    }
+    best = next(candidate for words, candidate in candidates.items() if words.startswith("stainless 316"))
+    lesser = data.draw(st.sampled_from(sorted(candidates)))
     assume("1.4462" not in lesser)  # a better grade, not a lesser metal
-    if evaluate(pack_id, edition, {**rest, **offers[lesser].facts}).verdict == "pass":
+    if evaluate(pack_id, edition, {**rest, **candidates[lesser].facts}).verdict == "pass":
         assert evaluate(pack_id, edition, {**rest, **best.facts}).verdict != "fail"
 
 
@@ -139,7 +141,9 @@ def test_what_is_suggested_passes_when_it_is_taken(data: st.DataObject) -> None:
     edition = data.draw(st.sampled_from(list_packs()[pack_id].editions))
     facts = data.draw(situations(pack_id))
     answer = evaluate(pack_id, edition, facts)
-    offers = {offer.words: offer for offer in list_offers(list_packs()[pack_id].offers)}
+    candidates = {
+        candidate.words: candidate for candidate in list_candidates(list_packs()[pack_id].candidates)
+    }
     for words in answer.would_pass_with:
-        taken = offers[words].in_place_of(complete_facts(facts))
+        taken = candidates[words].in_place_of(complete_facts(facts))
         assert evaluate(pack_id, edition, taken).verdict in ("pass", "not_governed")

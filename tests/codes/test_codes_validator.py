@@ -67,7 +67,7 @@ def test_a_pack_that_can_end_without_an_answer_is_found() -> None:
 
 
 def test_bad_lists_of_a_pack_are_found() -> None:
-    pack = replace(small_pack(rule()), offers="mars", answers=("colour",))
+    pack = replace(small_pack(rule()), candidates="mars", answers=("colour",))
     found = list(check_pack(pack))
     assert any("no list 'mars'" in problem for problem in found)
     assert any("colour, which is no fact" in problem for problem in found)

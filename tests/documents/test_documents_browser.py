@@ -1,32 +1,10 @@
 """The report in a real browser: silent, alone, never wider than the screen, usable by keyboard."""
 
-import shutil
-
 import pytest
 
 from longhold.documents.report import report_html
 
 pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-OVERFLOW = """() => ({
-  wide: document.documentElement.scrollWidth,
-  screen: document.documentElement.clientWidth,
-  out: [...document.querySelectorAll('body *')].filter(e => {
-    const box = e.getBoundingClientRect();
-    const hidden = getComputedStyle(e).clipPath !== 'none' || e.closest('.skip, .defs, .no');
-    const shown = e.checkVisibility({contentVisibilityAuto: true});
-    return shown && box.width > 0 && box.right > document.documentElement.clientWidth + 1 && !hidden
-      && !e.closest('thead') && !e.closest('svg');
-  }).map(e => e.outerHTML.slice(0, 80)),
-})"""
 
 
 @pytest.fixture
@@ -40,19 +18,9 @@ def report(make, make_structure, make_site, as_of, hostile, tmp_path):
     return file
 
 
-@pytest.fixture
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=QUIET)
-        yield opened
-        opened.close()
-
-
 @pytest.mark.parametrize("width", [390, 1440])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_silent_alone_and_never_wider_than_the_screen(browser, report, width, scheme):
+def test_silent_alone_and_never_wider_than_the_screen(browser, overflow, report, width, scheme):
     page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
     said, asked = [], []
     page.on("console", lambda message: said.append(message.text))
@@ -66,7 +34,7 @@ def test_silent_alone_and_never_wider_than_the_screen(browser, report, width, sc
     for opened in (False, True):
         if opened:
             page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-        measured = page.evaluate(OVERFLOW)
+        measured = page.evaluate(overflow)
         assert measured["out"] == []
         assert measured["wide"] <= measured["screen"]
     ground = page.evaluate("getComputedStyle(document.body).backgroundColor")

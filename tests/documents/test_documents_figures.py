@@ -48,8 +48,8 @@ def test_a_figure_reads_back_to_its_digits(value):
     ("band", "beyond", "shown"),
     [
         (Band(9.4, 12, 15.6), 200, "9 to 16 years"),
-        (Band(0.4, 0.7, 0.9), 200, "less than a year"),
-        (Band(0.4, 0.7, 3.2), 200, "less than one to 3 years"),
+        (Band(0.4, 0.7, 0.9), 200, "within a year"),
+        (Band(0.4, 0.7, 3.2), 200, "within 3 years, perhaps in the first"),
         (Band(1.04, 1.1, 1.04), 200, "about 1 year"),
         (Band(61, 90, INF), 100, "more than 61 years"),
         (Band(INF, INF, INF), 100, "more than 100 years"),
@@ -131,7 +131,7 @@ def test_losses_in_both_systems(band, system, shown):
         (889.6, "force_n", "si", "890 N"),
         (20.0, "temperature_c", "us", "68 °F"),
         (564.5, "coating_g_m2", "us", "1.85 oz/ft²"),
-        (None, "force_n", "us", "not told"),
+        (None, "force_n", "us", "not given"),
     ],
 )
 def test_measures_in_both_systems(value, dimension, system, shown):
@@ -141,4 +141,4 @@ def test_measures_in_both_systems(value, dimension, system, shown):
 def test_films_in_both_systems():
     assert film(25.4, "us") == "25 µm (1.0 mil)"
     assert film(25.4, "si") == "25 µm"
-    assert film(None, "si") == "not told"
+    assert film(None, "si") == "not given"

@@ -19,7 +19,7 @@ from longhold.wood.treatments import retention_factor, treatment_bands
 
 METALS = sorted(metal_bands())
 MOISTURE = st.floats(0.0, 150.0)
-SETS = st.sampled_from(["S1", "S2"])
+SETS = st.sampled_from(["early_plateau", "late_plateau"])
 COPPER = st.floats(0.0, 40.0)
 
 
@@ -53,34 +53,50 @@ def test_more_retention_in_the_wood_means_more_loss():
     copper = copper_kg_m3(acq, retention_kg_m3=np.array([2.4, 4.0, 6.4]))
     factor = retention_factor(copper, reference_copper_kg_m3(acq))
     rate = loss_rate_um_yr(
-        "zinc", 35.0, 20.0, rate_set="S1", treatment_multiplier=2.0, retention_factor=factor
+        "zinc", 35.0, 20.0, rate_set="early_plateau", treatment_multiplier=2.0, retention_factor=factor
     )
     assert (np.diff(rate) > 0).all()
 
 
 def test_acq_in_saturated_wood_is_the_stated_60_um_a_year():
     rate = loss_rate_um_yr(
-        "carbon_steel", 60.0, 20.0, rate_set="S2", treatment_multiplier=treatment_bands()["ACQ"].median
+        "carbon_steel",
+        60.0,
+        20.0,
+        rate_set="late_plateau",
+        treatment_multiplier=treatment_bands()["ACQ"].median,
     )
     assert float(rate) == pytest.approx(60.0)
     band = saturated_rate_band()
     assert band.median == 30.0
-    assert band.low < band.median < band.high
+    assert band.p05 < band.median < band.p95
 
 
 @pytest.mark.parametrize("metal", METALS)
 def test_frozen_wood_takes_nothing(metal):
-    assert float(loss_rate_um_yr(metal, 40.0, -0.5, rate_set="S1", treatment_multiplier=2.0)) == 0.0
+    assert (
+        float(loss_rate_um_yr(metal, 40.0, -0.5, rate_set="early_plateau", treatment_multiplier=2.0)) == 0.0
+    )
 
 
 def test_stainless_keeps_its_film_whatever_the_treatment():
-    terms = {"rate_set": "S1", "species_factor": 2.0, "contact_factor": 2.0, "saturated_rate_um_yr": 1000.0}
+    terms = {
+        "rate_set": "early_plateau",
+        "species_factor": 2.0,
+        "contact_factor": 2.0,
+        "saturated_rate_um_yr": 1000.0,
+    }
     mild, harsh = (
         float(loss_rate_um_yr("stainless", 40.0, 20.0, treatment_multiplier=p, **terms)) for p in (0.5, 6.0)
     )
     assert mild == harsh < 0.5
     drawn = loss_rate_um_yr(
-        "stainless", 40.0, 20.0, rate_set="S1", treatment_multiplier=2.0, metal_factor=[[0.02], [0.5]]
+        "stainless",
+        40.0,
+        20.0,
+        rate_set="early_plateau",
+        treatment_multiplier=2.0,
+        metal_factor=[[0.02], [0.5]],
     )
     assert drawn[:, 0] == pytest.approx([0.02, 0.5], rel=1e-6)
 
@@ -88,14 +104,14 @@ def test_stainless_keeps_its_film_whatever_the_treatment():
 def test_stainless_takes_the_shape_of_terms_it_does_not_use():
     draws = np.array([[1.0], [2.0], [3.0]])
     states = _states([40.0, 10.0], [20.0, 20.0], [0.5, 0.5])
-    loss = yearly_loss_um(states, "stainless", rate_set="S1", treatment_multiplier=draws)
+    loss = yearly_loss_um(states, "stainless", rate_set="early_plateau", treatment_multiplier=draws)
     assert loss.shape == (3,)
     assert np.unique(loss).size == 1
 
 
 def test_scalars_and_arrays_agree():
     moisture, temperature = np.array([8.0, 19.0, 30.0]), np.array([-5.0, 10.0, 25.0])
-    multiplier, names = np.array([[0.5], [2.0]]), np.array([["S1"], ["S2"]])
+    multiplier, names = np.array([[0.5], [2.0]]), np.array([["early_plateau"], ["late_plateau"]])
     together = loss_rate_um_yr(
         "aluminium", moisture, temperature, rate_set=names, treatment_multiplier=multiplier
     )
@@ -130,7 +146,7 @@ def test_yearly_loss_of_draws_is_the_loss_of_each_draw():
     share = np.array([[0.2, 0.8], [0.5, 0.5], [0.9, 0.1]])
     rate = np.array([[20.0], [30.0], [60.0]])
     states = MoistureStates.of(moisture, [15.0, 15.0], share, [True, False], "drawn")
-    terms = {"rate_set": "S2", "treatment_multiplier": 2.0}
+    terms = {"rate_set": "late_plateau", "treatment_multiplier": 2.0}
     drawn = yearly_loss_um(states, "zinc", saturated_rate_um_yr=rate, **terms)
     assert drawn.shape == (3,)
     for i in range(3):
@@ -142,7 +158,9 @@ def test_yearly_loss_of_draws_is_the_loss_of_each_draw():
 def test_a_term_lined_up_with_states_instead_of_draws_is_refused():
     states = _states([40.0, 10.0], [20.0, 20.0], [0.5, 0.5])
     with pytest.raises(InputError, match="retention_factor"):
-        yearly_loss_um(states, "zinc", rate_set="S1", treatment_multiplier=1.0, retention_factor=[1.0, 2.0])
+        yearly_loss_um(
+            states, "zinc", rate_set="early_plateau", treatment_multiplier=1.0, retention_factor=[1.0, 2.0]
+        )
 
 
 @pytest.mark.parametrize(
@@ -151,17 +169,21 @@ def test_a_term_lined_up_with_states_instead_of_draws_is_refused():
         ("lead", {}, "carbon_steel"),
         ("zinc", {"treatment_multiplier": -1.0}, "treatment_multiplier"),
         ("zinc", {"saturated_rate_um_yr": float("nan")}, "saturated_rate"),
-        ("zinc", {"rate_set": "S9"}, "S1, S2"),
+        ("zinc", {"rate_set": "S9"}, "early_plateau, late_plateau"),
     ],
 )
 def test_what_cannot_be_used_is_refused(metal, terms, words):
     with pytest.raises(InputError, match=words):
-        loss_rate_um_yr(metal, 20.0, 20.0, **{"rate_set": "S1", "treatment_multiplier": 1.0, **terms})
+        loss_rate_um_yr(
+            metal, 20.0, 20.0, **{"rate_set": "early_plateau", "treatment_multiplier": 1.0, **terms}
+        )
 
 
 def test_a_rate_is_traced_with_its_factors():
     trace = Trace("wood")
-    rate = loss_rate_um_yr("zinc", 19.0, 20.0, rate_set="S1", treatment_multiplier=2.0, trace=trace)
+    rate = loss_rate_um_yr(
+        "zinc", 19.0, 20.0, rate_set="early_plateau", treatment_multiplier=2.0, trace=trace
+    )
     saturated, step = trace.root.steps()
     assert saturated.value == 60.0
     assert saturated.inputs["A"] == "30 um/yr"
@@ -173,7 +195,7 @@ def test_a_rate_is_traced_with_its_factors():
 def test_a_year_is_traced_with_its_wet_part(metal):
     trace = Trace("wood")
     states = _states([40.0, 10.0], [20.0, 20.0], [0.25, 0.75])
-    loss = yearly_loss_um(states, metal, rate_set="S2", treatment_multiplier=2.0, trace=trace)
+    loss = yearly_loss_um(states, metal, rate_set="late_plateau", treatment_multiplier=2.0, trace=trace)
     _, step = trace.root.steps()
     assert step.value == float(loss)
     assert set(step.inputs) >= {"of it while wet", "of it at other times"}
@@ -182,10 +204,10 @@ def test_a_year_is_traced_with_its_wet_part(metal):
 def test_draws_are_not_traced():
     trace = Trace("wood")
     states = _states([40.0, 10.0], [20.0, 20.0], [0.25, 0.75])
-    yearly_loss_um(states, "zinc", rate_set="S2", treatment_multiplier=[[1.0], [2.0]], trace=trace)
+    yearly_loss_um(states, "zinc", rate_set="late_plateau", treatment_multiplier=[[1.0], [2.0]], trace=trace)
     assert not list(trace.root.steps())
 
 
 def test_a_plate_of_zinc_coated_sheet_is_as_a_shank_within_its_band():
     band = contact_bands()["zinc_coated_plate"]
-    assert band.low < contact_bands()["shank"].median == band.median < band.high
+    assert band.p05 < contact_bands()["shank"].median == band.median < band.p95

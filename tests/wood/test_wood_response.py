@@ -11,7 +11,12 @@ MOISTURE = st.floats(0.0, 200.0)
 
 @pytest.mark.parametrize(
     ("rate_set", "moisture", "share"),
-    [("S1", 16.0, 0.05), ("S1", 22.0, 0.95), ("S2", 18.0, 0.05), ("S2", 28.0, 0.95)],
+    [
+        ("early_plateau", 16.0, 0.05),
+        ("early_plateau", 22.0, 0.95),
+        ("late_plateau", 18.0, 0.05),
+        ("late_plateau", 28.0, 0.95),
+    ],
 )
 def test_sets_pass_through_the_anchors_that_define_them(rate_set, moisture, share):
     assert float(moisture_response(moisture, rate_set)) == pytest.approx(share, abs=0.001)
@@ -25,7 +30,7 @@ def test_response_rises_with_moisture_and_is_a_share(one, other, rate_set):
 
 
 def test_sets_may_be_drawn():
-    names = np.array([["S1"], ["S2"], ["S1"]])
+    names = np.array([["early_plateau"], ["late_plateau"], ["early_plateau"]])
     drawn = moisture_response([15.0, 22.0], names)
     assert drawn.shape == (3, 2)
     for row, name in zip(drawn, names[:, 0], strict=True):
@@ -33,12 +38,12 @@ def test_sets_may_be_drawn():
 
 
 def test_unknown_set_and_impossible_moisture_are_refused():
-    with pytest.raises(InputError, match="S1, S2"):
+    with pytest.raises(InputError, match="early_plateau, late_plateau"):
         moisture_response(20.0, "S3")
     with pytest.raises(InputError, match="moisture_pct"):
-        moisture_response(-1.0, "S1")
+        moisture_response(-1.0, "early_plateau")
     with pytest.raises(InputError, match="moisture_pct"):
-        moisture_response(float("nan"), "S1")
+        moisture_response(float("nan"), "early_plateau")
 
 
 def test_no_loss_in_frozen_wood_and_no_further_dependence_unless_asked():

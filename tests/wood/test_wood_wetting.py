@@ -9,14 +9,14 @@ def test_every_figure_has_a_band_and_the_medians_are_the_defaults():
     medians = WettingParameters.medians()
     for name, band in wetting_bands().items():
         assert float(getattr(medians, name)) == band.median
-        assert band.low < band.median < band.high
+        assert band.p05 < band.median < band.p95
 
 
 def test_quantiles_meet_the_band_and_stay_in_range():
     far = WettingParameters.at({name: [[-1.645], [1.645], [-30.0], [30.0]] for name in wetting_bands()})
     for name, band in wetting_bands().items():
         values = getattr(far, name)[:, 0]
-        assert values[:2] == pytest.approx([band.low, band.high], rel=1e-3)
+        assert values[:2] == pytest.approx([band.p05, band.p95], rel=1e-3)
     assert far.trap_factor.min() == 1.0
     assert far.rain_hours_per_day.max() == 24.0
 

@@ -142,7 +142,7 @@ def _record(trace: Trace, metal: Metal, discrepancy: Discrepancy, found: Calibra
         trace,
         f"first-year loss of {metal.replace('_', ' ')} where measured sites stand",
         "r_c",
-        "r_c = r k, ln k = w (a + s ln(r' / r0)), at least 1 mg/(m2 d) of chloride",
+        "r_c = r k, ln k = w (a + s ln(r' / r0))",
         {
             "r": f"{printed:.4g} um",
             "k": f"{median / printed if printed else 1.0:.4g}",
@@ -154,7 +154,13 @@ def _record(trace: Trace, metal: Metal, discrepancy: Discrepancy, found: Calibra
         "um",
         found.source,
         found.mark,
-        "; ".join((f"standard deviation of ln {float(found.sd_ln):.3g}", *found.words)),
+        "; ".join(
+            (
+                f"chloride at least {discrepancy.least_chloride_mg_m2_d:g} mg/(m2 d)",
+                f"standard deviation of ln {float(found.sd_ln):.3g}",
+                *found.words,
+            )
+        ),
     )
 
 

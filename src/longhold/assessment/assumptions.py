@@ -1,4 +1,4 @@
-"""What nobody told and Longhold took: every default that stood in."""
+"""What nobody gave and Longhold assumed: every default that stood in."""
 
 from __future__ import annotations
 
@@ -32,4 +32,12 @@ def _defaults(record: BaseModel | Site, prefix: str) -> Iterator[Assumption]:
         if name in record.model_fields_set or not isinstance(extra, dict):
             continue
         if because := extra.get("assumed_because"):
-            yield Assumption(f"{prefix}{name}", str(getattr(record, name)).replace("_", " "), str(because))
+            yield Assumption(f"{prefix}{name}", _shown(name, getattr(record, name)), str(because))
+
+
+def _shown(name: str, value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if name.endswith("_deg"):
+        return f"{value:g} degrees"
+    return str(value).replace("_", " ")

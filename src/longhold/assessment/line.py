@@ -29,11 +29,11 @@ Array = NDArray[np.float64]
 _FIRST_YEARS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.5, 15.0, 17.5, 20.0)
 _MODELS = (
     "wood moisture: months at equilibrium, with wet spells after rain",
-    "loss in wood: two moisture responses, S1 and S2, drawn by half",
-    "loss in wood over the years: linear and power law, drawn by half",
-    "layers in sequence: film, zinc, base metal; no synergy credited",
+    "loss in wood: two moisture responses, an early and a late plateau, each in half the draws",
+    "loss in wood over the years: half the draws take it as linear, half as a power law",
+    "topcoat and zinc counted one after the other, then the base metal",
     "strength of dowels: NDS yield equations with the diameter that is left; wood taken as sound",
-    "strength of sheet: thickness left, by net section, tilting or seat bending, drawn by thirds",
+    "strength of sheet: thickness left; tearing, tilting nails or a bending seat, a third of the draws each",
 )
 
 

@@ -217,5 +217,9 @@ def _load(
         salted_road_m=road,
         era="today",
     )
-    assumptions += [Assumption("site.air", "estimated", text) for text in said]
+    for text in said:
+        chloride = text.startswith("chloride")
+        field = "chloride" if chloride else "sulphur_deposition"
+        taken = load.chloride_mg_m2_d if chloride else load.sulphur_dioxide_mg_m2_d
+        assumptions.append(Assumption(f"site.air.{field}", f"{taken.median:.3g} mg/(m2 d)", text))
     return load

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.located import LocatedSite, locate
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.quantities import System, show_quantity
 from longhold.base.trace import Trace
 from longhold.codes.packs import list_packs
 from longhold.forecast.exposure import TimberFacts
@@ -16,8 +17,8 @@ from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
 from longhold.model.parts import Part
 from longhold.model.protection import Layer, Protection
-from longhold.model.structure import Joint, Structure
-from longhold.wood.treatments import treatment
+from longhold.model.structure import Joint, Structure, Timber
+from longhold.wood.treatments import Treatment, treatment
 
 __all__ = ["Prepared", "prepare", "protections"]
 
@@ -69,7 +70,7 @@ def prepare(structure: Structure) -> Prepared:
         except InputError as error:
             problems += error.problems
             continue
-        assumptions += [Assumption(f"timbers.{name}", name, said) for said in found.assumptions]
+        assumptions += _of_timber(name, timber, found, structure.units)
         timbers[name] = TimberFacts(name, found, tuple(trace.root.parts))
     readings = _readings(structure, problems)
     try:
@@ -79,6 +80,21 @@ def prepare(structure: Structure) -> Prepared:
     if problems:
         raise InputError(*problems)
     return Prepared(site, timbers, readings, (*site.assumptions, *assumptions))
+
+
+def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> Iterator[Assumption]:
+    """What was assumed of one timber, each under the field that would settle it."""
+    for said in found.assumptions:
+        if said in found.preservative.assumptions:
+            yield Assumption(f"timbers.{name}.preservative", found.preservative.abbreviation, said)
+        elif "acidity" in said:
+            yield Assumption(f"timbers.{name}.species", found.species.name, said)
+        elif timber.use_category is None:
+            yield Assumption(f"timbers.{name}.retention", "not known", said)
+        else:
+            listed = found.preservative.retention(timber.use_category).kg_m3
+            taken = show_quantity(listed, "retention_kg_m3", units)
+            yield Assumption(f"timbers.{name}.retention", taken, said)
 
 
 def _foreign_code(structure: Structure) -> list[Assumption]:

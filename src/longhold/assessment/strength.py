@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from longhold.assessment.findings import Assumption, StrengthFinding
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
-from longhold.base.quantities import show_quantity
+from longhold.base.quantities import System, show_quantity
 from longhold.base.tables import load_toml
 from longhold.base.trace import Section, Trace
 from longhold.forecast.strength import (
@@ -102,7 +102,7 @@ def strength_finding(
     if draws is None or run.calculation is None:
         return None
     structure, ages = setting.structure, setting.ages
-    capacity, assumptions = _capacity(joint, part, draws)
+    capacity, assumptions = _capacity(joint, part, draws, structure.units)
     shared, said = _shared_capacity(joint, part, capacity, setting, together)
     assumptions = (*assumptions, *said)
     limit, words = structure.strength_fraction, f"{100 * structure.strength_fraction:.0f} % of new"
@@ -193,12 +193,12 @@ def _dowel_run(
     short = below_minimum_penetration(connection)
     where = f"joints.{joint.id}.{part.id}"
     if short:
-        assumptions = (*assumptions, Assumption(where, "ratio only", _SHORT))
+        assumptions = (*assumptions, Assumption(f"{where}.length", "ratio only", _SHORT))
     metals = {one.case.protection.base_metal for one in [*faces, *(sheet[1] if sheet else ())]}
     soft = sorted(metals - _DRAWN_STEEL)
     if soft:
         because = f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables: {_RATIO}"
-        assumptions = (*assumptions, Assumption(where, "ratio only", because))
+        assumptions = (*assumptions, Assumption(f"{where}.label", "ratio only", because))
     losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
     plate: Array | float = 0.0
     if sheet is not None and isinstance(connection.side, SteelSide):
@@ -266,7 +266,9 @@ def _is_ledger(joint: Joint, setting: Setting) -> bool:
     return (joint.application or setting.structure.application) == "deck_ledger"
 
 
-def _capacity(joint: Joint, part: Part, draws: StrengthDraws) -> tuple[float | None, tuple[Assumption, ...]]:
+def _capacity(
+    joint: Joint, part: Part, draws: StrengthDraws, units: System = "si"
+) -> tuple[float | None, tuple[Assumption, ...]]:
     if part.rated_load is not None:
         return part.rated_load * part.count, ()
     if draws.capacity_new_n is None or not part.is_fastener:
@@ -281,7 +283,8 @@ def _capacity(joint: Joint, part: Part, draws: StrengthDraws) -> tuple[float | N
     if joint.demand is None:
         return capacity, ()
     because = f"load duration factor {duration:g} (ten years) and wet service factor {service:g}"
-    return capacity, (Assumption(f"joints.{joint.id}.{part.id}", f"{capacity:.0f} N when new", because),)
+    shown = f"{show_quantity(capacity, 'force_n', units)} when new"
+    return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
 
 
 def _connection(
@@ -295,8 +298,9 @@ def _connection(
         thickness = sheet[0].measures.thickness_mm or 0.0
         steel = _steel()["sheet" if thickness < _steel()["sheet"]["below_mm"] else "plate"]
         side = SteelSide(thickness, steel["fu_mpa"], steel["forming"])
-        where = f"joints.{joint.id}.{sheet[0].id}"
-        assumptions.append(Assumption(where, f"{steel['fu_mpa']:g} MPa", steel["because"]))
+        where = f"joints.{joint.id}.{sheet[0].id}, tensile strength"
+        shown = show_quantity(steel["fu_mpa"], "stress_mpa", setting.structure.units)
+        assumptions.append(Assumption(where, shown, steel["because"]))
     elif joint.side is None:
         raise InputError(
             Problem(f"joints.{joint.id}.side", None, "a side timber or a sheet part is needed for strength.")
@@ -324,7 +328,7 @@ def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumpt
         raise InputError(Problem(f"timbers.{name}.species", timber.species, allowed))
     if species.gravity_design is None:
         because = "no design gravity is listed: another basis stands in"
-        assumptions.append(Assumption(f"timbers.{name}", f"{gravity:g}", because))
+        assumptions.append(Assumption(f"timbers.{name}.species", f"specific gravity {gravity:g}", because))
     return WoodMember(timber.thickness_mm, gravity, angle)
 
 

@@ -3,39 +3,59 @@
 from __future__ import annotations
 
 from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
+from longhold.base.quantities import show_quantity
 from longhold.forecast.summary import Band
+from longhold.metal.couples import Couple
 from longhold.model.structure import Structure
 
-__all__ = ["answer", "why", "years_words"]
+__all__ = ["answer", "couple_words", "enough_words", "gone_words", "why"]
 
 _FAR_YEARS = 200.0
 
 
-def years_words(band: Band) -> str:
-    """A band of years as people say it.
+def gone_words(band: Band) -> str:
+    """When a layer is gone, as people say it.
 
-    >>> years_words(Band(9.2, 12.0, 16.4))
-    '9 to 16 years'
-    >>> years_words(Band(61.0, float("inf"), float("inf")))
-    'more than 61 years'
+    >>> gone_words(Band(9.2, 12.0, 16.4)), gone_words(Band(0.4, 1.2, 2.9))
+    ('is gone in 9 to 16 years', 'is gone within 3 years, perhaps in the first')
+    >>> gone_words(Band(61.0, float("inf"), float("inf")))
+    'lasts at least 61 years (9 draws of 10)'
     """
-    if band.p10 >= _FAR_YEARS:
-        return f"more than {_FAR_YEARS:.0f} years"
     if band.p90 >= _FAR_YEARS:
-        return f"more than {_year(band.p10)} years"
+        return f"lasts at least {_year(min(band.p10, _FAR_YEARS))} years (9 draws of 10)"
     if band.p90 < 1.0:
-        return "less than a year"
+        return "is gone within a year"
     if band.p10 < 1.0:
-        return f"less than one to {_year(band.p90)} years"
+        return f"is gone within {max(band.p90, 2):.0f} years, perhaps in the first"
     low, high = _year(band.p10), _year(band.p90)
-    return f"about {low} years" if low == high else f"{low} to {high} years"
+    in_words = f"about {low} year{'' if low == '1' else 's'}" if low == high else f"{low} to {high} years"
+    return f"is gone in {in_words}"
+
+
+def enough_words(enough: str) -> str:
+    """What would be enough, as advice.
+
+    >>> enough_words("316 stainless throughout")
+    'Use 316 stainless throughout: no rule forbids it and it should last. Stains and pits are not computed.'
+    """
+    advice = f"Use {enough}: no rule forbids it and it should last."
+    return f"{advice} Stains and pits are not computed." if "stainless" in enough else advice
+
+
+def couple_words(couple: Couple, finding: JointFinding) -> str:
+    """Which two parts differ in metal, and which of them loses by it."""
+    kinds = {part.id: part.kind_words for part in finding.parts}
+    if kinds[couple.first] == kinds[couple.second]:
+        kinds = {name: f"{kind} {name}" for name, kind in kinds.items()}
+    first, second, loses = (kinds[one] for one in (couple.first, couple.second, couple.suffers))
+    return f"The {first} and the {second} are different metals; the {loses} loses."
 
 
 def answer(finding: JointFinding, structure: Structure) -> str:
     """What happens to this joint, what strength is left, what the code says."""
     said = [*_protection(finding), *_strength(finding, structure), *_code(finding)]
     if finding.enough:
-        said.append(f"Enough by code and forecast: {finding.enough}.")
+        said.append(enough_words(finding.enough))
     elif finding.outcome == "fails":
         said.append("Of the hardware tried, none is enough within what is computed: ask a specialist.")
     if not said:
@@ -51,15 +71,10 @@ def why(finding: JointFinding, structure: Structure) -> str:
     said = []
     part = _part(finding, finding.weakest_part)
     if part is not None and (face := part.governing) is not None:
-        said.append(
-            f"The {face.words} of the {part.kind_words} governs, "
-            f"{'in the air' if face.touches == 'air' else 'in the wood'}: "
-            f"{_metal_gone(face, _solid_um(finding, part))} at {structure.design_life:g} years."
-        )
-    said += [
-        f"{couple.first} and {couple.second} are of different metals. {couple.reason}"
-        for couple in finding.couples
-    ]
+        where = f"{face.words}, in the air," if face.touches == "air" else face.words
+        gone = _metal_gone(face, _solid_um(finding, part), structure)
+        said.append(f"The {part.kind_words}'s {where} goes first: {gone} at {structure.design_life:g} years.")
+    said += [f"{couple_words(couple, finding)} {couple.reason}" for couple in finding.couples]
     said += [f"{part.kind_words.capitalize()}: {part.question}" for part in finding.parts if part.question]
     if finding.cause is not None:
         said.append(f"What matters most: {finding.cause.words}.")
@@ -72,10 +87,12 @@ def _solid_um(finding: JointFinding, part: PartFinding) -> float:
     return 1000.0 * (size.thickness_mm or (size.diameter_mm or 0.0) / 2.0) or float("inf")
 
 
-def _metal_gone(face: FaceFinding, solid_um: float) -> str:
-    if face.base_loss_um.p50 >= solid_um:
+def _metal_gone(face: FaceFinding, solid_um: float, structure: Structure) -> str:
+    lost = face.base_loss_um.p50
+    if lost >= solid_um:
         return "all of its metal is gone"
-    return f"{face.base_loss_um.p50:.0f} µm of metal is gone"
+    mil = f" ({show_quantity(lost, 'film_um', 'us', 2)})" if structure.units == "us" else ""
+    return f"{lost:.0f} µm{mil} of metal is gone"
 
 
 def _protection(finding: JointFinding) -> list[str]:
@@ -85,11 +102,11 @@ def _protection(finding: JointFinding) -> list[str]:
         if face is None or face.protection_years is None:
             continue
         if part.protection.zinc is not None and face.zinc_years is None:
-            said.append(f"How much zinc the {part.kind_words} carries is not told, so none is counted.")
+            said.append(f"The {part.kind_words}'s label does not say how much zinc, so we count none.")
         else:
             what = "zinc" if face.zinc_years is not None else "topcoat"
-            gone = years_words(part.protection_years or face.protection_years)
-            said.append(f"The {part.kind_words}'s {what} is gone in {gone}.")
+            gone = gone_words(part.protection_years or face.protection_years)
+            said.append(f"The {part.kind_words}'s {what} {gone}.")
     return said
 
 
@@ -104,9 +121,11 @@ def _strength(finding: JointFinding, structure: Structure) -> list[str]:
     if ratio.p10 >= 0.995:
         return [f"At {life:g} years the {part.kind_words} has lost no strength to loss of metal."]
     left = f"{_percent(ratio.p50)} % ({_percent(ratio.p10)} to {_percent(ratio.p90)} %)"
+    share = strength.ends_words.removesuffix(" of new")
+    still = f"carries {share}" if share == strength.ends_words else f"has {share} of its strength"
     return [
         f"At {life:g} years {left} of the {part.kind_words}'s strength is left; "
-        f"the chance to stay above {strength.ends_words} is {_chance(strength.chance)}."
+        f"the chance is {_odds(strength.chance)} that it still {still} then."
     ]
 
 
@@ -122,9 +141,12 @@ def _code(finding: JointFinding) -> list[str]:
             refused.setdefault(key, []).append(part)
     said = []
     for (code, clause), parts in refused.items():
-        words = " nor ".join(f"the {part.kind_words}'s {part.protection.designation}" for part in parts)
-        verb = "does not allow" if len(parts) == 1 else "allows neither"
-        said.append(f"{code}, {clause}, {verb} {words} here.")
+        if len(parts) == 1:
+            what = f"does not allow this {parts[0].kind_words} here: {parts[0].protection.designation}"
+        else:
+            each = [f"this {part.kind_words} ({part.protection.designation})" for part in parts]
+            what = f"allows neither {' nor '.join(each)} here"
+        said.append(f"{code}, {clause}, {what}.")
     return said
 
 
@@ -139,10 +161,10 @@ def _part(finding: JointFinding, part_id: str | None) -> PartFinding | None:
 
 
 def _year(years: float) -> str:
-    return f"{years:.0f}" if years >= 2 else f"{years:.1f}"
+    return f"{years:.0f}" if years >= 2 else f"{years:.1f}".removesuffix(".0")
 
 
-def _chance(chance: float) -> str:
+def _odds(chance: float) -> str:
     if chance > 0.99:
-        return "over 99 %"
-    return "under 1 %" if chance < 0.01 else f"{100 * chance:.0f} %"
+        return "over 99 in 100"
+    return "under 1 in 100" if chance < 0.01 else f"{100 * chance:.0f} in 100"

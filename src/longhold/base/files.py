@@ -1,4 +1,4 @@
-"""Text files that people hand in, with every fault of the file itself told."""
+"""Text files that people hand in, with every fault of the file itself named."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def read_file(path: Path, holding: str, if_empty: str = "") -> str:
     except IsADirectoryError:
         raise _refused(path, "is a folder.", f"Name the file in it that holds {holding}.") from None
     except PermissionError:
-        raise _refused(path, "may not be read.", "Ask its owner for leave to read it.") from None
+        raise _refused(path, "You have no permission to read this file.", "Ask its owner for it.") from None
     except (OSError, ValueError) as error:
         raise _refused(path, f"cannot be read: {getattr(error, 'strerror', None) or error}.") from None
     if len(raw) > MOST_BYTES:

@@ -121,15 +121,17 @@ def _parsed(text: str, dimension: str) -> float:
 def show_quantity(value: float, dimension: str, system: System, digits: int = 3) -> str:
     """A number in the inside unit, written with the unit of a system.
 
-    >>> show_quantity(12.7, "length_mm", "us")
-    '0.5 in'
+    >>> show_quantity(12.7, "length_mm", "us"), show_quantity(310.0, "stress_mpa", "us")
+    ('0.5 in', '45,000 psi')
     """
     rule = DIMENSIONS[dimension]
     unit = rule.us if system == "us" else rule.si
     shown = (
         value if unit == rule.inside else float(_registry().Quantity(value, rule.inside).to(unit).magnitude)
     )
-    return f"{shown:.{digits}g} {_PRETTY.get(unit, unit)}"
+    rounded = f"{shown:.{digits}g}"
+    number = f"{float(rounded):,.0f}" if "e+" in rounded else rounded
+    return f"{number} {_PRETTY.get(unit, unit)}"
 
 
 _PRETTY = {

@@ -77,7 +77,7 @@ def air(
     report: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
     ] = None,
-    json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
+    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
     draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
 ) -> None:
@@ -86,6 +86,7 @@ def air(
     Examples: longhold air 33.97 -77.92, or: longhold air structure.toml --report air.html
     """
     from longhold.cli.output import check_target, write_whole
+    from longhold.cli.position import looks_like_position
 
     _refuse_unknown_options(context, where)
     if report is not None:
@@ -100,7 +101,8 @@ def air(
     first, joints, system = _first(where, _without_none(of_site))
     sites = [first, *map(_also, also or [])]
     _check_count(len(sites))
-    findings = _assessed(sites, years, air_law, draws, seed)
+    of_file = None if looks_like_position(where) else where[0]
+    findings = _assessed(sites, of_file, years, air_law, draws, seed)
     shown: System = units or system
     if report is not None:
         from datetime import date
@@ -118,10 +120,10 @@ def _refuse_unknown_options(context: typer.Context, words: Sequence[str]) -> Non
     """Options that are none land among the words, since a negative longitude must."""
     from difflib import get_close_matches
 
-    from longhold.cli.position import is_number
+    from longhold.cli.position import negative
 
     for word in words:
-        if word.startswith("-") and word != "-" and not is_number(word):
+        if word.startswith("-") and word != "-" and not negative(word):
             known = [name for one in context.command.params for name in one.opts if name.startswith("-")]
             close = get_close_matches(word.split("=")[0], known, n=1)
             hint = f" Did you mean {close[0]}?" if close else ""
@@ -153,13 +155,10 @@ def _first(
 
 def _also(text: str) -> Site:
     """A place to compare, named after its position if at all."""
-    import re
+    from longhold.cli.position import read_named_position
 
-    from longhold.cli.position import read_position
-
-    match = re.match(r"^([^A-Za-z]*(?:[NSns]\b[^A-Za-z]*[EWew]\b)?)(.*)$", text.strip())
-    position, name = (match[1], match[2]) if match else (text, "")
-    return _site(*read_position([position or text], "--also"), {"name": name.strip()} if name.strip() else {})
+    position, name = read_named_position(text, "--also")
+    return _site(*position, {"name": name} if name else {})
 
 
 def _site(latitude: float, longitude: float, of_site: dict[str, Any]) -> Site:
@@ -184,20 +183,23 @@ def _check_count(count: int) -> None:
         )
 
 
-def _assessed(sites: Sequence[Site], years: float, law: AirLaw, draws: int, seed: int) -> list[AirFinding]:
+def _assessed(
+    sites: Sequence[Site], of_file: str | None, years: float, law: AirLaw, draws: int, seed: int
+) -> list[AirFinding]:
     from longhold.assessment.air_line import assess_air
     from longhold.base.errors import InputError
     from longhold.cli.show import progress_bar
 
-    found = []
+    found: list[AirFinding] = []
     with progress_bar("Places") as progress:
-        for number, site in enumerate(sites, start=1):
+        for site in sites:
             try:
                 found.append(assess_air(site, draws=draws, seed=seed, years=years, air_law=law))
             except InputError as error:
-                raise (error.in_file(site.name) if len(sites) > 1 else error) from None
+                named = of_file if not found and of_file else site.name if len(sites) > 1 else None
+                raise (error if named is None else error.in_file(named)) from None
             if progress is not None:
-                progress(number, len(sites))
+                progress(len(found), len(sites))
     return found
 
 
@@ -229,7 +231,8 @@ def _print_tables(
     if len(findings) > 1:
         to.print(plain(compared(findings)), style="bold")
         _print_table(to, compare_table(findings, system))
-        to.print("Everything about each place stands in the page: --report OUT.html")
+        if report is None:
+            to.print("All about each place stands in the page: --report OUT.html")
     else:
         told = air_tables(findings[0], system, joints)
         first, *others = told.says

@@ -23,7 +23,7 @@ def assess(
         list[Path] | None,
         typer.Option("--at", metavar="SITE.toml", help="Assess it on this site too; may be repeated."),
     ] = None,
-    json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
+    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
     report: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a report for people to this file.")
     ] = None,
@@ -103,16 +103,25 @@ def _print_json(assessments: Sequence[Assessment], as_list: bool) -> None:
 def _print_tables(assessments: Sequence[Assessment], report: Path | None) -> None:
     from longhold.cli.show import STYLES, console, plain, show_rows
     from longhold.documents.table import terminal_rows
+    from longhold.documents.words import outcome_words
 
     to = console()
     life = f"{assessments[0].structure.design_life:g}"
-    heads = ("Joint", "", "Ends after", f"Chance of {life} years", "Code", "Answer")
+    heads = ("Joint", "", "", f"Chance of {life} years", "Code", "Answer")
     for one in assessments:
         rows = terminal_rows(one)
         to.print()
         to.print(plain(f"{one.structure.name}, at {one.structure.site.name}"), style="bold")
         cells = [
-            (f"{row.id} {row.name}", row.outcome, row.years, row.chance, row.code, row.answer) for row in rows
+            (
+                f"{row.id} {row.name}",
+                outcome_words(row.outcome).lower(),
+                f"{row.ends[:1].upper()}{row.ends[1:]}",
+                row.chance,
+                row.code,
+                row.answer,
+            )
+            for row in rows
         ]
         show_rows(to, heads, cells, [STYLES[row.outcome] for row in rows])
         if len(assessments) > 1:
@@ -130,5 +139,9 @@ def _counts(assessments: Sequence[Assessment]) -> str:
     joints = counted(len(assessments[0].findings), "joint", "joints")
     where = f" at {len(assessments)} sites" if len(assessments) > 1 else ""
     hold, fail, refer = (sum(one.count(word) for one in assessments) for word in ("holds", "fails", "refer"))
-    told = (counted(hold, "holds", "hold"), counted(fail, "fails", "fail"), counted(refer, "refers", "refer"))
-    return f"{joints}{where}: {', '.join(told)}"
+    parts = (
+        counted(hold, "holds", "hold"),
+        counted(fail, "falls short", "fall short"),
+        f"{refer:,} undecided",
+    )
+    return f"{joints}{where}: {', '.join(parts)}"

@@ -17,9 +17,18 @@ _SHOWN = 40
 
 
 def validate(
-    area: Annotated[str, typer.Argument(metavar="AREA", help="labels, emc, strength, codes or air.")],
+    area: Annotated[
+        str,
+        typer.Argument(
+            metavar="AREA",
+            help="labels (what labels promise), emc (moisture content of wood at rest in air), strength "
+            "(design values of connections), codes (verdicts of building codes) or air (first-year loss).",
+        ),
+    ],
     file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Rows with what is expected.")],
-    json: Annotated[bool, typer.Option("--json", help="Print only JSON, with every row.")] = False,
+    json: Annotated[
+        bool, typer.Option("--json", metavar="", help="Print only JSON, with every row.")
+    ] = False,
 ) -> None:
     """Answer every row of a check file, then compare each answer with what the row expects."""
     from longhold.cli.show import progress_bar

@@ -52,7 +52,8 @@ def _version(asked: bool) -> None:
 )
 def longhold(
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+        bool,
+        typer.Option("--version", metavar="", callback=_version, is_eager=True, help="Show the version."),
     ] = False,
 ) -> None:
     """Forecast how long the metal in a timber structure lasts and whether the code allows it.

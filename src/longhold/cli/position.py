@@ -7,25 +7,31 @@ from collections.abc import Sequence
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["is_number", "looks_like_position", "read_position"]
+__all__ = ["looks_like_position", "negative", "read_named_position", "read_position"]
 
-_NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+))\s*°?\s*([NSEWnsew]?)$")
-_HOW = "Give latitude, then longitude, in decimal degrees: north and east positive, such as 33.97 -77.92."
+_DEGREES = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:\s?°)?(?:\s?[NSEWnsew]\b)?"
+_PAIR = re.compile(rf"({_DEGREES})(?:\s*,\s*|\s+)({_DEGREES})")
+_MUST_BE = (
+    "must be latitude, then longitude, in decimal degrees, north and east positive, such as 33.97 -77.92."
+)
 
 
-def is_number(word: str) -> bool:
-    """Whether a word that starts with a minus is a number and no option.
+def negative(word: str) -> bool:
+    """Whether a word that starts with a minus is meant as a number, not as an option.
 
-    >>> is_number("-77.92"), is_number("-77.92,"), is_number("--report")
-    (True, True, False)
+    >>> negative("-77.92"), negative("-.5"), negative("--report"), negative("-h")
+    (True, True, False, False)
     """
-    return bool(_NUMBER.match(_tidy(word).strip()))
+    return bool(re.match(r"-\.?\d", word))
 
 
 def looks_like_position(words: Sequence[str]) -> bool:
-    """Whether words are meant as a position rather than as the name of a file."""
-    parts = _tidy(" ".join(words)).split()
-    return len(words) > 1 or (len(parts) == 2 and all(map(_NUMBER.match, parts)))
+    """Whether words are meant as a position rather than as the name of a file.
+
+    >>> looks_like_position(["33.97,-77.92"]), looks_like_position(["deck.toml"]), looks_like_position(["34"])
+    (True, False, True)
+    """
+    return len(words) > 1 or bool(re.fullmatch(r"[+-]?[\d.,°\s+-]+[NSns]?|.*\d\s*°?[EWew]", _tidy(words[0])))
 
 
 def read_position(words: Sequence[str], where: str) -> tuple[float, float]:
@@ -44,33 +50,49 @@ def read_position(words: Sequence[str], where: str) -> tuple[float, float]:
     ((33.97, -77.92), (33.97, -77.92))
     """
     typed = " ".join(words)
-    parts = re.sub(r"\s+([NSEWnsew])\b", r"\1", _tidy(typed)).split()
-    found = [_NUMBER.match(part) for part in parts]
-    if len(parts) != 2 or not all(found):
-        raise InputError(Problem(where, typed, "is not a position.", _HOW))
+    match = _PAIR.fullmatch(_tidy(typed))
+    if match is None:
+        raise InputError(Problem(where, typed, _MUST_BE))
+    return _position(match, typed, where)
+
+
+def read_named_position(text: str, where: str) -> tuple[tuple[float, float], str]:
+    """The same with a name behind it; empty where there is none.
+
+    >>> read_named_position("39.74,-104.99 Denver", "--also")
+    ((39.74, -104.99), 'Denver')
+    """
+    tidy = _tidy(text)
+    match = _PAIR.match(tidy)
+    name = tidy[match.end() :] if match else ""
+    if match is None or re.match(r"[^\s,]", name):
+        raise InputError(Problem(where, text, _MUST_BE, "A name may follow."))
+    return _position(match, text, where), name.strip(" ,")
+
+
+def _position(match: re.Match[str], typed: str, where: str) -> tuple[float, float]:
     values = []
-    for match, letters in zip(found, ("NS", "EW"), strict=True):
-        number, letter = float(match[1]), match[2].upper()  # type: ignore[index]
-        if letter and letter not in letters:
-            raise InputError(Problem(where, typed, "gives the longitude first.", _HOW))
-        values.append(-abs(number) if letter in {"S", "W"} else number)
-    _check(values[0], values[1], where)
+    for part, letters in zip(match.groups(), ("NS", "EW"), strict=True):
+        number, letter = float(re.sub(r"[\s°NSEWnsew]", "", part)), part[-1].upper()
+        if letter in "NSEW" and letter not in letters:
+            raise InputError(Problem(where, typed, _MUST_BE))
+        values.append(-abs(number) if letter in "SW" else number)
+    _check(values[0], values[1], typed, where)
     return values[0], values[1]
 
 
-def _check(latitude: float, longitude: float, where: str) -> None:
+def _check(latitude: float, longitude: float, typed: str, where: str) -> None:
     from longhold.air.coast import coordinates
 
     try:
         coordinates(latitude, longitude)
     except InputError as error:
-        typed = f"{latitude:g} {longitude:g}"
         allowed = " and ".join(f"the {one.where} {one.allowed.removesuffix('.')}" for one in error.problems)
         do = " ".join(dict.fromkeys(one.do for one in error.problems if one.do))
-        if abs(latitude) > 90.0 and abs(longitude) <= 90.0 and abs(latitude) <= 180.0:
+        if 90.0 < abs(latitude) <= 180.0 and abs(longitude) <= 90.0:
             do = f"Were they swapped? Then give {longitude:g} {latitude:g}."
         raise InputError(Problem(where, typed, f"{allowed}.", do)) from None
 
 
 def _tidy(text: str) -> str:
-    return text.replace(",", " ").replace("\u2212", "-")
+    return text.replace("\u2212", "-").strip()

@@ -90,7 +90,7 @@ def _stacked(to: Console, heads: Sequence[str], rows: Sequence[Sequence[str]], s
         to.print(Text(": ").join([first, second]))
         for head, cell in zip(heads[2:], rest, strict=True):
             if cell.plain:
-                _indented(to, Text(f"{head}: ", style="dim").append_text(cell))
+                _indented(to, Text(f"{head}: " if head else "", style="dim").append_text(cell))
     to.print(Rule(style="none"))
 
 

@@ -29,7 +29,7 @@ class Verdict:
     would_pass_with : finishes that would meet this rule, tried one by one
     missing_facts : facts that are not told and decide
     given : facts that the rule gives, as ``(name, value)``
-    reading : interpretations that we chose
+    interpretation : how we took what the clause leaves open
     rules : ids of every rule that took part: this one, the frames around it, the exceptions
     source, mark : of the rule; the mark is the weakest of the rules that took part in deciding
     edition_mark : how sure it is that this edition carries the rule under this number
@@ -48,7 +48,7 @@ class Verdict:
     would_pass_with: tuple[str, ...] = ()
     missing_facts: tuple[str, ...] = ()
     given: tuple[tuple[str, Any], ...] = ()
-    reading: tuple[str, ...] = ()
+    interpretation: tuple[str, ...] = ()
     rules: tuple[str, ...] = ()
     source: str = "own"
     mark: Mark = Mark.OWN
@@ -81,7 +81,7 @@ class CodeAnswer:
     not_given : facts that it would derive if others were told, with those
     notes : rules that apply and are not tested here
     rules : ids of the rules that decided, frames and exceptions included
-    reading : interpretations behind the deciding rules
+    interpretation : how we took what is open in the deciding rules
     mark, edition_mark : weakest over the deciding verdicts
     """
 
@@ -97,7 +97,7 @@ class CodeAnswer:
     not_given: Mapping[str, tuple[str, ...]]
     notes: tuple[Note, ...]
     rules: tuple[str, ...]
-    reading: tuple[str, ...]
+    interpretation: tuple[str, ...]
     mark: Mark
     edition_mark: Mark
 

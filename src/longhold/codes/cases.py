@@ -66,7 +66,7 @@ def answer_case(row: Mapping[str, str], read: Read) -> CaseAnswer | None:
     ----------
     row : columns check_type, jurisdiction, code, edition, application, treatment, exposure, service_class,
         nz_zone, nz_env, distance_to_sea_m, height_above_ground_mm, item, size_mm, offered_finish,
-        maker_recommendation, site_note; blank or absent where not told. Other columns are not looked at.
+        maker_recommendation, site_note; blank or absent where not known. Other columns are not looked at.
     read : reads a designation, such as ``A153_D``; None where it cannot
 
     Returns

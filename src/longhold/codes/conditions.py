@@ -5,8 +5,8 @@ A condition in a rule file is a table whose lines must all hold::
     when = { application = "deck", item = ["nail", "timber_rivet"], size_mm = { at_most = 9.525 } }
 
 A list means "one of". The words ``any`` and ``all`` (lists of tables), ``not`` (a table), ``term`` (a named
-condition) and ``never`` make larger ones. A fact that is not told makes a condition true, false or undecided,
-whichever follows whatever the fact may be; an undecided condition names the facts that would decide it.
+condition) and ``never`` make larger ones. A fact that is not given makes a condition true, false or
+undecided, whichever follows whatever the fact may be; an undecided condition names the facts that would decide it.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class Outcome:
 
     Attributes
     ----------
-    value : True, False, or None where facts that are not told decide it
+    value : True, False, or None where facts that are not given decide it
     missing : those facts; empty unless value is None
     because : clauses that made it true or false
     short : how many single statements stand in the way; 0 unless value is False

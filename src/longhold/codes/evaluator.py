@@ -1,7 +1,7 @@
 """One straight pass over a pack: facts in, verdicts out.
 
 Every rule of the edition is asked once, in the order of the pack. A rule whose condition does not hold is
-passed over; one whose condition hangs on a fact that is not told gives ``refer`` and names the fact, unless
+passed over; one whose condition hangs on a fact that is not given yields ``refer`` and names the fact, unless
 it would be met either way. A rule that stops the pass keeps everything below it from being asked.
 """
 
@@ -13,9 +13,9 @@ from typing import Any
 
 from longhold.base.marks import Mark, weakest
 from longhold.codes.answers import CodeAnswer, Note, Verdict, VerdictWord
+from longhold.codes.candidates import list_candidates
 from longhold.codes.conditions import Many, Outcome
 from longhold.codes.facts import complete_facts
-from longhold.codes.offers import list_offers
 from longhold.codes.packs import Pack, Rule, load_pack
 from longhold.codes.vocabulary import check_facts
 
@@ -185,7 +185,7 @@ def _verdict(
         pack=run.pack.id,
         says=rule.says,
         asked_because=scope.because,
-        reading=tuple(dict.fromkeys(line for other in took_part for line in other.readings)),
+        interpretation=tuple(dict.fromkeys(line for other in took_part for line in other.interpretations)),
         rules=tuple(dict.fromkeys(other.id for other in took_part)),
         source=rule.source,
         mark=weakest(other.mark for other in took_part),
@@ -220,7 +220,7 @@ def _answer(run: _Pass) -> CodeAnswer:
         not_given={name: tuple(sorted(facts)) for name, facts in run.not_given.items()},
         notes=tuple(run.notes),
         rules=tuple(dict.fromkeys(name for v in deciding for name in v.rules)),
-        reading=tuple(dict.fromkeys(line for v in deciding for line in v.reading)),
+        interpretation=tuple(dict.fromkeys(line for v in deciding for line in v.interpretation)),
         mark=weakest([*(v.mark for v in deciding)] or [Mark.OWN]),
         edition_mark=weakest([*(v.edition_mark for v in deciding)] or [Mark.OWN]),
     )
@@ -229,8 +229,8 @@ def _answer(run: _Pass) -> CodeAnswer:
 def _with_suggestions(answer: CodeAnswer, pack: Pack, facts: Mapping[str, Any]) -> CodeAnswer:
     """The answer, with the finishes that would pass instead: each is tried, none is inferred."""
     tried = [
-        (offer.words, _run(pack, answer.edition, offer.in_place_of(facts)))
-        for offer in list_offers(pack.offers)
+        (candidate.words, _run(pack, answer.edition, candidate.in_place_of(facts)))
+        for candidate in list_candidates(pack.candidates)
     ]
     better = {
         index: tuple(words for words, other in tried if _passes(other, verdict))

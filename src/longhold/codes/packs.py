@@ -2,7 +2,7 @@
 
 A folder holds ``pack.toml`` (what the pack is, its editions, the files of rules in the order in which they
 are asked) and rule files. Every rule is a record with its clause by edition, scope, condition, demand,
-exceptions, the readings that we chose, source and mark.
+exceptions, how we took what a clause leaves open, source and mark.
 """
 
 from __future__ import annotations
@@ -24,11 +24,11 @@ _KINDS = ("frame", "demand", "exception", "refer", "not_governed", "gives", "not
 _NEEDS = {"demand": "demand", "exception": "allows", "gives": "gives"}
 _RULE_KEYS = {
     "id", "kind", "editions", "clause", "topic", "under", "when", "demand", "exceptions", "allows",
-    "refer_if", "refer_to", "gives", "stops", "otherwise", "says", "note", "reading", "source", "mark",
+    "refer_if", "refer_to", "gives", "stops", "otherwise", "says", "note", "interpretation", "source", "mark",
 }  # fmt: skip
 _PACK_KEYS = {
     "id", "title", "kind", "jurisdictions", "called", "checks", "editions", "edition_for", "answers",
-    "offers", "case_assumes", "part", "source", "mark",
+    "candidates", "case_assumes", "part", "source", "mark",
 }  # fmt: skip
 
 
@@ -64,7 +64,7 @@ class Rule:
     otherwise : speaks only where no rule above has decided
     says : the rule in our words
     note : remark for the reader of the rule
-    readings : interpretations that we chose
+    interpretations : how we took what the clause leaves open
     source, mark : where it was read and how sure that is
     """
 
@@ -86,7 +86,7 @@ class Rule:
     otherwise: bool
     says: str
     note: str
-    readings: tuple[str, ...]
+    interpretations: tuple[str, ...]
     source: str
     mark: Mark
     file: str = ""
@@ -104,7 +104,7 @@ class Pack:
     jurisdictions, called, checks, edition_for : how tables of cases name it
     editions : editions, oldest first
     answers : facts that a classification answers with, the fullest first
-    offers : name of the list of finishes tried when something else would pass
+    candidates : name of the list of finishes tried when something else would pass
     case_assumes : facts that a row of a table of cases is taken to mean where it names nothing else
     edition_facts : topic -> edition -> what is known
     source, mark : of the pack's own choices
@@ -119,7 +119,7 @@ class Pack:
     editions: tuple[str, ...]
     edition_for: Mapping[str, str]
     answers: tuple[str, ...]
-    offers: str
+    candidates: str
     case_assumes: Mapping[str, Any]
     edition_facts: Mapping[str, Mapping[str, EditionFact]]
     source: str
@@ -187,7 +187,7 @@ def load_pack(pack_id: str) -> Pack:
         editions=tuple(entry["editions"]),
         edition_for=entry.get("edition_for", {}),
         answers=tuple(entry.get("answers", ())),
-        offers=entry.get("offers", ""),
+        candidates=entry.get("candidates", ""),
         case_assumes=entry.get("case_assumes", {}),
         edition_facts=_edition_facts(pack_id),
         source=entry["source"],
@@ -276,7 +276,7 @@ def _rule(
         otherwise=entry.get("otherwise", False),
         says=entry["says"],
         note=entry.get("note", ""),
-        readings=tuple(entry.get("reading", ())),
+        interpretations=tuple(entry.get("interpretation", ())),
         source=entry["source"],
         mark=Mark(entry["mark"]),
         file=file,

@@ -8,9 +8,9 @@ from typing import Any
 
 from longhold.base.errors import LongholdError
 from longhold.base.tables import list_tables
+from longhold.codes.candidates import list_candidates
 from longhold.codes.conditions import Condition, Many, Not, facts_of, leaves
 from longhold.codes.facts import complete_facts
-from longhold.codes.offers import list_offers
 from longhold.codes.packs import Pack, Rule, load_pack
 from longhold.codes.vocabulary import vocabulary
 
@@ -50,7 +50,7 @@ def check_packs() -> tuple[str, ...]:
 def check_pack(pack: Pack) -> Iterator[str]:
     """Everything that is wrong within one pack."""
     try:
-        list_offers(pack.offers)
+        list_candidates(pack.candidates)
     except LongholdError as error:
         yield str(error)
     yield from (f"answers with {name}, which is no fact" for name in pack.answers if name not in vocabulary())

@@ -18,6 +18,7 @@ _KEYS = {
     "number": {"type", "noun", "unit", "label"},
     "yes_no": {"type", "yes", "no", "ask", "label"},
 }
+_US_UNITS = {"m": ("ft", 0.3048), "mm": ("in", 25.4)}  # codes are written in either
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,9 @@ class Fact:
     def words(self, value: Any) -> str:
         """A value in words, without the noun."""
         if self.type == "number":
-            return f"{value:.6g} {self.unit}".rstrip()
+            metric = f"{value:.6g} {self.unit}".rstrip()
+            other = _US_UNITS.get(self.unit)
+            return f"{metric} ({value / other[1]:.3g} {other[0]})" if other and value else metric
         return self.values[value] if self.type == "choice" else ("yes" if value else "no")
 
     def sentence(self, value: Any) -> str:
@@ -73,7 +76,7 @@ def vocabulary() -> Mapping[str, Fact]:
     """Every fact by name, from ``tables/codes/facts.toml``.
 
     >>> vocabulary()["size_mm"].sentence(9.525)
-    'the diameter or thickness is 9.525 mm'
+    'the diameter or thickness is 9.525 mm (0.375 in)'
     """
     return {name: _fact(name, entry) for name, entry in load_toml(FACTS)["fact"].items()}
 

@@ -14,8 +14,8 @@ from longhold.forecast.summary import Curve
 
 __all__ = ["Line", "loss_chart", "share_bar", "spread"]
 
-_WIDTH, _LEFT, _TOP, _PLOT = 360.0, 40.0, 30.0, 172.0
-_LABEL_X, _LABEL_LETTERS, _LABEL_HEIGHT = 232.0, 19, 30.0
+_WIDTH, _LEFT, _TOP, _PLOT = 360.0, 50.0, 30.0, 150.0
+_LABEL_X, _LABEL_LETTERS, _LABEL_HEIGHT = 218.0, 21, 30.0
 _LEAST_HEIGHT = 190.0
 _DASHES = (None, "8 3", "2.5 3", "10 3 2 3", "5 2", "1.5 2")
 _CLEAR_OF_AXIS = 16.0
@@ -71,7 +71,7 @@ def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list
     """Places as near to those wanted as a gap between any two and the ends allow, in the order wanted.
 
     >>> spread([50.0, 49.0, 10.0], 10.0, 0.0, 60.0)
-    [55.0, 45.0, 10.0]
+    [54.5, 44.5, 10.0]
     """
     order = sorted(range(len(wanted)), key=lambda i: wanted[i])
     groups: list[list[float]] = []  # each of labels that touch: count, sum of (wanted - offset in the group)
@@ -120,5 +120,5 @@ def _labels(frame: Frame, lines: Sequence[Line]) -> list[Markup]:
 
 
 def _told(curve: Curve) -> str:
-    low, middle, high = (figure(values[-1]) for values in (curve.p10, curve.p50, curve.p90))
-    return f"{middle} µm ({low} to {high})"
+    low, middle, high = (figure(float(f"{v[-1]:.3g}")) for v in (curve.p10, curve.p50, curve.p90))
+    return f"{middle} ({low} to {high})"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from longhold.base.errors import InputError, Problem
@@ -21,6 +21,7 @@ from longhold.documents.air_view import (
     number_rows,
     place_rows,
     rank_rows,
+    site_air,
     span_years,
     steel_answer,
 )
@@ -86,10 +87,12 @@ def air_html(
     Raises
     ------
     InputError : for more than ten sites
-    ValueError : where there is no finding
+    ValueError : where there is no finding, or their curves end at different ages
     """
     if not findings:
         raise ValueError("a page needs at least one finding")
+    if len({span_years(found) for found in findings}) > 1:
+        raise ValueError("curves that are compared must end at one age")
     if len(findings) > MOST_SITES:
         allowed = f"one page compares up to {MOST_SITES}."
         raise InputError(Problem("sites", len(findings), allowed, "Leave some out."))
@@ -129,7 +132,7 @@ def _view(
         answer=answer(found, units),
         steel=steel_answer(found, units),
         narrows_most=found.narrows_most,
-        site=site_view(found.described, found.site, units),
+        site=replace(site_view(found.described, found.site, units), air=site_air(found, units)),
         charts=metal_charts(found),
         places=place_rows(found, units, joints),
         ranking=rank_rows(found),

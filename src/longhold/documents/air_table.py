@@ -8,8 +8,16 @@ from typing import TYPE_CHECKING
 
 from longhold.base.quantities import System
 from longhold.documents.air_compare import compare_rows
-from longhold.documents.air_view import answer, metal_heads, place_rows, rank_rows, span_years, steel_answer
-from longhold.documents.site_view import air_rows, metal_rows, position_words
+from longhold.documents.air_view import (
+    answer,
+    metal_heads,
+    place_rows,
+    rank_rows,
+    site_air,
+    span_years,
+    steel_answer,
+)
+from longhold.documents.site_view import metal_rows, position_words
 
 if TYPE_CHECKING:
     from longhold.assessment.air_line import AirFinding
@@ -87,7 +95,7 @@ def compare_table(findings: Sequence[AirFinding], system: System) -> Table:
 def _air(found: AirFinding, system: System) -> Table:
     rows = [
         (row.name, row.value, f"{row.how}{_rests(row.mark.in_words if row.mark else '')}")
-        for row in air_rows(found.described, found.site, system)
+        for row in site_air(found, system)
     ]
     return Table("What the air is", ("Quantity", "Value", "From"), tuple(rows))
 

@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.base.marks import Mark
 from longhold.base.quantities import System
 from longhold.documents.air_charts import Line, loss_chart, share_bar
 from longhold.documents.charts import curve_rows
-from longhold.documents.figures import figure, film, loss, share, span, years
+from longhold.documents.figures import figure, film, in_years, loss, share, span
 from longhold.documents.joint_view import Chart, NumberTable
+from longhold.documents.shore_rows import AirRow
+from longhold.documents.site_view import air_rows
 from longhold.documents.words import metal_words
 from longhold.forecast.causes import CAUSE_WORDS
 from longhold.forecast.summary import Band
@@ -33,6 +36,7 @@ __all__ = [
     "place_rows",
     "rank_rows",
     "short",
+    "site_air",
     "span_years",
     "steel_answer",
 ]
@@ -69,7 +73,7 @@ def answer(found: AirFinding, system: System) -> str:
     zinc, thick = found.site.first_year_um["zinc"], film(found.zinc_um, system)
     return (
         f"In the open, zinc loses {span(zinc, system)} in its first year here; "
-        f"{thick} of zinc, about one face of G90 sheet, lasts {years(found.zinc_years)}."
+        f"{thick} of zinc, about one face of G90 sheet, is gone {in_years(found.zinc_years)}."
     )
 
 
@@ -80,6 +84,21 @@ def steel_answer(found: AirFinding, system: System) -> str:
     if found.site.refer:
         return f"{said} That leaves out what Longhold does not compute: {'; '.join(found.site.refer)}."
     return said
+
+
+def site_air(found: AirFinding, system: System) -> tuple[AirRow, ...]:
+    """What the air is, with the hours in which metal is wet."""
+    rows = [*air_rows(found.described, found.site, system)]
+    how = "generated hourly weather that keeps the months"
+    hours = f"{_about(found.wetness_hours)} hours a year"
+    rows.append(AirRow("Time of wetness", hours, f"hours above 80 % humidity and freezing, {how}", Mark.OWN))
+    if found.wet_hours is not None:
+        rows.append(AirRow("Hours with rain", f"{_about(found.wet_hours)} a year", how, Mark.OWN))
+    return tuple(rows)
+
+
+def _about(hours: float) -> str:
+    return f"about {float(f'{hours:.2g}'):,.0f}"
 
 
 def short(place: str) -> str:

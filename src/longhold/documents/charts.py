@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from longhold.base.quantities import System
 from longhold.documents.axes import Frame, Scale, nice_most
-from longhold.documents.figures import BEYOND_YEARS, figure, loss, share, years
+from longhold.documents.figures import BEYOND_YEARS, figure, in_years, loss, share, years
 from longhold.documents.svg import path, tag, text_lines, wrap
 from longhold.forecast.summary import Band, Curve
 
@@ -32,7 +32,7 @@ class Setting:
     Attributes
     ----------
     design_life : asked life [years]
-    built : year of building, None where not told
+    built : year of building, None where not given
     system : units for people
     """
 
@@ -51,7 +51,7 @@ def layers_chart(
     face : the face
     metal : the base metal as people call it
     setting : design life, year of building, units
-    solid : metal under the face until there is none [um]; None where it is not told
+    solid : metal under the face until there is none [um]; None where it is not known
     small : lower panels, for a row of small multiples
     """
     second = _MIL if setting.system == "us" else None
@@ -80,7 +80,9 @@ def layers_chart(
     parts.append(_design_line(frame, setting, top=22.0))
     parts.append(frame.years_axis(setting.built))
     lost = ", or ".join(loss(face.base_loss_um, setting.system))
-    words = f"{_capital(face.words)}: protection ends in {years(face.protection_years)}; "
+    band = face.protection_years
+    ends = "no protection to lose" if band is None else f"protection ends {in_years(band)}"
+    words = f"{_capital(face.words)}: {ends}; "
     words += f"{metal} lost at {setting.design_life:g} years {lost}."
     return _chart(frame.bottom + (52 if setting.built else 38), words, parts)
 
@@ -192,7 +194,7 @@ def _zinc_words(frame: Frame, face: FaceFinding) -> Markup:
         left = f"{figure(face.zinc_left.p50[-1])} µm left at {face.zinc_left.years[-1]:g} years"
         return tag("text", left, x=frame.left + 6, y=frame.bottom - 6, class_="label strong")
     return tag(
-        "text", f"gone in {years(band)}", x=frame.right - 4, y=frame.top + 13, class_="label strong end"
+        "text", f"gone {in_years(band)}", x=frame.right - 4, y=frame.top + 13, class_="label strong end"
     )
 
 

@@ -13,7 +13,11 @@ from longhold.model.structure import Site
 
 __all__ = ["coast_drawing", "far"]
 
-_SHORES = {"surf": "surf at the shore", "sheltered": "sheltered shore", "not_told": "shore not told"}
+_SHORES = {
+    "surf": "surf at the shore",
+    "sheltered": "sheltered shore",
+    "not_told": "kind of shore not stated",
+}
 _FT_PER_MILE = 5280.0
 
 
@@ -44,7 +48,7 @@ def coast_drawing(site: Site, chloride_words: str, system: System) -> Markup:
     land = [(10.0, 12.0), *shore, (10.0, 132.0)]
     waves = [_wave(row) for row in range(6)]
     distance = site.distance_to_salt_water
-    told = "distance not told" if distance is None else far(distance, system)
+    told = "distance not known" if distance is None else far(distance, system)
     parts = [
         tag("path", d=path(land, close=True), class_="beside-air"),
         tag("path", d=path(shore), class_="axis open"),

@@ -14,6 +14,7 @@ __all__ = [
     "chance",
     "figure",
     "film",
+    "in_years",
     "loss",
     "percent",
     "quantity",
@@ -49,19 +50,29 @@ def years(band: Band | None, beyond: float = BEYOND_YEARS) -> str:
 
     >>> years(Band(9.2, 12, 15.7)), years(Band(61, float("inf"), float("inf")))
     ('9 to 16 years', 'more than 61 years')
-    >>> years(Band(11.9, 12, 12.2)), years(Band(0.4, 0.7, 1.3)), years(None)
-    ('about 12 years', 'less than one to 1.3 years', 'not computed')
+    >>> years(Band(11.9, 12, 12.2)), years(Band(0.4, 0.7, 2.8)), years(None)
+    ('about 12 years', 'within 3 years, perhaps in the first', 'not computed')
     """
     if band is None:
         return "not computed"
     if band.p90 > beyond:
         return f"more than {_counted(min(band.p10, beyond))}"
     if band.p90 < 1:
-        return "less than a year"
+        return "within a year"
     if band.p10 < 1:
-        return f"less than one to {_counted(band.p90)}"
+        return f"within {max(band.p90, 2):,.0f} years, perhaps in the first"
     low, high = _age(band.p10), _age(band.p90)
     return f"about {_counted(band.p10)}" if low == high else f"{low} to {high} years"
+
+
+def in_years(band: Band | None, beyond: float = BEYOND_YEARS) -> str:
+    """The same after a verb: "ends in 9 to 16 years", "ends within 3 years, perhaps in the first".
+
+    >>> in_years(Band(9.2, 12, 15.7)), in_years(Band(0.4, 0.7, 2.8))
+    ('in 9 to 16 years', 'within 3 years, perhaps in the first')
+    """
+    told = years(band, beyond)
+    return told if told.startswith("within") else f"in {told}"
 
 
 def years_middle(band: Band | None, beyond: float = BEYOND_YEARS) -> str:
@@ -76,7 +87,7 @@ def years_middle(band: Band | None, beyond: float = BEYOND_YEARS) -> str:
 
 
 def calendar(band: Band | None, built: datetime.date | None, beyond: float = BEYOND_YEARS) -> str:
-    """The same ages as calendar years, empty where the build date is not told.
+    """The same ages as calendar years, empty where no build date is given.
 
     >>> calendar(Band(9, 12, 15.7), datetime.date(2026, 4, 1))
     '2035 to 2041'
@@ -137,7 +148,7 @@ def film(value_um: float | None, system: System) -> str:
     ('12 µm', '12 µm (0.49 mil)')
     """
     if value_um is None:
-        return "not told"
+        return "not given"
     shown = f"{figure(value_um)} µm"
     return f"{shown} ({figure(value_um / _UM_PER_MIL)} mil)" if system == "us" else shown
 
@@ -165,13 +176,13 @@ def span(band: Band, system: System) -> str:
 
 
 def quantity(value: float | None, dimension: str, system: System, digits: int = 3) -> str:
-    """A measure with its unit, or "not told".
+    """A measure with its unit, or "not given".
 
     >>> quantity(3781, "force_n", "us"), quantity(3781, "force_n", "si")
     ('850 lb', '3.78 kN')
     """
     if value is None:
-        return "not told"
+        return "not given"
     if dimension == "force_n" and system == "si" and abs(value) >= 1000:
         return f"{figure(value / 1000, digits)} kN"
     number, _, unit = show_quantity(value, dimension, system, digits=15).partition(" ")

@@ -8,11 +8,22 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.assessment.words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
 from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
-from longhold.documents.figures import BEYOND_YEARS, calendar, chance, figure, percent, quantity, share, years
+from longhold.documents.figures import (
+    BEYOND_YEARS,
+    calendar,
+    chance,
+    figure,
+    in_years,
+    percent,
+    quantity,
+    share,
+    years,
+)
 from longhold.documents.lives import decided_up_to, deciding, strength_horizon
 from longhold.documents.part_rows import (
     CodeRow,
@@ -43,6 +54,7 @@ __all__ = [
 ]
 
 _WORTH_MEASURING = 0.97
+_WHICH_UNKNOWN = " (not known which)"
 _ACCESS = {"easy": "easy to reach", "moderate": "moderately hard to reach", "hard": "hard to reach"}
 
 
@@ -184,7 +196,7 @@ def _layers(part: PartFinding, face: FaceFinding, solid: float | None, setting: 
     metal = metal_words(part.protection.base_metal)
     words = "Line: middle draw. Band: 8 of 10 draws."
     if face.protection_years is not None and setting.built is not None:
-        words += f" Protection ends in {years(face.protection_years)}."
+        words += f" Protection ends {in_years(face.protection_years)}."
     return Chart(
         f"Layers of the {part.kind_words}, {face.words}",
         layers_chart(face, metal, setting, solid=solid),
@@ -198,7 +210,9 @@ def _strength(part: PartFinding, setting: Setting) -> Chart | None:
     if found is None:
         return None
     words = f"{percent(found.ratio)} of new at {setting.design_life:g} years. "
-    if found.mode_new == found.mode_aged:
+    if found.mode_new.endswith(_WHICH_UNKNOWN):
+        words += f"How this part fails is not known: {found.mode_new.removesuffix(_WHICH_UNKNOWN)}."
+    elif found.mode_new == found.mode_aged:
         words += f"It gives by {found.mode_new}."
     else:
         words += f"New, it gives by {found.mode_new}; at {setting.design_life:g} years by {found.mode_aged}."
@@ -243,17 +257,18 @@ def _cause(finding: JointFinding) -> str:
         return ""
     beyond = decided_up_to(finding)
     now, then = years(band, beyond), years(cause.band_if_known, beyond)
-    told = f"It explains about {share(cause.share)} of the spread of the forecast. "
-    if not cause.band_if_known.width < _WORTH_MEASURING * band.width:
-        return told + f"Measuring it alone would hardly narrow {now}."
-    return told + f"Measured, it would leave {then} instead of {now}, on the average of where it may lie."
+    explained = share(cause.share)
+    told = f"It explains {explained if explained.startswith(('under', 'over')) else f'about {explained}'} "
+    told += "of the spread of the forecast. "
+    if now == then or not cause.band_if_known.width < _WORTH_MEASURING * band.width:
+        return f"{told}Measuring it alone would leave {now} much as it is."
+    return f"{told}If you measured it, the forecast would on average narrow to {then}."
 
 
 def _flags(finding: JointFinding) -> Iterator[Flag]:
     for couple in finding.couples:
-        text = f"{couple.first} and {couple.second} are of different metals; {couple.suffers} gives way."
         reason = "" if couple.reason in finding.why else f" {couple.reason}"
-        yield Flag(text + reason, couple.mark)
+        yield Flag(couple_words(couple, finding) + reason, couple.mark)
 
 
 def _drawing_words(finding: JointFinding, shown: FaceFinding | None) -> str:

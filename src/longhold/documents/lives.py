@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from longhold.documents.figures import BEYOND_YEARS, years
+from longhold.documents.figures import BEYOND_YEARS, in_years, years
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
     from longhold.forecast.summary import Band
 
-__all__ = ["decided_up_to", "deciding", "deciding_years", "strength_horizon"]
+__all__ = ["decided_up_to", "deciding", "deciding_end", "deciding_years", "strength_horizon"]
 
 
 def deciding(finding: JointFinding) -> tuple[Band | None, float | None]:
@@ -34,3 +34,13 @@ def decided_up_to(finding: JointFinding) -> float:
 def deciding_years(finding: JointFinding) -> str:
     """The deciding end of life in words."""
     return years(deciding(finding)[0], decided_up_to(finding))
+
+
+def deciding_end(finding: JointFinding) -> str:
+    """Which end of life decides, and when: "strength ends after 9 to 16 years"."""
+    band, _ = deciding(finding)
+    if band is None:
+        return "no end of life is computed"
+    when = in_years(band, decided_up_to(finding))
+    when = when if when.startswith("within") else f"after {when.removeprefix('in ')}"
+    return f"{finding.decides} ends {when}"

@@ -65,7 +65,7 @@ def magnified(
     setting : design life and units
     top : upper edge of the magnified part on the drawing
     px_per_mm : scale of the section, to state the factor
-    solid : metal under the face until there is none [um]; None where it is not told
+    solid : metal under the face until there is none [um]; None where it is not known
     """
     zinc_new = face.zinc_left.p50[0] if face.zinc_left is not None else 0.0
     zinc_left = value_at(face.zinc_left, setting.design_life)[1] if face.zinc_left is not None else 0.0

@@ -10,12 +10,13 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from longhold.assessment.words import enough_words
 from longhold.base.sources import Source
 from longhold.codes.vocabulary import vocabulary
 from longhold.documents.calculation import Book, result
 from longhold.documents.equations import set_equation, set_symbol, set_units
 from longhold.documents.figures import share
-from longhold.documents.words import MARK_MEANINGS, plural, sentences, verdict_words
+from longhold.documents.words import MARK_MEANINGS, lower_first, plural, sentences, verdict_words
 
 if TYPE_CHECKING:
     import jinja2
@@ -126,9 +127,10 @@ def _environment() -> jinja2.Environment:
         "fact_words": _fact_words,
         "failed_because": lambda rule: [one for one in rule.failed_because if rule.says not in one],
         "first_sentence": lambda text: sentences(text)[0],
+        "enough_words": enough_words,
         "given_words": _given_words,
         "joined": lambda lines: set_units("; ".join(str(line).rstrip(".") for line in lines)),
-        "lower_first": lambda text: text[:1].lower() + text[1:],
+        "lower_first": lower_first,
         "other_sentences": lambda text: sentences(text)[1],
         "plural": plural,
         "result": result,

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from longhold.base.marks import Mark
 from longhold.base.quantities import System
-from longhold.documents.figures import calendar, chance, film, loss, percent, quantity, years
+from longhold.documents.figures import calendar, chance, film, in_years, loss, percent, quantity, years
 from longhold.documents.section import solid_um
-from longhold.documents.words import verdict_words
+from longhold.documents.words import lower_first, verdict_words
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding, PartFinding
@@ -135,7 +135,7 @@ def code_rows(finding: JointFinding) -> tuple[CodeRow, ...]:
 
 
 def remarks(finding: JointFinding) -> tuple[Remark, ...]:
-    """Questions, cautions, other readings and gaps that the reason of the joint does not already tell."""
+    """Questions, cautions, other readings and gaps that the reason of the joint does not already give."""
     return tuple(one for one in _remarks(finding) if one.text not in finding.why)
 
 
@@ -156,11 +156,11 @@ def _remarks(finding: JointFinding) -> Iterator[Remark]:
         ):
             if lines:
                 told = _sentence("; ".join(text.rstrip(". ") for text in lines))
-                yield Remark(part.id, f"{opening}: {told[:1].lower()}{told[1:]}")
+                yield Remark(part.id, f"{opening}: {lower_first(told)}")
 
 
 def _other(reading: Protection, band: Band | None) -> str:
-    ends = "" if band is None else f" (protection ends in {years(band)})"
+    ends = "" if band is None else f" (protection ends {in_years(band)})"
     return f"{reading.designation}{ends}"
 
 
@@ -197,8 +197,8 @@ def _strength(part: PartFinding) -> str:
         return "not computed"
     if found.below_when_new:
         return "below the demand when new"
-    ends = years(found.years, found.curve.years[-1])
-    return f"{percent(found.ratio)} of new; it ends ({found.ends_words}) in {ends}; {found.mode_aged}"
+    ends = in_years(found.years, found.curve.years[-1])
+    return f"{percent(found.ratio)} of new; it ends ({found.ends_words}) {ends}; {found.mode_aged}"
 
 
 def _sentence(text: str) -> str:

@@ -37,19 +37,19 @@ class AirRow:
 
 
 def shore_rows(site: Site, found: SiteFinding, system: System) -> Iterator[AirRow]:
-    """Distance to salt water as told and as found, and the kind of shore."""
+    """Distance to salt water as given and as found, and the kind of shore."""
     told = site.distance_to_salt_water
     if told is not None:
-        yield AirRow("Distance to salt water", far(told, system), "as told", None)
+        yield AirRow("Distance to salt water", far(told, system), "as given", None)
     shore = found.shore
     if shore is not None:
         yield AirRow("Nearest shore", _nearest(shore, system), _how(shore, told, system), shore.mark)
     if site.shore in _TOLD:
-        yield AirRow("Kind of shore", _TOLD[site.shore], "as told", None)
+        yield AirRow("Kind of shore", _TOLD[site.shore], "as given", None)
     if shore is not None and shore.type is not None:
         fetch = about(shore.type.fetch_m, system)
         least = "at least " if min(shore.type.open_water_m) == max(shore.type.open_water_m) > 0 else ""
-        how = "judged by the open water before it; the estimate of salt counts a kind of shore only if told"
+        how = "judged by the open water before it; the estimate of salt counts only a stated kind of shore"
         name = "Kind of shore by the map" if site.shore in _TOLD else "Kind of shore"
         yield AirRow(name, f"{_KINDS[shore.type.kind]}; {least}{fetch} of open water", how, Mark.OWN)
 
@@ -64,7 +64,5 @@ def _nearest(shore: ShoreFinding, system: System) -> str:
 
 
 def _how(shore: ShoreFinding, told_m: float | None, system: System) -> str:
-    good = (
-        f"a world shoreline, half of which lies within {about(shore.half_within_m, system)} of a survey"
-    )
-    return good if told_m is None else f"{good}; the distance told is used instead"
+    good = f"a world shoreline, half of which lies within {about(shore.half_within_m, system)} of a survey"
+    return good if told_m is None else f"{good}; the distance given is used instead"

@@ -110,7 +110,7 @@ def position_words(latitude: float | None, longitude: float | None) -> str:
     '33.970° N, 77.920° W'
     """
     if latitude is None or longitude is None:
-        return "position not told"
+        return "position not given"
     north, east = "N" if latitude >= 0 else "S", "E" if longitude >= 0 else "W"
     return f"{abs(latitude):.3f}° {north}, {abs(longitude):.3f}° {east}"
 
@@ -155,7 +155,7 @@ def _rain(one: SiteFinding, two: SiteFinding, here: str, there: str) -> Iterator
         days = sum(one.climate.rain_days), sum(two.climate.rain_days)
         yield (
             f"Wood: rain wets it on {days[0]:.0f} days a year at {here} and on {days[1]:.0f} at {there}; "
-            "between rains it settles at the moisture that the air's humidity gives it."
+            "between rains it dries to match the air."
         )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from longhold.documents.figures import chance
-from longhold.documents.lives import deciding, deciding_years
+from longhold.documents.lives import deciding, deciding_end, deciding_years
 from longhold.documents.words import code_words
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ class TerminalRow:
     id, name : of the joint
     answer : the answer in sentences
     years : of the end of life that decides, in words
+    ends : the same with what it is that ends
     chance : of reaching the design life, in words
     code : what the code says, in words with its clauses
     outcome : fails, refer or holds
@@ -33,6 +34,7 @@ class TerminalRow:
     name: str
     answer: str
     years: str
+    ends: str
     chance: str
     code: str
     outcome: Outcome
@@ -49,6 +51,7 @@ def _row(finding: JointFinding) -> TerminalRow:
         finding.joint.name,
         finding.answer,
         deciding_years(finding),
+        deciding_end(finding),
         chance(deciding(finding)[1]),
         code_words(finding),
         finding.outcome,

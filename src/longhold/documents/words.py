@@ -16,6 +16,7 @@ __all__ = [
     "MARK_MEANINGS",
     "OUTCOMES",
     "code_words",
+    "lower_first",
     "metal_words",
     "outcome_words",
     "plural",
@@ -25,7 +26,7 @@ __all__ = [
 
 OUTCOMES: dict[Outcome, tuple[str, str]] = {
     "fails": ("Falls short", "of the design life, of the chance asked for, or of the code"),
-    "refer": ("Not answered here", "somebody must decide, measure or look it up"),
+    "refer": ("Undecided", "somebody must decide, measure or look it up"),
     "holds": ("Holds", "for the design life with the chance asked for, and the code allows it"),
 }
 """Outcome -> its heading, and what the heading means."""
@@ -40,7 +41,7 @@ MARK_MEANINGS: dict[Mark, str] = {
 
 CAUTIONS = (
     "This is a forecast, not a certificate. The local code, its official and a licensed engineer decide.",
-    "Decay of the wood, insects, fire and overload are not included: wood that rots lets go of sound metal.",
+    "Decay, insects, fire and overload are not included: if the wood rots, sound metal no longer holds.",
     "Every band holds 8 of 10 draws: 1 in 10 ends sooner than the early end, even if all inputs are right.",
     "A label is taken at its word. Check what was delivered before it is built in.",
     "Stainless under stress in warm salt air or in a pool hall can crack; no loss law here foresees it.",
@@ -86,6 +87,16 @@ def sentences(text: str) -> tuple[str, str]:
 def outcome_words(outcome: Outcome) -> str:
     """The outcome as a builder would say it."""
     return OUTCOMES[outcome][0]
+
+
+def lower_first(text: str) -> str:
+    """A sentence set within another: its first letter small, unless it begins with a designation.
+
+    >>> lower_first("Zinc by mill dip"), lower_first("ASTM A153 sets no class"), lower_first("G90")
+    ('zinc by mill dip', 'ASTM A153 sets no class', 'G90')
+    """
+    designation = text[1:2].isupper() or text[1:2].isdigit()
+    return text if designation else text[:1].lower() + text[1:]
 
 
 def plural(count: int, one: str, many: str = "") -> str:

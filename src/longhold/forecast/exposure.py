@@ -248,7 +248,7 @@ class SiteExposure:
         states = moisture_states(
             self.climate, place, trapped=trapped, rain_from=rain_from, wetting=wetting, trace=trace
         )
-        sets = np.where(self.causes.either("wood_moisture_set", "structure"), "S1", "S2")
+        sets = np.where(self.causes.either("wood_moisture_set", "structure"), "early_plateau", "late_plateau")
         if trace is not None:
             trace.extend(timber.calculation)
         species = timber.treatment.species_factor

@@ -112,7 +112,7 @@ def _film_years(case: FaceCase, causes: Causes, trace: Trace | None) -> Array:
         trace,
         row["words"],
         "t_f",
-        "t_f = film life",
+        "t_f = life of the topcoat",
         {},
         row["median_years"],
         "years",

@@ -23,7 +23,7 @@ def _scatter() -> Mapping[str, Row]:
 
 @cache
 def film_rows() -> Mapping[str, Row]:
-    """Life of a thin organic film by situation, from ``tables/metal/films.csv``."""
+    """Life of a topcoat by situation, from ``tables/metal/films.csv``."""
     columns: dict[str, Parser] = {"situation": str, "median_years": number, "sd_ln": number, "words": str}
     return {row["situation"]: row for row in load_csv("metal/films.csv", columns, key=("situation",))}
 

@@ -92,7 +92,7 @@ def sheet_strength(
     """Strength of a sheet part as both faces thin.
 
     Which way a folded part gives is in its maker's tests, not in its shape, so three modes are drawn:
-    net section, tilting of its fasteners, bending of its seat.
+    tearing across the net section, tilting of its nails, bending of its seat.
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ def sheet_strength(
     chosen = np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)).astype(int).clip(0, 2)
     modes = np.stack([left.expected, left.cautious, left.lowest])
     ratio = modes[chosen, np.arange(len(chosen))]
-    words = "net section, tilting or seat bending (not known which)"
+    words = "tearing, tilting nails or a bending seat (not known which)"
     return StrengthDraws(np.asarray(ratio), rated_load_n, words, words)
 
 

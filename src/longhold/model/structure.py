@@ -146,7 +146,7 @@ class Site(Record):
         description="to the nearest shore of the sea, a salt bay or a tidal estuary; found from the position",
     )
     shore: Literal["surf", "sheltered", "not_told"] = assumed(
-        "not_told", "whether surf breaks at the nearest shore is not told; the band covers both"
+        "not_told", "whether surf breaks at the nearest shore is not stated; the band covers both"
     )
     climate: Weather | None = Field(
         default=None, description="taken from world maps at the position if absent"
@@ -230,7 +230,7 @@ class Joint(Record):
     role: Role = assumed(
         "structural", "the joint is taken as structural: strength decides", description="structural, or other"
     )
-    access: Access = assumed("moderate", "how hard the joint is to reach and replace is not told")
+    access: Access = assumed("moderate", "how hard the joint is to reach and replace is not stated")
     application: Application | None = Field(default=None, description="overrides the structure's application")
     demand: Force | None = Field(default=None, description="lateral load on one joint at the design level")
     rain_from: Literal["above", "side"] | None = Field(

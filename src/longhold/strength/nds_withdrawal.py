@@ -29,7 +29,7 @@ def withdrawal_lb_per_in(fastener: WithdrawalFastener, g: Floats, diameter_in: F
 
     Parameters
     ----------
-    fastener : nail means a smooth nail of carbon steel, bright or galvanised
+    fastener : nail means a smooth nail of carbon steel, bright or galvanized
     g : specific gravity [-], tables from 0.31 to 0.73
     diameter_in : nominal (thread) diameter [in]; pass the diameter left to rate a corroded one
 

@@ -27,7 +27,7 @@ class Band:
     ----------
     name : what it is called
     median : the middle value, in ``unit``
-    low, high : values that about 5 % of the cases lie below and above
+    p05, p95 : values that about 5 % of the cases lie below and above
     spread : ``lognormal`` for positive factors, ``normal`` for offsets
     unit : unit of the three, ``1`` for a ratio
     words : meaning and reason
@@ -36,8 +36,8 @@ class Band:
 
     name: str
     median: float
-    low: float
-    high: float
+    p05: float
+    p95: float
     spread: str
     unit: str
     words: str
@@ -47,8 +47,8 @@ class Band:
     def at(self, z: ArrayLike) -> NDArray[np.float64]:
         """Value at a standard normal quantile z [-]; each side of the median has its own spread.
 
-        Lognormal: median (high/median)^(z/1.645) above the median, (median/low)^(z/1.645) below it.
-        Normal: the same with differences for ratios. z = -1.645, 0 and 1.645 give low, median and high.
+        Lognormal: median (p95/median)^(z/1.645) above the median, (median/p05)^(z/1.645) below it.
+        Normal: the same with differences for ratios. z = -1.645, 0 and 1.645 give p05, median and p95.
 
         >>> factor = Band("x", 2.0, 1.0, 4.0, "lognormal", "1", "", "own", Mark.OWN)
         >>> float(factor.at(0.0)), round(float(factor.at(1.645)), 2)
@@ -56,29 +56,29 @@ class Band:
         """
         share = np.asarray(z, dtype=float) / _Z_95
         if self.spread == "normal":
-            up, down = self.high - self.median, self.median - self.low
+            up, down = self.p95 - self.median, self.median - self.p05
             return np.asarray(self.median + share * np.where(share > 0, up, down))
-        up, down = np.log(self.high / self.median), np.log(self.median / self.low)
+        up, down = np.log(self.p95 / self.median), np.log(self.median / self.p05)
         return np.asarray(self.median * np.exp(share * np.where(share > 0, up, down)))
 
     def shown(self) -> str:
         """The figure with its band and unit, for people."""
         unit = "" if self.unit == "1" else f" {self.unit}"
-        if self.low == self.high:
+        if self.p05 == self.p95:
             return f"{self.median:g}{unit}"
-        return f"{self.median:g}{unit} ({self.low:g} to {self.high:g})"
+        return f"{self.median:g}{unit} ({self.p05:g} to {self.p95:g})"
 
 
 @cache
 def load_bands(table: str) -> Mapping[str, Band]:
     """Every band of one table below ``longhold/tables/wood``, by name."""
-    columns = {"median": number, "low": number, "high": number}
+    columns = {"median": number, "p05": number, "p95": number}
     words = dict.fromkeys(("name", "spread", "unit", "words"), str)
     rows = load_csv(f"wood/{table}.csv", {**words, **columns}, key=("name",))
     bands = {row["name"]: Band(**row) for row in rows}
     for band in bands.values():
-        if not band.low <= band.median <= band.high:
-            raise TableError(f"wood/{table}.csv: {band.name} needs low <= median <= high")
-        if band.spread not in {"lognormal", "normal"} or (band.spread == "lognormal" and band.low <= 0):
+        if not band.p05 <= band.median <= band.p95:
+            raise TableError(f"wood/{table}.csv: {band.name} needs p05 <= median <= p95")
+        if band.spread not in {"lognormal", "normal"} or (band.spread == "lognormal" and band.p05 <= 0):
             raise TableError(f"wood/{table}.csv: {band.name} has spread {band.spread!r} that does not fit")
     return MappingProxyType(bands)

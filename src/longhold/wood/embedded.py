@@ -33,7 +33,7 @@ class RateTerms(TypedDict, total=False):
 
     Attributes
     ----------
-    rate_set : "S1" or "S2", or an array of these names
+    rate_set : "early_plateau" or "late_plateau", or an array of these names
     treatment_multiplier : p [-], rate against CCA, from ``treatments.treatment_bands``
     retention_factor : q [-], for more or less copper, from ``treatments.retention_factor``; 1 unless given
     species_factor : s [-], for acid species, from ``treatments.treatment``; 1 unless given
@@ -115,7 +115,7 @@ def loss_rate_um_yr(
     All sizes are our own (source ``own``): no table of measured rates could be read. What is read is the
     order of metals and treatments, and simulated decks at 5 and 45 um/yr.
 
-    >>> rate = loss_rate_um_yr("carbon_steel", 35.0, 20.0, rate_set="S1", treatment_multiplier=2.0)
+    >>> rate = loss_rate_um_yr("carbon_steel", 35.0, 20.0, rate_set="early_plateau", treatment_multiplier=2.0)
     >>> round(float(rate), 1)
     60.0
     """
@@ -173,7 +173,7 @@ def yearly_loss_um(
     ``time_laws``).
 
     >>> wet = MoistureStates.of([40.0, 10.0], [20.0, 20.0], [0.25, 0.75], [True, False], "a quarter wet")
-    >>> round(float(yearly_loss_um(wet, "zinc", rate_set="S2", treatment_multiplier=2.0)), 1)
+    >>> round(float(yearly_loss_um(wet, "zinc", rate_set="late_plateau", treatment_multiplier=2.0)), 1)
     15.0
     """
     for name, value in terms.items():

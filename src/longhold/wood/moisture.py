@@ -216,7 +216,7 @@ def _wet_share(
         rain = _monthly("climate.rain_mm", climate.rain_mm, 0.0, 1e4, "mm")
         days = rain_days_from_rain(rain, _DAYS)
         assumptions.append(
-            f"days with rain are not told: estimated from rain as {days.sum():.0f} a year, "
+            f"days with rain are not known: estimated from rain as {days.sum():.0f} a year, "
             "good to a factor of about 1.5"
         )
     else:

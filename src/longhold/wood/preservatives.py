@@ -52,7 +52,7 @@ class Preservative:
     Attributes
     ----------
     abbreviation, name : as the tables write them; ``none`` for untreated wood
-    family : none, borate, CCA, micronised, copper azole, ACQ, ACZA, oil, organic, FRT (our grouping)
+    family : none, borate, CCA, micronized, copper azole, ACQ, ACZA, oil, organic, FRT (our grouping)
     carrier : what it is dissolved in
     contains_copper : whether there is copper in it
     actives : composition in words
@@ -139,7 +139,7 @@ def treatment_family(text: str) -> str:
     """Family of a preservative by any of its names: the key of the table of multipliers.
 
     >>> treatment_family("micronized copper azole"), treatment_family("SBX")
-    ('micronised', 'borate')
+    ('micronized', 'borate')
     """
     return find_preservative(text).family
 

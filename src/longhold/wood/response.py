@@ -24,7 +24,7 @@ def rate_sets() -> Mapping[str, str]:
     """The two parameter sets of the moisture response, name -> what they say (both mark own).
 
     >>> sorted(rate_sets())
-    ['S1', 'S2']
+    ['early_plateau', 'late_plateau']
     """
     return {name: words for name, (_, _, words) in _sets().items()}
 
@@ -34,13 +34,13 @@ def moisture_response(moisture_pct: ArrayLike, rate_set: str | NDArray[np.str_])
 
     r/A = 1 / (1 + exp(B (C - MC))).
 
-    The form is published; its parameters were not found. S1 and S2 are our reconstructions, which differ most
-    at 20 to 22 % moisture: take the pair as the band.
+    The form is published; its parameters were not found. The two sets are our reconstructions, which differ
+    most at 20 to 22 % moisture: take the pair as the band.
 
     Parameters
     ----------
     moisture_pct : moisture content MC [% of dry mass], 0 to 300
-    rate_set : "S1" or "S2", or an array of these names (one for each draw)
+    rate_set : "early_plateau" or "late_plateau", or an array of these names (one for each draw)
 
     Returns
     -------
@@ -54,7 +54,7 @@ def moisture_response(moisture_pct: ArrayLike, rate_set: str | NDArray[np.str_])
     -----
     Source ``own`` for the parameters.
 
-    >>> [round(float(moisture_response(22.0, name)), 2) for name in ("S1", "S2")]
+    >>> [round(float(moisture_response(22.0, name)), 2) for name in ("early_plateau", "late_plateau")]
     [0.95, 0.36]
     """
     moisture = checked("moisture_pct", moisture_pct, 0.0, _MOST_MOISTURE_PCT, "%")

@@ -27,8 +27,8 @@ class Species:
     gravity_12_pct : specific gravity at 12 % moisture [-]; None if not known
     gravity_design : specific gravity G of the NDS, oven-dry mass and volume [-]; None if not known
     ph_least, ph_most : acidity of the wood; depends on the method by as much as one unit
-    acidity : our word for what it does to metal: low, moderate, moderate-severe, severe; empty if not judged
-    source, mark : of gravity and pH; the word is our own
+    acidity : key of its factor in the table of acidity; empty if not judged
+    source, mark : of gravity and pH; the factor is our own
     """
 
     name: str
@@ -49,7 +49,7 @@ class Species:
 
     @property
     def weakest_mark(self) -> Mark:
-        """Weakest mark of the record, counting our word for its acidity."""
+        """Weakest mark of the record, counting our factor for its acidity."""
         return weakest([self.mark, Mark.OWN]) if self.acidity else self.mark
 
 

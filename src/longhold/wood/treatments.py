@@ -35,7 +35,7 @@ class Treatment:
     ----------
     preservative, species : as found
     multiplier : rate against CCA [-], with its band
-    copper_kg_m3 : copper in the treated zone [kg/m3]; zero without copper, None where retention is not told
+    copper_kg_m3 : copper in the treated zone [kg/m3]; zero without copper, None where retention is not known
     retention_factor : factor for more or less copper than the multiplier refers to [-]
     species_factor : factor for acidity of the species, with its band; None where it is 1
     assumptions : what had to be assumed, for the person to read
@@ -159,7 +159,7 @@ def _copper(
     if retention_kg_m3 is None:
         if use_category is None:
             assumed.append(
-                f"retention of {found.abbreviation} is not told: "
+                f"retention of {found.abbreviation} is not known: "
                 "taken midway between above ground and ground contact"
             )
             return None, 1.0, []
@@ -177,13 +177,13 @@ def _acid(found: Preservative, wood: Species, assumed: list[str]) -> Band | None
         return None
     band = wood.acid_band
     if band is None:
-        assumed.append(f"what the acidity of {wood.name} does to metal is not judged: taken as not acid")
+        assumed.append(f"what the acidity of {wood.name} does to metal is not judged: taken as in pine")
         return None
-    return None if wood.acidity == "low" else band
+    return None if band.p05 == band.p95 == 1.0 else band
 
 
 def _note(trace: Trace | None, result: Treatment) -> None:
-    copper = "not told" if result.copper_kg_m3 is None else f"{result.copper_kg_m3:.3g} kg/m3"
+    copper = "not known" if result.copper_kg_m3 is None else f"{result.copper_kg_m3:.3g} kg/m3"
     acid = "1" if result.species_factor is None else result.species_factor.shown()
     note(
         trace,

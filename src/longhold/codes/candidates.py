@@ -12,9 +12,9 @@ from longhold.base.tables import load_toml
 from longhold.codes.facts import FINISH_FACTS, complete_facts
 from longhold.codes.vocabulary import vocabulary
 
-__all__ = ["Finish", "list_offers"]
+__all__ = ["Finish", "list_candidates"]
 
-OFFERS = "codes/offers.toml"
+CANDIDATES = "codes/candidates.toml"
 
 
 @dataclass(frozen=True)
@@ -33,22 +33,22 @@ class Finish:
 
 
 @cache
-def list_offers(name: str) -> tuple[Finish, ...]:
-    """The finishes of one list in ``tables/codes/offers.toml``; none for an empty name.
+def list_candidates(name: str) -> tuple[Finish, ...]:
+    """The finishes of one list in ``tables/codes/candidates.toml``; none for an empty name.
 
-    >>> [offer.words for offer in list_offers("us")][-1]
+    >>> [candidate.words for candidate in list_candidates("us")][-1]
     'copper'
     """
     if not name:
         return ()
-    data = load_toml(OFFERS)
+    data = load_toml(CANDIDATES)
     if name not in data:
-        raise TableError(f"{OFFERS}: has no list {name!r}")
+        raise TableError(f"{CANDIDATES}: has no list {name!r}")
     return tuple(_finish(entry) for entry in data[name]["finish"])
 
 
 def _finish(entry: Mapping[str, Any]) -> Finish:
     for fact, value in entry["facts"].items():
         if fact not in FINISH_FACTS or vocabulary()[fact].refuses(value):
-            raise TableError(f"{OFFERS}: {entry['words']}: {fact} = {value!r} is no finish fact")
+            raise TableError(f"{CANDIDATES}: {entry['words']}: {fact} = {value!r} is no finish fact")
     return Finish(entry["words"], entry["facts"])

@@ -1,0 +1,104 @@
+"""The page on the air in a real browser: silent, alone, never wider than the screen, usable by keyboard."""
+
+import dataclasses
+
+import pytest
+
+from longhold.assessment.air_line import assess_air
+from longhold.documents.air_page import air_html
+from longhold.model.structure import Site
+
+pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
+
+
+@pytest.fixture(scope="module")
+def findings():
+    here, inland, worst = (
+        {"latitude": 33.97, "longitude": -77.92},
+        {"latitude": 39.74, "longitude": -104.99},
+        {"latitude": -16.85, "longitude": 179.98, "distance_to_salt_water": "10 m", "shore": "surf"},
+    )
+    return [assess_air(Site(name="x", **site), draws=200, years=200.0) for site in (here, inland, worst)]
+
+
+@pytest.fixture(params=["one", "three"])
+def page_file(request, findings, as_of, hostile, tmp_path):
+    names = [*hostile, "Taveuni"]
+    named = [
+        dataclasses.replace(found, described=found.described.model_copy(update={"name": name[:190]}))
+        for found, name in zip(findings, names, strict=True)
+    ]
+    shown = named[2:] if request.param == "one" else named
+    file = tmp_path / "air.html"
+    file.write_text(air_html(shown, as_of, "us", {"open_to_rain": [hostile[1]] * 9}), encoding="utf-8")
+    return file
+
+
+@pytest.mark.parametrize("width", [390, 1440])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_silent_alone_and_never_wider_than_the_screen(browser, overflow, page_file, width, scheme):
+    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    said, asked = [], []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(page_file.as_uri())
+    page.evaluate("document.fonts.ready")
+    assert said == []
+    assert [url for url in asked if not url.startswith("data:font/woff2")] == [page_file.as_uri()]
+    for opened in (False, True):
+        if opened:
+            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        measured = page.evaluate(overflow)
+        assert measured["out"] == []
+        assert measured["wide"] <= measured["screen"]
+
+
+WORDS = """() => [...document.querySelectorAll('svg.chart, svg.map')].flatMap(svg => {
+  const frame = svg.getBoundingClientRect();
+  const boxes = [...svg.querySelectorAll('text')].map(t => [t.textContent, t.getBoundingClientRect()]);
+  const bad = boxes.filter(([, b]) => b.left < frame.left - 1 || b.right > frame.right + 1
+    || b.top < frame.top - 1 || b.bottom > frame.bottom + 1).map(([words]) => 'outside: ' + words);
+  boxes.forEach(([one, a], i) => boxes.slice(i + 1).forEach(([two, b]) => {
+    const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+    const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+    const least = 0.35 * Math.min(a.height, b.height);
+    if (wide > 1 && high > least) bad.push(`over each other: ${one} / ${two}`);
+  }));
+  return bad;
+})"""
+
+
+@pytest.mark.parametrize("width", [390, 1440])
+def test_no_words_of_a_drawing_hide_each_other_or_leave_it(browser, page_file, width):
+    page = browser.new_page(viewport={"width": width, "height": 900})
+    page.goto(page_file.as_uri())
+    page.evaluate("document.fonts.ready")
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    assert page.evaluate(WORDS) == []
+
+
+def test_every_disclosure_opens_by_keyboard(browser, page_file):
+    page = browser.new_page(viewport={"width": 390, "height": 900})
+    page.goto(page_file.as_uri())
+    page.keyboard.press("Tab")
+    target = page.evaluate("document.activeElement.getAttribute('href')")
+    assert page.query_selector(target) is not None
+    summaries = page.query_selector_all("summary")
+    assert len(summaries) > 5
+    for number, summary in enumerate(summaries):
+        summary.focus()
+        page.keyboard.press("Enter" if number % 2 else "Space")
+        assert page.evaluate("e => e.parentElement.open", summary)
+        assert summary.bounding_box()["height"] >= 44
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_paper(browser, page_file, paper):
+    page = browser.new_page()
+    page.goto(page_file.as_uri())
+    assert page.pdf(format=paper).startswith(b"%PDF")
+    page.emulate_media(media="print", color_scheme="dark")
+    page.set_viewport_size({"width": 690, "height": 980})
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    assert page.evaluate("document.documentElement.scrollWidth") <= 690
