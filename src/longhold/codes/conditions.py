@@ -6,7 +6,8 @@ A condition in a rule file is a table whose lines must all hold::
 
 A list means "one of". The words ``any`` and ``all`` (lists of tables), ``not`` (a table), ``term`` (a named
 condition) and ``never`` make larger ones. A fact that is not given makes a condition true, false or
-undecided, whichever follows whatever the fact may be; an undecided condition names the facts that would decide it.
+undecided, whichever follows whatever the fact may be; an undecided condition names the facts that would
+decide it.
 """
 
 from __future__ import annotations
