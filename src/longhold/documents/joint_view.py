@@ -261,7 +261,8 @@ def _cause(finding: JointFinding) -> str:
     told = f"It explains {explained if explained.startswith(('under', 'over')) else f'about {explained}'} "
     told += "of the spread of the forecast. "
     if now == then or not cause.band_if_known.width < _WORTH_MEASURING * band.width:
-        return f"{told}Measuring it alone would leave {now} much as it is."
+        left = "the forecast" if now.startswith("within") else now
+        return f"{told}Measuring it alone would leave {left} much as it is."
     return f"{told}If you measured it, the forecast would on average narrow to {then}."
 
 

@@ -105,7 +105,7 @@ def _lede(main: Assessment) -> str:
     of_all = f"{counts['fails']} of {plural(total, 'kind of joint', 'kinds of joint')}"
     told = [f"{of_all} {'falls' if counts['fails'] == 1 else 'fall'} short of {life} or of the code"]
     if counts["refer"]:
-        told.append(f"{counts['refer']} cannot be answered without a person or a missing fact")
+        told.append(f"{counts['refer']} {'is' if counts['refer'] == 1 else 'are'} undecided")
     if counts["holds"]:
         told.append(f"{counts['holds']} {'holds' if counts['holds'] == 1 else 'hold'}")
     return f"At {site}, {', '.join(told)}."
