@@ -16,7 +16,7 @@ def test_a_coat_is_laid_out_in_both_systems():
 
 def test_what_is_not_told_is_said():
     told = lines("HDG")
-    assert told["Expected on one face"] == told["Least on one face"] == "not told"
+    assert told["Expected on one face"] == told["Least on one face"] == "not stated"
     assert told["Standard"] == "none named"
 
 
@@ -32,7 +32,7 @@ def test_a_film_is_laid_out():
         lines("G90 + at least 12 um polymer topcoat")["Topcoat"]
         == "organic, 12 µm (0.47 mil), at least 12 µm"
     )
-    assert lines("G90 + polymer topcoat")["Topcoat"] == "organic, thickness not told"
+    assert lines("G90 + polymer topcoat")["Topcoat"] == "organic, thickness not stated"
 
 
 def test_every_meaning_has_its_heading_and_the_question_follows():

@@ -61,7 +61,7 @@ def test_part_and_size_come_with_the_reading(label, item, diameter_mm, thickness
         ),
         ("A123", {"item": "hanger", "thickness_mm": 1.2}, ["ASTM A123, plate under 1.6 mm"]),
         ("A123-17", {"item": "plate", "thickness_mm": 10}, ["ASTM A123-17, plate from 6.4 to under 16 mm"]),
-        ("HDG", {"item": "nail"}, ["zinc dipped and spun, amount not told", "ASTM A153 class D"]),
+        ("HDG", {"item": "nail"}, ["zinc dipped and spun, amount not stated", "ASTM A153 class D"]),
         ("EN ISO 1461", {"item": "post_base", "thickness_mm": 4}, ["EN ISO 1461, steel over 3 to 6 mm"]),
         ("G185", {"item": "hanger", "thickness_mm": 1.2}, ["ASTM A653 G185"]),
     ],

@@ -70,7 +70,7 @@ ONE_READING = {
     "G90 + 12 um polymer topcoat": "ASTM A653 G90 + organic topcoat 12 um",
     "12 um polymer topcoat over 20 um zinc": "zinc, 20 um + organic topcoat 12 um",
     "electroplated 5 um with organic topcoat 10 um": "electroplated zinc, 5 um + organic topcoat 10 um",
-    "organic_topcoat_over_zinc": "zinc, amount not told + organic topcoat",
+    "organic_topcoat_over_zinc": "zinc, amount not stated + organic topcoat",
     "60 um polyester on A123 plate 5 mm": "ASTM A123, plate over 4.8 to under 6.4 mm + organic topcoat 60 um",
     "for copper azole treated wood: G185": "ASTM A653 G185",
     "316 stainless, compatible with G185": "stainless 316",
@@ -90,19 +90,19 @@ SEVERAL = {
     "Z275": ["ASTM A653M Z275", "EN 10346 Z275", "AS 1397 Z275"],
     "60G": ["ASTM A653 S2 60G", "ASTM A879 60G"],
     "G90 (Z275)": ["ASTM A653M Z275", "ASTM A653 G90"],
-    "HDG": ["mill-coated zinc sheet, class not told", "zinc dipped after making, amount not told"],
+    "HDG": ["mill-coated zinc sheet, class not stated", "zinc dipped after making, amount not stated"],
     "galvanized": [
-        "electroplated zinc, thickness not told",
-        "mill-coated zinc sheet, class not told",
-        "zinc dipped after making, amount not told",
+        "electroplated zinc, thickness not stated",
+        "mill-coated zinc sheet, class not stated",
+        "zinc dipped after making, amount not stated",
     ],
     "zinc plated": [
-        "electroplated zinc, thickness not told",
+        "electroplated zinc, thickness not stated",
         *(f"ASTM B633 SC{n}" for n in (1, 2, 3, 4)),
     ],
     "1.85 oz/ft2": ["zinc, 1.85 oz/ft2 total of both faces", "zinc, 1.85 oz/ft2 on one face"],
     "stainless": [
-        "stainless, grade not told",
+        "stainless, grade not stated",
         *(f"stainless {grade}" for grade in (410, 430, 304, 316)),
     ],
     "A153 Class B": [f"ASTM A153 class {name}" for name in ("B-3", "B-2", "B-1")],
@@ -113,8 +113,8 @@ SEVERAL = {
     "AISI 304/316": ["stainless 304", "stainless 316"],
     "G185 or A153 class D": ["ASTM A653 G185", "ASTM A153 class D"],
     "18 ga, G185, dipped after welding: A123": ["ASTM A653 G185", "ASTM A123, plate under 1.6 mm"],
-    "polymer coated screw": ["plain steel + organic topcoat", "zinc, amount not told + organic topcoat"],
-    "EN 10244-2 class A": ["EN 10244-2 class A, amount not told", "EN 10244-2 class A, wire 2.8 to 3.2 mm"],
+    "polymer coated screw": ["plain steel + organic topcoat", "zinc, amount not stated + organic topcoat"],
+    "EN 10244-2 class A": ["EN 10244-2 class A, amount not stated", "EN 10244-2 class A, wire 2.8 to 3.2 mm"],
     "F1667": ["plain steel", "ASTM F1667 electrogalvanized nail", "ASTM F1667 hot-dip nail"],
 }
 
@@ -253,11 +253,11 @@ def test_cautions(label, said):
 @pytest.mark.parametrize(
     ("label", "line"),
     [
-        ("HDG", "how much zinc there is on one face is not told"),
-        ("1.85 oz/ft2 total both sides", "least on one face is not told"),
+        ("HDG", "how much zinc there is on one face is not stated"),
+        ("1.85 oz/ft2 total both sides", "least on one face is not stated"),
         ("G90", "it says nothing of a topcoat"),
         ("organic topcoat over zinc", "a topcoat tells no zinc under it: count that as unknown"),
-        ("stainless", "the grade of the stainless steel is not told"),
+        ("stainless", "the grade of the stainless steel is not stated"),
         ("flZn 480h", "no mass of zinc is told: hours of salt spray are no years outdoors"),
         ("zinc 25 um", "no standard is named that the coat was tested to"),
         ("G185", "edges cut after coating carry no zinc of this class"),
@@ -270,3 +270,14 @@ def test_what_is_not_promised(label, line):
 def test_a_plain_reading_has_no_needless_words():
     reading = read_label("stainless 316")
     assert (reading.question, reading.not_promised, reading.cautions) == ("", (), ())
+
+
+@pytest.mark.parametrize("label", ["304 deck screws G90", "nail 304 hdg"])
+def test_a_number_like_a_grade_beside_zinc_is_asked_about(label: str) -> None:
+    assert any("also a grade of stainless" in one for one in read_label(label).cautions)
+
+
+def test_a_number_read_as_a_grade_is_not_listed_as_left_out() -> None:
+    reading = read_label("304").readings[0]
+    assert reading.ignored == ()
+    assert reading.spans == ((0, 3),)

@@ -149,9 +149,9 @@ def protection_of_alloy(alloy: Alloy) -> Protection:
 def unknown_stainless() -> Protection:
     """Stainless steel whose grade nothing on the label tells."""
     return Protection(
-        designation="stainless, grade not told",
+        designation="stainless, grade not stated",
         base_metal="stainless",
-        product_form="stainless steel of a grade that is not told",
+        product_form="stainless steel of a grade that is not stated",
         basis="no coat: the section itself is the metal",
         source="label-itself",
         mark=Mark.VERIFIED,

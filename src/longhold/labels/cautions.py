@@ -6,12 +6,14 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from longhold.labels.alloys import alloy_named
 from longhold.labels.catalogue import changed_since, coats_of
 from longhold.labels.options import Found, Option
 from longhold.labels.said import Said
 
 __all__ = ["cautions", "not_promised"]
 
+_GRADE_DIGITS = 3
 _HARD = r"8\.8|9\.8|10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354|f3125|a449|a325"
 _VERY_HARD = r"10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354"
 
@@ -54,10 +56,10 @@ def not_promised(found: Found) -> tuple[str, ...]:
     first = found.options[0]
     coat, film = first.coat, first.protection.topcoat
     told = {
-        "how much zinc there is on one face is not told": coat is not None
+        "how much zinc there is on one face is not stated": coat is not None
         and coat.nominal_um is None
         and coat.kind != "zinc_flake",
-        "least on one face is not told": coat is not None
+        "least on one face is not stated": coat is not None
         and coat.nominal_um is not None
         and coat.least_um is None,
         "no mass of zinc is told: hours of salt spray are no years outdoors": coat is not None
@@ -65,11 +67,11 @@ def not_promised(found: Found) -> tuple[str, ...]:
         "no standard is named that the coat was tested to": coat is not None
         and not first.protection.standard,
         "it says nothing of a topcoat": film is None and coat is not None,
-        "how thick the topcoat is, is not told": film is not None and film.nominal_um is None,
+        "how thick the topcoat is, is not stated": film is not None and film.nominal_um is None,
         "a topcoat tells no zinc under it: count that as unknown": film is not None
         and coat is not None
         and coat.nominal_um is None,
-        "the grade of the stainless steel is not told": first.protection.base_metal == "stainless"
+        "the grade of the stainless steel is not stated": first.protection.base_metal == "stainless"
         and not first.protection.grade,
         "edges cut after coating carry no zinc of this class": first.group == "sheet",
     }
@@ -96,6 +98,14 @@ def _air_category(case: _Case) -> bool:
 def _bare_number(case: _Case) -> bool:
     stainless = any(o.protection.base_metal == "stainless" for o in case.options)
     return stainless and not case.said.of("alloy", "stainless_word", "grade_of", "type_of", "standard")
+
+
+def _number_like_a_grade(case: _Case) -> bool:
+    """Whether a number stands beside zinc that could be a stainless grade: "304 deck screws, HDG"."""
+    if any(o.protection.base_metal == "stainless" for o in case.options):
+        return False
+    found = (alloy_named(claim.text) for claim in case.said.of("bare") if len(claim.text) == _GRADE_DIGITS)
+    return any(alloy is not None and alloy.base_metal == "stainless" for alloy in found)
 
 
 def _older_a123(case: _Case) -> bool:
@@ -153,6 +163,9 @@ _CAUTIONS: dict[str, Callable[[_Case], bool]] = {
     "'marine grade' is no grade": lambda case: "marine" in case.said.names("note"),
     "C1, C3 and C4 are names of air categories too; here the steel of ISO 3506 is read": _air_category,
     "the number is read as a stainless grade; if it is a count, the label names no metal": _bare_number,
+    "a number on it is also a grade of stainless steel: ask whether the part is stainless or zinc-coated": (
+        _number_like_a_grade
+    ),
     "zinc-rich paint ('cold galvanizing') is a paint, no metallic coat": lambda case: (
         "zinc_rich" in case.said.names("process")
     ),

@@ -150,7 +150,7 @@ def _flake(said: Said) -> Found:
     if len(set(hours)) > 1:
         raise refuse(said, f"names several test times: {' and '.join(f'{h:g} h' for h in hours)}.")
     if not hours:
-        protection = unknown_coat("zinc flake, hours not told", "not_told", kind="zinc_flake")
+        protection = unknown_coat("zinc flake, hours not stated", "not_told", kind="zinc_flake")
         return Found(
             (Option(protection, "deposited"),), "Which hours of salt spray, and is the film with chromate?"
         )
@@ -178,7 +178,7 @@ def _f1136(said: Said) -> Found:
     row = next((coat for coat in coats_of("F1136") if names and coat.token == f"grade {names[0]}"), None)
     if row is not None:
         return Found((option_of(row, "deposited"),))
-    protection = unknown_coat("zinc flake, hours not told", "not_told", kind="zinc_flake")
+    protection = unknown_coat("zinc flake, hours not stated", "not_told", kind="zinc_flake")
     return Found((Option(protection, "deposited"),), "Which grade? It sets hours of salt spray, not a mass.")
 
 
@@ -204,7 +204,7 @@ def _by_diameter(said: Said, code: str, rows: list[Coat], token: str) -> Found:
         near = [c for c in rows if c.band.meets(size) or _close(c, size.low)]
         if near:
             return Found(tuple(option_of(row, "wire") for row in near), "" if token else "Which class?")
-    name = f"{rows[0].designation.split(' class')[0]}{' ' + token if token else ''}, amount not told"
+    name = f"{rows[0].designation.split(' class')[0]}{' ' + token if token else ''}, amount not stated"
     unknown = Option(unknown_coat(name, "mill_dip", standard=code, product_form=rows[0].product_form), "wire")
     if size != ANY or said.of("not_told"):
         return Found(
@@ -230,7 +230,7 @@ def _with_unknown(said: Said, code: str, rows: tuple[Coat, ...]) -> tuple[Option
         code, printed_name(code)
     )
     protection = unknown_coat(
-        f"{name}, class not told", process, kind=kind, standard=code, product_form=rows[0].product_form
+        f"{name}, class not stated", process, kind=kind, standard=code, product_form=rows[0].product_form
     )
     unknown = Option(protection, "deposited")
     return (unknown,) if said.of("not_told") else (unknown, *(option_of(row, "deposited") for row in rows))

@@ -113,6 +113,8 @@ def _coat_lines(coat: Layer) -> Iterator[tuple[str, str]]:
         yield "Mass for each um", f"{coat.density_g_cm3:g} g/m²"
 
 
+# what a label says of itself was read by nobody but the user: it has no mark
+_THE_LABEL = "label-itself"
 _PUT_ON = {
     "mill_dip": "hot-dip before anything is made of the sheet or wire",
     "dip_after_making": "hot-dip after making",
@@ -122,7 +124,7 @@ _PUT_ON = {
     "thermal_diffusion": "thermally diffused",
     "sprayed": "sprayed",
     "painted": "painted",
-    "not_told": "how it was put on is not told",
+    "not_told": "how it was put on is not stated",
 }
 
 
@@ -132,12 +134,12 @@ def _amount(mass_g_m2: float | None, thickness_um: float | None) -> str:
         parts.append(f"{convert(mass_g_m2, 'g/m2', 'oz/ft2'):.2f} oz/ft² ({mass_g_m2:.0f} g/m²)")
     if thickness_um is not None:
         parts.append(f"{thickness_um:.1f} µm ({convert(thickness_um, 'um', 'mil'):.2f} mil)")
-    return ", ".join(parts) or "not told"
+    return ", ".join(parts) or "not stated"
 
 
 def _film(film: Layer) -> str:
     if film.nominal_um is None:
-        return "organic, thickness not told"
+        return "organic, thickness not stated"
     least = "" if film.least_um is None else f", at least {film.least_um:g} µm"
     return f"organic, {film.nominal_um:g} µm ({convert(film.nominal_um, 'um', 'mil'):.2f} mil){least}"
 
@@ -153,5 +155,7 @@ def _alloy_lines(reading: Reading) -> Iterator[tuple[str, str]]:
 
 
 def _source(source: str, mark: Mark) -> str:
+    if source == _THE_LABEL:
+        return "the label itself"
     known = register().get(source)
     return f"{known.title if known else source} [{mark.value}]"

@@ -102,6 +102,6 @@ def _short(standard: str) -> str:
 def _shown(option: Option) -> str:
     coat = option.coat
     if coat is None or coat.nominal_um is None:
-        return "amount not told"
+        return "amount not stated"
     least = "" if coat.least_um is None else f", at least {coat.least_um:g} um"
     return f"{coat.nominal_um:g} um on one face{least}"

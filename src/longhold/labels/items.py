@@ -84,7 +84,7 @@ def _gauges() -> Mapping[str, float]:
 
 
 def _trade_size_mm(system: str, name: str, words: frozenset[str]) -> float | None:
-    """Size [mm] of a penny nail of a kind that is told, a screw number or a sheet gauge; None if not told."""
+    """Size [mm] of a penny nail of a kind, a screw number or a sheet gauge; None if not stated."""
     try:
         if system == "penny":
             kind = next((kind for kind in ("common", "box", "sinker") if kind in words), "")

@@ -18,19 +18,23 @@ from longhold.model.protection import Layer, LayerKind, Process, Protection
 __all__ = ["explicit", "read_loose"]
 
 _HOW: dict[str, tuple[Process, str, str]] = {
-    "mill": ("mill_dip", "mill-coated zinc sheet, class not told", "mill-coated zinc sheet"),
-    "galvannealed": ("mill_dip", "galvannealed sheet, class not told", "galvannealed sheet"),
-    "after": ("dip_after_making", "zinc dipped after making, amount not told", "zinc dipped after making"),
-    "spun": ("spun_dip", "zinc dipped and spun, amount not told", "zinc dipped and spun"),
-    "electro": ("electroplate", "electroplated zinc, thickness not told", "electroplated zinc"),
+    "mill": ("mill_dip", "mill-coated zinc sheet, class not stated", "mill-coated zinc sheet"),
+    "galvannealed": ("mill_dip", "galvannealed sheet, class not stated", "galvannealed sheet"),
+    "after": ("dip_after_making", "zinc dipped after making, amount not stated", "zinc dipped after making"),
+    "spun": ("spun_dip", "zinc dipped and spun, amount not stated", "zinc dipped and spun"),
+    "electro": ("electroplate", "electroplated zinc, thickness not stated", "electroplated zinc"),
     "mechanical": (
         "mechanical",
-        "mechanically deposited zinc, class not told",
+        "mechanically deposited zinc, class not stated",
         "mechanically deposited zinc",
     ),
-    "diffusion": ("thermal_diffusion", "thermally diffused zinc, class not told", "thermally diffused zinc"),
-    "sprayed": ("sprayed", "sprayed zinc, thickness not told", "sprayed zinc"),
-    "zinc": ("not_told", "zinc, amount not told", "zinc"),
+    "diffusion": (
+        "thermal_diffusion",
+        "thermally diffused zinc, class not stated",
+        "thermally diffused zinc",
+    ),
+    "sprayed": ("sprayed", "sprayed zinc, thickness not stated", "sprayed zinc"),
+    "zinc": ("not_told", "zinc, amount not stated", "zinc"),
 }
 _KIND: dict[str, LayerKind] = {"galvannealed": "zinc_iron", "diffusion": "zinc_iron"}
 _CLASSES = {

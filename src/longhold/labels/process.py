@@ -72,8 +72,8 @@ def _is_mill(option: Option) -> bool:
 
 
 def _two_steps(options: tuple[Option, ...]) -> Found:
-    """Coated sheet that is also dipped after making: what the second bath adds is not told."""
-    dipped = unknown_coat("zinc dipped after making, amount not told", "dip_after_making")
+    """Coated sheet that is also dipped after making: what the second bath adds is not stated."""
+    dipped = unknown_coat("zinc dipped after making, amount not stated", "dip_after_making")
     question = "The label names coated sheet and a dip after making: to which standard is the dip certified?"
     return Found((*options, Option(dipped, "loose")), question)
 

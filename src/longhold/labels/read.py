@@ -79,7 +79,7 @@ def _reading(option: Option, said: Said) -> Reading:
         size_text=said.size.text,
         thickness_mm=said.size.thickness_mm,
         diameter_mm=said.size.diameter_mm,
-        spans=said.spans,
-        ignored=said.ignored,
+        spans=said.spans_with(option.protection.grade),
+        ignored=tuple(word for word in said.ignored if word != option.protection.grade),
         alloy=option.alloy,
     )

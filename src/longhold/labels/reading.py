@@ -61,12 +61,12 @@ class Reading:
 
     @property
     def zinc_oz_ft2_per_face(self) -> float | None:
-        """Expected mass of the metallic layer on one face [oz/ft2]; None if not told."""
+        """Expected mass of the metallic layer on one face [oz/ft2]; None if not stated."""
         return _ounces(self.coat.nominal_g_m2 if self.coat else None)
 
     @property
     def least_zinc_oz_ft2_per_face(self) -> float | None:
-        """Least mass that the designation allows on one face [oz/ft2]; None if not told."""
+        """Least mass that the designation allows on one face [oz/ft2]; None if not stated."""
         return _ounces(self.coat.least_g_m2 if self.coat else None)
 
 

@@ -138,10 +138,9 @@ class Said:
         ]
         return tuple(claim.text for claim in sorted([*kept, *self.set_aside], key=lambda claim: claim.start))
 
-    @cached_property
-    def spans(self) -> tuple[tuple[int, int], ...]:
-        """Stretches of the original that were understood."""
-        used = [c for c in self.claims if c.what not in NOISE or c.text in self.item_words]
+    def spans_with(self, grade: str) -> tuple[tuple[int, int], ...]:
+        """Stretches of the original that were understood, a bare number read as a grade among them."""
+        used = [c for c in self.claims if c.what not in NOISE or c.text in {*self.item_words, grade}]
         return tuple(self.tidy.span(claim.start, claim.end) for claim in used)
 
     @cached_property

@@ -181,7 +181,7 @@ def _unknown(standard: str) -> Option:
     process: Process = "electroplate" if standard in _PLATED else "mill_dip"
     name = coats_of(standard)[0].designation.rsplit(" ", 2 if standard == "A591" else 1)[0].removesuffix("M")
     form = "plated sheet" if standard in _PLATED else "mill-coated sheet"
-    protection = unknown_coat(f"{name}, class not told", process, standard=standard, product_form=form)
+    protection = unknown_coat(f"{name}, class not stated", process, standard=standard, product_form=form)
     return Option(protection, "sheet")
 
 

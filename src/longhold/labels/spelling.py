@@ -37,16 +37,16 @@ _WORDS = (
 LOOSE = (
     "plain steel",
     "weathering steel",
-    "stainless, grade not told",
-    "zinc, amount not told",
-    "mill-coated zinc sheet, class not told",
-    "zinc dipped after making, amount not told",
-    "zinc dipped and spun, amount not told",
-    "electroplated zinc, thickness not told",
-    "mechanically deposited zinc, class not told",
-    "thermally diffused zinc, class not told",
-    "sprayed zinc, thickness not told",
-    "zinc flake, hours not told",
+    "stainless, grade not stated",
+    "zinc, amount not stated",
+    "mill-coated zinc sheet, class not stated",
+    "zinc dipped after making, amount not stated",
+    "zinc dipped and spun, amount not stated",
+    "electroplated zinc, thickness not stated",
+    "mechanically deposited zinc, class not stated",
+    "thermally diffused zinc, class not stated",
+    "sprayed zinc, thickness not stated",
+    "zinc flake, hours not stated",
 )
 """Our way of writing what labels say without a class."""
 

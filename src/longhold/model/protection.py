@@ -42,7 +42,7 @@ class Layer:
     ----------
     kind : what it is made of
     process : how it was put on
-    nominal_g_m2, least_g_m2 : mass on one face [g/m2], expected and least allowed; None if not told
+    nominal_g_m2, least_g_m2 : mass on one face [g/m2], expected and least allowed; None if not stated
     nominal_um, least_um : thickness on one face [um], likewise
     density_g_cm3 : density that ties mass and thickness in the standard cited; None if none is cited
     source, mark : where the figures come from
