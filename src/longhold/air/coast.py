@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from dataclasses import dataclass, replace
+from functools import cached_property
 from importlib import import_module
 from pathlib import Path
 from typing import Any, get_args
@@ -273,13 +274,15 @@ class Coast:
             raise InputError(Problem("radius_m, tolerance_m", given, "must be above 0 and not negative."))
         lat, lon = _one_place(latitude, longitude)
         if tolerance_m >= SMALL_TOLERANCE_M:
-            lines = [
-                earth_xyz(line[:, 1], line[:, 0]) for line in thin_world(self._folder / "coast_small.npz")
-            ]
+            lines = self._thin_lines
         else:
             vertices, count = self._shoreline.lines(self._shoreline.within(earth_xyz(lat, lon), radius_m))
             lines = joined(np.split(vertices, np.cumsum(count)[:-1])) if len(count) else []
         return drawn(lines_about(lines, lat, lon, radius_m), lon, tolerance_m)
+
+    @cached_property
+    def _thin_lines(self) -> list[Array]:
+        return [earth_xyz(line[:, 1], line[:, 0]) for line in thin_world(self._folder / "coast_small.npz")]
 
     def _seaward(self, lat: float, lon: float, found: Nearest) -> float:
         """Direction from land to water at the nearest shore point [degree]."""

@@ -192,7 +192,7 @@ def _checked_elevation(elevation_m: float) -> float:
 
 def _height_note(map_m: float, elevation_m: float | None) -> str:
     if elevation_m is None:
-        return f"elevation not told: the map's {map_m:.0f} m taken"
+        return f"elevation not stated: the map's {map_m:.0f} m taken"
     return f"temperature and humidity brought from the map's {map_m:.0f} m to {elevation_m:.0f} m"
 
 

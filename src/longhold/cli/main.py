@@ -92,6 +92,11 @@ def _guarded(args: Sequence[str] | None) -> int:
         code = STOPPED
     except BrokenPipeError:
         raise
+    except SystemExit as leaving:
+        # both libraries that write to the terminal turn a reader that left into exit code 1
+        if isinstance(leaving.__context__, BrokenPipeError):
+            raise leaving.__context__ from None
+        raise
     except Exception as error:
         if isinstance(error, usage_error):
             error.show()  # type: ignore[attr-defined]
