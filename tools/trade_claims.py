@@ -7,6 +7,8 @@ A test holds the page to what this prints.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from jinja2 import Template
@@ -21,13 +23,36 @@ from longhold.model.structure import Structure
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "trade-claims.md"
 PROSE = Path(__file__).with_name("trade_claims.md.jinja")
 DRAWS = 2000
+TOPPED = "G60 + 10 um organic topcoat"
+WHERE = (
+    ("inland, under cover", "under_cover", "100 miles"),
+    ("inland, open to rain", "open_to_rain", "100 miles"),
+    ("150 ft from salt water, under cover", "under_cover", "150 ft"),
+    ("150 ft from salt water, open to rain", "open_to_rain", "150 ft"),
+)
+FEW = (WHERE[1], WHERE[3])
 FEET = (50, 150, 300, 1_000, 3_000, 10_000, 30_000)
 
 
-def structure(label: str, place: str, preservative: str, distance: str, kind: str = "strap") -> Structure:
+@dataclass(frozen=True)
+class Case:
     """One strap or nail in one timber, at a place and a distance from salt water."""
-    size = "16 ga" if kind == "strap" else "10d common"
-    treated = {} if preservative == "none" else {"use_category": "UC3B"}
+
+    label: str
+    place: str
+    distance: str
+    preservative: str = "none"
+    kind: str = "strap"
+    topcoat: Mapping[str, object] = field(default_factory=dict)
+    onshore_wind_share: float | None = None
+
+
+def structure(case: Case) -> Structure:
+    """The case as a structure of one joint."""
+    size = "16 ga" if case.kind == "strap" else "10d common"
+    treated = {} if case.preservative == "none" else {"use_category": "UC3B"}
+    wind = {} if case.onshore_wind_share is None else {"onshore_wind_share": case.onshore_wind_share}
+    part = {"id": "p", "kind": case.kind, "label": case.label, "size": size, **case.topcoat}
     return Structure.model_validate(
         {
             "name": "claim",
@@ -35,31 +60,36 @@ def structure(label: str, place: str, preservative: str, distance: str, kind: st
             "code": {"pack": "us_irc", "edition": "2021"},
             "site": {
                 "name": "claim",
-                "distance_to_salt_water": distance,
+                "distance_to_salt_water": case.distance,
                 "shore": "not_told",
                 "climate": {"station": "Wilmington NC"},
+                "air": wind,
             },
             "timbers": {
-                "joist": {"species": "southern pine", "preservative": preservative, "size": "2x8", **treated}
+                "joist": {
+                    "species": "southern pine",
+                    "preservative": case.preservative,
+                    "size": "2x8",
+                    **treated,
+                }
             },
             "joints": [
                 {
                     "id": "J",
                     "name": "claim",
-                    "place": place,
+                    "place": case.place,
                     "main": "joist",
-                    "side": None if kind == "strap" else "joist",
-                    "parts": [{"id": "p", "kind": kind, "label": label, "size": size}],
+                    "side": None if case.kind == "strap" else "joist",
+                    "parts": [part],
                 }
             ],
         }
     )
 
 
-def years(label: str, place: str, preservative: str, distance: str, kind: str = "strap") -> float:
+def years(case: Case) -> float:
     """Middle value of the years to the first loss of steel."""
-    finding = assess(structure(label, place, preservative, distance, kind), draws=DRAWS).findings[0]
-    band = finding.protection_years
+    band = assess(structure(case), draws=DRAWS).findings[0].protection_years
     return float("inf") if band is None else band.p50
 
 
@@ -101,16 +131,10 @@ def films() -> list[str]:
         "| strap, where | wood | G60 | G90 | G185 | G60 + 10 µm topcoat | the topcoat must last |",
         "|---|---|---|---|---|---|---|",
     ]
-    for words, place, distance in (
-        ("inland, under cover", "under_cover", "100 miles"),
-        ("inland, open to rain", "open_to_rain", "100 miles"),
-        ("150 ft from salt water, under cover", "under_cover", "150 ft"),
-        ("150 ft from salt water, open to rain", "open_to_rain", "150 ft"),
-    ):
+    for words, place, distance in WHERE:
         for preservative in ("none", "ACQ-D"):
             light, middling, heavy, topped = (
-                years(label, place, preservative, distance)
-                for label in ("G60", "G90", "G185", "G60 + 10 um organic topcoat")
+                years(Case(label, place, distance, preservative)) for label in ("G60", "G90", "G185", TOPPED)
             )
             lines.append(
                 f"| {words} | {'untreated' if preservative == 'none' else preservative} | {shown(light)} | "
@@ -119,25 +143,80 @@ def films() -> list[str]:
     return lines
 
 
+def film_inputs() -> list[str]:
+    """Claim 3: how long the topcoat lasts, whether it is damaged, whether the part is driven."""
+    heads = [f"{words}, {wood}" for words, _, _ in FEW for wood in ("untreated", "ACQ-D")]
+    lines = [f"| part | {' | '.join(heads)} |", "|---" * (len(heads) + 1) + "|"]
+    strap: tuple[tuple[str, str, str, Mapping[str, object]], ...] = (
+        ("strap, G90, no topcoat", "G90", "strap", {}),
+        ("strap, G185, no topcoat", "G185", "strap", {}),
+        *(
+            (
+                f"strap, G60, topcoat that lasts {life} years",
+                TOPPED,
+                "strap",
+                {"topcoat_life": f"{life} years"},
+            )
+            for life in (5, 10, 20, 40)
+        ),
+        ("strap, G60, topcoat scratched through", TOPPED, "strap", {"topcoat_damaged": True}),
+        ("nail, G60, no topcoat", "G60", "nail", {}),
+        (
+            "nail, G60, driven, topcoat said to last 40 years",
+            TOPPED,
+            "nail",
+            {"topcoat_life": "40 years"},
+        ),
+    )
+    for words, label, kind, topcoat in strap:
+        row = [
+            years(Case(label, place, distance, preservative, kind, topcoat))
+            for _, place, distance in FEW
+            for preservative in ("none", "ACQ-D")
+        ]
+        lines.append(f"| {words} | {' | '.join(map(shown, row))} |")
+    return lines
+
+
 def shore() -> list[str]:
     """Claim 4: stainless within about 1,000 ft of the ocean."""
-    lines = ["| distance to salt water | open to rain | under cover |", "|---|---|---|"]
+    lines = [
+        "| distance to salt water | open to rain, untreated | open to rain, ACQ-D | under cover, untreated |",
+        "|---|---|---|---|",
+    ]
+    cases = (("open_to_rain", "none"), ("open_to_rain", "ACQ-D"), ("under_cover", "none"))
     for feet in FEET:
-        row = [
-            years("ASTM A653 G185", place, "none", f"{feet} ft") for place in ("open_to_rain", "under_cover")
-        ]
-        lines.append(
-            f"| {feet:,} ft ({parse_quantity(f'{feet} ft', 'distance_m'):,.0f} m) | "
-            + " | ".join(map(shown, row))
-            + " |"
-        )
+        row = [years(Case("G185", place, f"{feet} ft", treated)) for place, treated in cases]
+        lines.append(f"| {_distance(feet)} | {' | '.join(map(shown, row))} |")
     return lines
+
+
+def wind() -> list[str]:
+    """Claim 4: the same by how often the wind comes from the water."""
+    shares = (0.1, 0.25, 0.5, 0.75, 1.0)
+    heads = " | ".join(f"{100 * share:.0f} % of hours" for share in shares)
+    lines = [f"| distance to salt water | {heads} |", "|---" * (len(shares) + 1) + "|"]
+    for feet in FEET:
+        row = [years(Case("G185", "under_cover", f"{feet} ft", onshore_wind_share=share)) for share in shares]
+        lines.append(f"| {_distance(feet)} | {' | '.join(map(shown, row))} |")
+    return lines
+
+
+def _distance(feet: int) -> str:
+    return f"{feet:,} ft ({parse_quantity(f'{feet} ft', 'distance_m'):,.0f} m)"
 
 
 def page() -> str:
     """The whole page."""
     template = Template(PROSE.read_text(encoding="utf-8"), keep_trailing_newline=True)
-    tables = {"per_face": per_face(), "dipped": dipped(), "films": films(), "shore": shore()}
+    tables = {
+        "per_face": per_face(),
+        "dipped": dipped(),
+        "films": films(),
+        "film_inputs": film_inputs(),
+        "shore": shore(),
+        "wind": wind(),
+    }
     return template.render(
         {name: "\n".join(lines) for name, lines in tables.items()},
         air_years=f"{film_rows()['air']['median_years']:g}",

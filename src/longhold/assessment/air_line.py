@@ -34,6 +34,7 @@ _LAW_FIT = {"air_model_zinc", "air_calibration"}
 _RANKED = ("temperature", "humidity", "chloride", "sulphur", *sorted(_LAW_FIT))
 _RANKING_DRAWS = 4096
 _GENERATED_YEARS = 5
+_AGES = 31
 _ZINC_UM = 20.0  # about one face of G90 sheet: the life that the ranking explains
 
 
@@ -114,7 +115,7 @@ def assess_air(
     exposure = site_exposure(located, causes, air_law)
     middle = site_exposure(located, MiddleCauses(), air_law)
     finding = site_finding(located, exposure, middle, shore_finding(site, located))
-    losses = tuple(_losses(exposure, middle, finding.calculation, np.linspace(0.0, years, 26)))
+    losses = tuple(_losses(exposure, middle, finding.calculation, _ages(years)))
     zinc = exposure.air_law("zinc", places()["open_to_rain"])
     hourly = generate_weather(located.weather, _GENERATED_YEARS, np.random.default_rng(seed))
     ranking = _ranking(located, air_law, seed)
@@ -152,6 +153,11 @@ def _losses(exposure: SiteExposure, middle: SiteExposure, told: Section, ages: A
             added = [one for one in trace.root.parts if repr(one) not in known]
             calculation = Section(trace.root.title, added)
             yield PlaceLoss(place, metal, band_of(rate), curve_of(ages, grown), calculation)
+
+
+def _ages(years: float) -> Array:
+    """Ages for the curves, closer together where loss bends."""
+    return np.asarray(years * np.linspace(0.0, 1.0, _AGES) ** 2)
 
 
 def _multiplier(exponent: object, straight_after_years: float, ages: Array) -> Array:

@@ -215,6 +215,7 @@ def _load(
         trace=trace,
         chloride_method=air.chloride_method,
         salted_road_m=road,
+        onshore_share=air.onshore_wind_share,
         era="today",
     )
     for text in said:

@@ -241,7 +241,17 @@ def _faces(
     timber = worse_timber(joint, prepared) if part.is_fastener else prepared.timbers[joint.main]
     rain_from, own = joint.rain_from or usual_rain_from(joint), own_key(joint)
     cases = [
-        FaceCase(face, protection, place, timber, rain_from, is_driven(part.kind), own)
+        FaceCase(
+            face,
+            protection,
+            place,
+            timber,
+            rain_from,
+            is_driven(part.kind),
+            own,
+            part.topcoat_life,
+            part.topcoat_damaged,
+        )
         for face in faces_of(part.kind)
     ]
     return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()

@@ -268,8 +268,9 @@ def _cause(finding: JointFinding) -> str:
 
 def _flags(finding: JointFinding) -> Iterator[Flag]:
     for couple in finding.couples:
-        reason = "" if couple.reason in finding.why else f" {couple.reason}"
-        yield Flag(couple_words(couple, finding) + reason, couple.mark)
+        told = couple.reason in finding.why
+        words = couple_words(couple, finding)
+        yield Flag("Different metals: see above." if told else f"{words} {couple.reason}", couple.mark)
 
 
 def _drawing_words(finding: JointFinding, shown: FaceFinding | None) -> str:

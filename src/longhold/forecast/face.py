@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.base.marks import Mark
 from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import SiteExposure, TimberFacts
@@ -35,6 +36,8 @@ class FaceCase:
     timber : that it touches
     rain_from : whether rain falls on the face that the metal enters (above) or reaches it upright (side)
     driven : whether the part is hammered or turned in
+    topcoat_years : life of the topcoat as the user knows it [years]; None takes ours
+    topcoat_damaged : whether it is cut through: it then adds no life
     own_key : stable key of the joint, for the draws that are its own
     """
 
@@ -45,6 +48,8 @@ class FaceCase:
     rain_from: RainFrom
     driven: bool
     own_key: str
+    topcoat_years: float | None = None
+    topcoat_damaged: bool = False
 
 
 def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
@@ -106,17 +111,17 @@ def _zinc_um(zinc: Layer, designation: str, causes: Causes, trace: Trace | None)
 def _film_years(case: FaceCase, causes: Causes, trace: Trace | None) -> Array:
     if case.protection.topcoat is None:
         return np.zeros(causes.count)
-    situation = "driven" if case.driven else ("air" if case.face.touches == "air" else "timber")
-    row = film_rows()[situation]
-    note(
-        trace,
-        row["words"],
-        "t_f",
-        "t_f = life of the topcoat",
-        {},
-        row["median_years"],
-        "years",
-        row["source"],
-        row["mark"],
-    )
-    return causes.lognormal("film_life", "structure", row["median_years"], row["sd_ln"])
+    row = film_rows()[_film_situation(case)]
+    median, source, mark = row["median_years"], row["source"], row["mark"]
+    if case.topcoat_years is not None and median > 0.0:
+        median, source, mark = case.topcoat_years, "user", Mark.VERIFIED
+    note(trace, row["words"], "t_f", "t_f = life of the topcoat", {}, median, "years", source, mark)
+    return causes.lognormal("film_life", "structure", median, row["sd_ln"])
+
+
+def _film_situation(case: FaceCase) -> str:
+    if case.driven:
+        return "driven"
+    if case.topcoat_damaged:
+        return "damaged"
+    return "air" if case.face.touches == "air" else "timber"

@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from longhold.base.marks import Mark
-from longhold.model.fields import Film, Force, Length, Record, assumed
+from longhold.model.fields import Film, Force, Length, Record, Years, assumed
 from longhold.model.sizes import PartKind, PartSize, is_fastener, read_part_size
 
 __all__ = ["Part"]
@@ -37,6 +37,12 @@ class Part(Record):
     thickness: Length | None = Field(default=None, description="bare steel thickness of a sheet part")
     topcoat: Film | None = Field(
         default=None, description="thickness of an organic film over the label's metal"
+    )
+    topcoat_life: Years | None = Field(
+        default=None, description="years for which the topcoat keeps water out, if its durability is known"
+    )
+    topcoat_damaged: bool = Field(
+        default=False, description="whether the topcoat is cut or scraped through: it then adds no life"
     )
     count: int = assumed(
         1, "one of it is taken to be in each joint", ge=1, le=10_000, description="how many in one joint"

@@ -119,6 +119,9 @@ class Air(Record):
     chloride_method: Literal["wet_candle", "dry_plate", "gauze"] = assumed(
         "wet_candle", "a measured chloride is taken as that of a wet candle"
     )
+    onshore_wind_share: float | None = Field(
+        default=None, ge=0, le=1, description="share of hours with wind from the water, if known"
+    )
     near: list[Nearby] = Field(default=[], description="what stands near: a salted road, industry, a store")
     sulphur_dioxide: Concentration | None = Field(default=None, description="measured yearly mean in air")
     sulphur_deposition: Deposition | None = Field(default=None, description="measured deposition")
