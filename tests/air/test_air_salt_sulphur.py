@@ -47,7 +47,7 @@ def test_the_ends_are_held_and_said():
 
 def test_the_shore_factor_is_off_unless_told_and_said_when_on():
     assert shore_factor(50.0, "not_told") == 1.0
-    assert "not told" in chloride_from_distance(50.0).how
+    assert "not stated" in chloride_from_distance(50.0).how
     assert "shore" not in chloride_from_distance(20_000.0).how  # there it makes no difference
     surf = chloride_from_distance(50.0, "surf")
     assert surf.median == pytest.approx(2 * chloride_from_distance(50.0).median)

@@ -29,10 +29,10 @@ def test_estimates_are_listed():
     assert "urban air" in assumptions[1]
 
 
-def test_what_is_not_told_is_said():
+def test_what_is_not_stated_is_said():
     _, assumptions = air_load(250.0)
-    assert "kind of shore not told" in assumptions[0]
-    assert "setting not told" in assumptions[1]
+    assert "kind of shore not stated" in assumptions[0]
+    assert "setting not stated" in assumptions[1]
 
 
 def test_measured_values_override_and_are_no_assumptions():

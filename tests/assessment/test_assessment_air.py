@@ -126,6 +126,7 @@ def test_the_ranking_names_each_input_and_adds_up_to_about_one(shore):
         "sulphur",
         "air_model_zinc",
         "air_calibration",
+        "surroundings",
     }
     assert 0.9 < sum(one.with_others for one in shore.ranking) < 1.2
     assert "%" in shore.narrows_most
@@ -136,6 +137,33 @@ def test_measuring_the_salt_takes_it_off_the_top(shore):
     share = {one.name: one.with_others for one in measured.ranking}
     before = {one.name: one.with_others for one in shore.ranking}
     assert share["chloride"] < 0.2 * before["chloride"]
+
+
+def test_what_stands_near_and_is_not_stated_shrinks_as_it_is_stated(shore):
+    def spread(found, metal="carbon_steel"):
+        band = found.site.first_year_um[metal]
+        return np.log(band.p90 / band.p10)
+
+    described = (
+        {"setting": "rural"},
+        {"setting": "rural", "chloride": "60 mg/m2/d"},
+        {"chloride": "60 mg/m2/d", "sulphur_deposition": "0.8 mg/m2/d"},
+    )
+    found = [shore, *(assess_air(site(**KURE_BEACH, air=air), draws=800) for air in described)]
+    spreads = [spread(one) for one in found]
+    assert spreads == sorted(spreads, reverse=True)
+    medians = [one.site.first_year_um["carbon_steel"].p50 for one in found[:2]]
+    assert medians[0] == pytest.approx(medians[1], rel=0.15)
+    assert "surroundings" not in {one.name for one in found[-1].ranking}
+    told = [[one.value for one in answer.assumptions if one.where == "site.air"] for answer in found]
+    assert told == [["what stands near is not stated"]] * 3 + [[]]
+
+
+def test_what_is_not_stated_is_never_what_to_measure():
+    inland = assess_air(site(**DENVER), draws=200)
+    assert "not stated" not in inland.narrows_most
+    if "sulphur" in inland.narrows_most:
+        assert "rural, urban or industrial" in inland.narrows_most
 
 
 def test_the_map_holds_the_shore(shore):

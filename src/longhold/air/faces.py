@@ -1,30 +1,29 @@
-"""How a place acts on a bare face: open air, shelter from rain, indoors."""
+"""How the way a face lies changes what outdoor air does to it: washed, upright, sheltered, facing down."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from math import log, sqrt
-from typing import Any, Literal, get_args
+from math import log, prod
+from typing import get_args
 
-from longhold.air.categories import CATEGORIES, bounds_um
-from longhold.air.metals import Metal, checked_metal, not_negative
+from longhold.air.metals import not_negative
 from longhold.base.errors import InputError, Problem
-from longhold.base.marks import Mark
+from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Parser, Row, load_csv, load_toml, number
-from longhold.model.surroundings import Estimate, Place
+from longhold.model.facing import FaceKind
+from longhold.model.surroundings import Place
 
 __all__ = [
     "FaceFactor",
-    "FaceKind",
     "ShelterCaution",
     "face_factor",
-    "indoor_first_year_loss",
+    "salt_share",
     "shelter_cautions",
+    "span_factor",
 ]
 
-FaceKind = Literal["open", "sheltered", "sky_facing", "wall", "underside", "wind_sheltered_underside"]
 _FACES = "air/own/faces.toml"
 _WASHED, _SHELTERED = ("open", "sky_facing"), ("sheltered", "underside")
 
@@ -65,14 +64,39 @@ class ShelterCaution:
     mark: Mark
 
 
+def salt_share(distance_to_salt_m: float) -> float:
+    """Share of what shelter adds beside salt water that is left at a distance [-].
+
+    1 up to 500 m and 0 from 2 km on; between them it falls evenly with ln(distance), so that half is left
+    at 1 km. Source own (docs/decisions/shelter-of-faces.md).
+
+    Parameters
+    ----------
+    distance_to_salt_m : to the nearest salt water [m], at least 0
+
+    Raises
+    ------
+    InputError : for a negative distance
+
+    >>> [round(salt_share(distance), 2) for distance in (0.0, 500.0, 1000.0, 1500.0, 2000.0)]
+    [1.0, 1.0, 0.5, 0.21, 0.0]
+    """
+    distance = float(not_negative("distance_to_salt_water", distance_to_salt_m))
+    rules = load_toml(_FACES)["near_salt"]
+    whole, none = rules["whole_to_m"], rules["none_from_m"]
+    if distance <= whole:
+        return 1.0
+    return max(0.0, log(none / distance) / log(none / whole))
+
+
 def face_factor(place: Place, face_kind: FaceKind, distance_to_salt_m: float | None) -> FaceFactor:
     """How much worse than open air a face of a part fares in a place.
 
-    Open to rain, or facing the sky: 1. Sheltered from rain or an underside within 1 km of salt water: 2 to
-    3, since salt settles and is never rinsed (advice there: one category worse). A wall there: 1 to 2. An
-    underside out of the wind too: 1 to 3, since less salt comes in and none leaves. Farther from salt
-    water: 1, never less. The same for every metal. Published guidance stands behind the directions (see
-    ``shelter_cautions``); the figures are our own.
+    Open to rain, or facing the sky: 1. Sheltered from rain or an underside beside salt water: 2 to 3, since
+    salt settles and is never rinsed (advice there: one category worse). A wall there: 1 to 2. An underside
+    out of the wind too: 1 to 3, since less salt comes in and none leaves. What it adds to 1 fades with the
+    distance to salt water (``salt_share``) to nothing at 2 km. Never below 1. The same for every metal.
+    Published guidance stands behind the directions (see ``shelter_cautions``); the figures are our own.
 
     Parameters
     ----------
@@ -88,34 +112,68 @@ def face_factor(place: Place, face_kind: FaceKind, distance_to_salt_m: float | N
 
     >>> from longhold.model.surroundings import places
     >>> under_cover = places()["under_cover"]
-    >>> factor = face_factor(under_cover, "open", 300.0)
-    >>> factor.low, factor.high
-    (2.0, 3.0)
+    >>> near, far = (face_factor(under_cover, "open", metres) for metres in (300.0, 1000.0))
+    >>> (near.low, near.high), (far.low, far.high)
+    ((2.0, 3.0), (1.5, 2.0))
     """
-    if face_kind not in get_args(FaceKind):
-        raise InputError(Problem("face", face_kind, f"must be one of {', '.join(get_args(FaceKind))}."))
-    if place.air_face not in ("open", "sheltered"):
-        raise InputError(
-            Problem("place", place.name, "is not in outdoor air.", "Take indoor_first_year_loss, or refer.")
-        )
-    row = _shelter()[_case(place, face_kind, distance_to_salt_m)]
-    return FaceFactor(row["median"], row["low"], row["high"], row["words"], row["source"], row["mark"])
+    case = _case(_kind_in(place, face_kind))
+    if distance_to_salt_m is None or case == "open":
+        return _factor(_shelter()[case if case == "open" else f"{case}salt_not_told"])
+    share = salt_share(distance_to_salt_m)
+    near, away = _factor(_shelter()[f"{case}near_salt"]), _factor(_shelter()[f"{case}away_from_salt"])
+    if share in (0.0, 1.0):
+        return near if share else away
+    low, median, high = (
+        getattr(away, name) + share * (getattr(near, name) - getattr(away, name))
+        for name in ("low", "median", "high")
+    )
+    words = f"{near.words}; {distance_to_salt_m:,.0f} m away, {100 * share:.0f} % of that is left"
+    return FaceFactor(median, low, high, words, near.source, weakest((near.mark, away.mark)))
 
 
-def shelter_cautions(face_kind: FaceKind) -> tuple[ShelterCaution, ...]:
-    """What the standard and published observations say of a kind of face, each with its source.
+def span_factor(place: Place, kinds: Sequence[FaceKind], distance_to_salt_m: float | None) -> FaceFactor:
+    """The factor of a face that may be of any of some kinds: the range covers them all.
 
-    >>> [caution.direction for caution in shelter_cautions("wall")]
+    The middle is the geometric mean of their medians. Arguments and errors as of ``face_factor``.
+
+    >>> from longhold.model.surroundings import places
+    >>> hanger = span_factor(places()["open_to_rain"], ("wall", "underside"), 100.0)
+    >>> hanger.low, round(hanger.median, 2), hanger.high
+    (1.0, 1.83, 3.0)
+    """
+    if not kinds:
+        raise InputError(Problem("faces", None, "must name one kind of face or more."))
+    found = tuple(dict.fromkeys(face_factor(place, kind, distance_to_salt_m) for kind in kinds))
+    if len(found) == 1:
+        return found[0]
+    return FaceFactor(
+        median=prod(one.median for one in found) ** (1.0 / len(found)),
+        low=min(one.low for one in found),
+        high=max(one.high for one in found),
+        words="; or ".join(one.words for one in found),
+        source=found[0].source,
+        mark=weakest(one.mark for one in found),
+    )
+
+
+def shelter_cautions(place: Place, *kinds: FaceKind) -> tuple[ShelterCaution, ...]:
+    """What the standard and published observations say of kinds of face in a place, each with its source.
+
+    Raises
+    ------
+    InputError : for a place that is not in outdoor air, another face kind
+
+    >>> from longhold.model.surroundings import places
+    >>> [caution.direction for caution in shelter_cautions(places()["open_to_rain"], "wall")]
     ['none']
     """
-    if face_kind not in get_args(FaceKind):
-        raise InputError(Problem("face", face_kind, f"must be one of {', '.join(get_args(FaceKind))}."))
-    groups = {
+    of_kind = {
         "wall": {"wall"},
         "wind_sheltered_underside": {"sheltered", "wind_sheltered"},
         "sheltered": {"sheltered"},
         "underside": {"sheltered"},
-    }.get(face_kind, set())
+    }
+    groups = {group for kind in kinds for group in of_kind.get(_kind_in(place, kind), ())}
     return tuple(
         ShelterCaution(row["direction"], row["caution"], row["source"], row["mark"])
         for row in _cautions()
@@ -123,104 +181,29 @@ def shelter_cautions(face_kind: FaceKind) -> tuple[ShelterCaution, ...]:
     )
 
 
-def indoor_first_year_loss(
-    metal: str,
-    place: Place,
-    *,
-    relative_humidity_pct: float | None = None,
-    temperature_c: float | None = None,
-) -> Estimate:
-    """First-year loss indoors [um]: the law for open air does not hold there, so a category stands for it.
-
-    Dry inside is taken as C1 and damp inside as C2: a lognormal with the bounds of the category as 5th
-    and 95th percentile. Where the standard gives no bound above zero, a tenth of the next bound up
-    stands in. With the indoor air's yearly mean humidity the category comes from it instead: up to 60 % C1,
-    to 80 % C2, above C3; one lower where it is frozen; above 95 % the air condenses all the time and no
-    category stands for it. Source own.
-
-    Parameters
-    ----------
-    metal : carbon_steel, zinc, copper or aluminium
-    place : dry_inside or damp_inside
-    relative_humidity_pct : yearly mean of the indoor air [%]; None takes the place's own category
-    temperature_c : its yearly mean [deg C]; None is taken as above freezing
-
-    Raises
-    ------
-    InputError : for a place that is not indoors, another metal, a humidity above 95 % or impossible
-
-    >>> from longhold.model.surroundings import places
-    >>> loss = indoor_first_year_loss("zinc", places()["damp_inside"])
-    >>> round(loss.median, 3), round(loss.sd_ln, 2)
-    (0.265, 0.59)
-    """
-    name = checked_metal(metal)
-    rules = load_toml(_FACES)["indoor"]
-    if place.air_face not in ("inside_dry", "inside_damp"):
+def _kind_in(place: Place, kind: FaceKind) -> FaceKind:
+    """The kind as the place lets it be: under cover every face is sheltered from rain."""
+    if kind not in get_args(FaceKind):
+        raise InputError(Problem("face", kind, f"must be one of {', '.join(get_args(FaceKind))}."))
+    if place.air_face not in ("open", "sheltered"):
         raise InputError(
-            Problem("place", place.name, "is not indoors in air.", "Take face_factor outdoors, or refer.")
+            Problem("place", place.name, "is not in outdoor air.", "Take indoor_first_year_loss, or refer.")
         )
-    wanted, told = rules[place.air_face], place.words
-    if relative_humidity_pct is not None:
-        row = _indoor_row(relative_humidity_pct, rules["wettest_pct"], temperature_c)
-        wanted, told = (
-            row["category"],
-            f"{place.words}, {row['words']} at {relative_humidity_pct:g} % humidity",
-        )
-    low, high = _positive_bounds(name, wanted, rules)
-    how = (
-        f"{told}: taken as category {wanted} of ISO 9223, "
-        f"{low:.2g} to {high:.2g} um in the first year as a 90 % range"
-    )
-    sd_ln = log(high / low) / (2.0 * rules["bound_z"])
-    return Estimate(sqrt(low * high), sd_ln, how, rules["source"], Mark(rules["mark"]))
+    covered = place.air_face == "sheltered" and kind in (*_WASHED, "wall")
+    return "sheltered" if covered else kind
 
 
-def _case(place: Place, face_kind: FaceKind, distance_to_salt_m: float | None) -> str:
-    """Row of the shelter table."""
-    if distance_to_salt_m is None:
-        salt = "salt_not_told"
-    else:
-        within = load_toml(_FACES)["near_salt"]["within_m"]
-        distance = float(not_negative("distance_to_salt_water", distance_to_salt_m))
-        salt = "near_salt" if distance <= within else "away_from_salt"
-    if face_kind == "wind_sheltered_underside":
-        return f"wind_sheltered_{salt}"
-    if face_kind in _SHELTERED or place.air_face == "sheltered":
-        return salt
-    return "open" if face_kind in _WASHED else f"wall_{salt}"
+def _case(kind: FaceKind) -> str:
+    """Opening of the key of the shelter table."""
+    if kind in _WASHED:
+        return "open"
+    if kind in _SHELTERED:
+        return ""
+    return "wall_" if kind == "wall" else "wind_sheltered_"
 
 
-def _indoor_row(humidity_pct: float, wettest_pct: float, temperature_c: float | None) -> Row:
-    where = "relative_humidity_pct"
-    if not 0.0 <= humidity_pct <= 100.0:
-        raise InputError(Problem(where, humidity_pct, "must lie between 0 and 100 %."))
-    if humidity_pct > wettest_pct:
-        raise InputError(
-            Problem(
-                where,
-                humidity_pct,
-                f"is air that condenses most of the time; above {wettest_pct:g} % no category is stated.",
-                "Measure, or treat the place as one that is always wet.",
-            )
-        )
-    warm_c = 1.0 if temperature_c is None else temperature_c
-    fitting = [
-        row
-        for row in _indoor()
-        if row["humidity_above_pct"] <= max(humidity_pct - 1e-9, 0.0) and row["temperature_above_c"] < warm_c
-    ]
-    return fitting[-1]
-
-
-def _positive_bounds(metal: Metal, wanted: str, rules: Mapping[str, Any]) -> tuple[float, float]:
-    uppers = [bounds_um(metal)[name][1] for name in CATEGORIES]
-    for index in range(len(uppers) - 1, -1, -1):
-        if uppers[index] == 0.0:
-            uppers[index] = uppers[index + 1] * rules["share_of_next_bound"]
-    place = CATEGORIES.index(wanted)
-    low = uppers[place - 1] if place else uppers[0] * rules["share_of_next_bound"]
-    return low, uppers[place]
+def _factor(row: Row) -> FaceFactor:
+    return FaceFactor(row["median"], row["low"], row["high"], row["words"], row["source"], row["mark"])
 
 
 @cache
@@ -233,14 +216,3 @@ def _shelter() -> Mapping[str, Row]:
 def _cautions() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {"faces": str, "direction": str, "caution": str}
     return load_csv("air/shelter_cautions.csv", columns, key=("faces", "caution"))
-
-
-@cache
-def _indoor() -> tuple[Row, ...]:
-    columns: dict[str, Parser] = {
-        "humidity_above_pct": number,
-        "temperature_above_c": number,
-        "category": str,
-        "words": str,
-    }
-    return load_csv("air/own/indoor.csv", columns, key=("humidity_above_pct", "temperature_above_c"))

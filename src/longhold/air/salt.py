@@ -184,7 +184,7 @@ def _words(asked: _Asked, law: Mapping[str, Any]) -> str:
         kind = "surf" if asked.shore == "surf" else "sheltered"
         parts.append(f"times {asked.shore_factor:.2g} for a {kind} shore, our own factor")
     elif asked.shore == "not_told" and asked.asked_m < table["shore"]["none_beyond_m"]:
-        parts.append("kind of shore not told")
+        parts.append("kind of shore not stated")
     if asked.onshore_factor != 1.0:
         parts.append(f"times {asked.onshore_factor:.2g} for the share of onshore wind, our own factor")
     return ", ".join(parts)

@@ -15,6 +15,7 @@ from longhold.air.dose_response import model_scatter
 from longhold.air.first_year import LAWS, FirstYear, Law, first_year
 from longhold.air.metals import METALS, Metal
 from longhold.air.site_rows import SiteInputs
+from longhold.air.untold import untold_sd_ln
 
 __all__ = ["Basis", "Outcome", "Prediction", "Score", "claimed_share", "outcomes", "predict", "scores"]
 
@@ -31,7 +32,8 @@ class Prediction:
     basis : from the row's own inputs, or from its position alone
     law, metal : which
     median_um : [um]
-    sd_ln : of its logarithm: the law's, and that of inputs which are not taken as given
+    sd_ln : of its logarithm: the law's, that of inputs which are not taken as given, and that of what may
+        stand near and is not stated
     words : what was assumed, and what lies outside the range of the law
     """
 
@@ -101,7 +103,8 @@ class Score:
 def predict(inputs: SiteInputs, basis: Basis) -> tuple[Prediction, ...]:
     """Every metal by both laws for one site.
 
-    The band holds that of the law and, by the slope of the law at the site, those of uncertain inputs.
+    The band holds that of the law, that of what is not stated of the surroundings and, by the slope of the
+    law at the site, those of uncertain inputs.
 
     >>> found = predict(SiteInputs(5.0, 75.0, 2.0, 3.0), "own_inputs")
     >>> [(one.law, round(one.median_um, 2)) for one in found if one.metal == "zinc"]
@@ -173,7 +176,7 @@ def _predicted(metal: Metal, law: Law, inputs: SiteInputs, basis: Basis) -> Pred
         inputs.chloride_mg_m2_d,
     )
     found = _first_year(metal, law, point)
-    spread = [float(found.sd_ln)]
+    spread = [float(found.sd_ln), untold_sd_ln(metal, inputs.untold_share)]
     for index, (low, high) in enumerate(_either_side(inputs, point)):
         if low != high:
             ends = [

@@ -40,6 +40,7 @@ def air_load(
     sea_salt_value: float | None = None,
     onshore_share: float | None = None,
     era: Era = "stations_1986_94",
+    setting_stated: bool = True,
 ) -> tuple[AirLoad, tuple[str, ...]]:
     """What the site's air carries, and every assumption made to say so.
 
@@ -49,7 +50,7 @@ def air_load(
     ----------
     distance_to_salt_m : to the nearest salt water [m]; needed unless chloride is measured
     shore : surf, sheltered or not_told
-    setting : rural, urban or industrial; None where not told
+    setting : rural, urban or industrial; None where not stated
     chloride_mg_m2_d : measured yearly mean chloride deposition [mg/(m2 d)], more than 0
     sulphur_dioxide_mg_m2_d : measured yearly mean deposition [mg/(m2 d)], more than 0; turn a
         concentration into it with ``deposition_from_concentration``
@@ -59,6 +60,7 @@ def air_load(
         estimate from the sea; a measured chloride holds both already
     sea_salt_value, onshore_share : as in ``chloride_from_distance``
     era : of the stations behind a setting
+    setting_stated : False where the setting is an assumption, which widens its band
 
     Raises
     ------
@@ -94,7 +96,7 @@ def air_load(
             "sulphur dioxide deposition", "air.sulphur_deposition", sulphur_dioxide_mg_m2_d, trace
         )
     else:
-        sulphur = sulphur_from_setting(setting, trace, era=era)
+        sulphur = sulphur_from_setting(setting, trace, era=era, stated=setting_stated)
         assumptions.append(_told("sulphur dioxide deposition", sulphur))
     return AirLoad(chloride, sulphur), tuple(assumptions)
 

@@ -11,6 +11,7 @@ from longhold.air.categories import mass_loss_g_m2
 from longhold.air.metals import METALS, Metal
 from longhold.air.salt import chloride_from_distance
 from longhold.air.sulphur import deposition_from_concentration
+from longhold.air.untold import untold
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_csv
 
@@ -58,6 +59,7 @@ class SiteInputs:
     sulphur_dioxide_mg_m2_d, chloride_mg_m2_d : yearly mean depositions [mg/(m2 d)]
     temperature_sd_c, humidity_sd_pct, sulphur_sd_ln, chloride_sd_ln : how sure each is, 0 where given
     assumed : what is not of the row itself, in words
+    untold_share : of what may stand near and is not stated, 0 where chloride and sulphur are given
     """
 
     temperature_c: float
@@ -69,6 +71,7 @@ class SiteInputs:
     sulphur_sd_ln: float = 0.0
     chloride_sd_ln: float = 0.0
     assumed: tuple[str, ...] = ()
+    untold_share: float = 0.0
 
 
 PositionLookup = Callable[[float, float], SiteInputs]
@@ -105,8 +108,18 @@ def own_inputs(row: Mapping[str, str], shore_distance_m: float | None = None) ->
         missing = [name for name, value in named.items() if value is None]
         raise InputError(Problem("row", None, f"has no {', '.join(missing)}; none is guessed."))
     distance_m = shore_distance_m if cells["dist_sea_km"] is None else 1000.0 * cells["dist_sea_km"]
-    chloride, sd_ln, assumed = _chloride(cells["Sd_Cl_mg_m2_d"], distance_m)
-    return SiteInputs(temperature, humidity, sulphur, chloride, chloride_sd_ln=sd_ln, assumed=assumed)
+    given = cells["Sd_Cl_mg_m2_d"]
+    chloride, sd_ln, assumed = _chloride(given, distance_m)
+    left = untold(chloride_measured=given is not None, sulphur_measured=True, setting_told=False)
+    return SiteInputs(
+        temperature,
+        humidity,
+        sulphur,
+        chloride,
+        chloride_sd_ln=sd_ln,
+        assumed=assumed,
+        untold_share=left.share,
+    )
 
 
 def site_position(row: Mapping[str, str]) -> tuple[float, float] | None:

@@ -32,6 +32,7 @@ __all__ = ["AirFinding", "PlaceLoss", "assess_air"]
 Array = NDArray[np.float64]
 _LAW_FIT = {"air_model_zinc", "air_calibration"}
 _RANKED = ("temperature", "humidity", "chloride", "sulphur", *sorted(_LAW_FIT))
+_UNTOLD = "surroundings"
 _RANKING_DRAWS = 4096
 _GENERATED_YEARS = 5
 _AGES = 31
@@ -128,7 +129,7 @@ def assess_air(
         wetness_hours=wetness_hours(hourly),
         wet_hours=None if hourly.wet is None else float(hourly.wet.sum()) / _GENERATED_YEARS,
         ranking=ranking,
-        narrows_most=_narrows_most(ranking),
+        narrows_most=_narrows_most(ranking, located),
         assumptions=located.assumptions,
         version=VERSION,
         seed=seed,
@@ -168,15 +169,17 @@ def _multiplier(exponent: object, straight_after_years: float, ages: Array) -> A
 
 
 def _ranking(located: LocatedSite, air_law: AirLaw, seed: int) -> tuple[VarianceShare, ...]:
+    ranked = (*_RANKED, _UNTOLD) if located.untold.share else _RANKED
+
     def draw(stream: int) -> Array:
-        return np.random.default_rng([seed, stream]).standard_normal((_RANKING_DRAWS, len(_RANKED)))
+        return np.random.default_rng([seed, stream]).standard_normal((_RANKING_DRAWS, len(ranked)))
 
     def ln_life(z: Array) -> Array:
-        causes = _Chosen(dict(zip(_RANKED, z.T, strict=True)), len(z))
+        causes = _Chosen(dict(zip(ranked, z.T, strict=True)), len(z))
         law = site_exposure(located, causes, air_law).air_law("zinc", places()["open_to_rain"])
         return np.log(law.years_to(_ZINC_UM))
 
-    return variance_shares(_RANKED, ln_life, draw)
+    return variance_shares(ranked, ln_life, draw)
 
 
 class _Chosen(Causes):
@@ -190,12 +193,23 @@ class _Chosen(Causes):
         return self._chosen.get(cause, np.zeros(self.count))
 
 
-def _narrows_most(ranking: tuple[VarianceShare, ...]) -> str:
-    measurable = next(one for one in ranking if one.name not in _LAW_FIT)
-    words = f"{CAUSE_WORDS[measurable.name]} ({_percent(measurable.with_others)} of the spread)"
+def _narrows_most(ranking: tuple[VarianceShare, ...], located: LocatedSite) -> str:
+    shares = {one.name: one.with_others for one in ranking}
+    # what is not stated is not measured as such: it goes with the salt and sulphur that it acts through
+    left, untold = located.untold, shares.pop(_UNTOLD, 0.0)
+    taken = {"chloride": left.salt_share, "sulphur": left.sulphur_share}
+    won = {
+        name: share + untold * taken.get(name, 0.0) / (left.share or 1.0)
+        for name, share in shares.items()
+        if name not in _LAW_FIT
+    }
+    best = max(won, key=lambda name: won[name])
+    words = f"{CAUSE_WORDS[best]} ({_percent(won[best])} of the spread)"
+    if best == "sulphur" and not located.setting_stated:
+        words += ", or to begin with stating whether the setting is rural, urban or industrial,"
     if ranking[0].name not in _LAW_FIT:
         return f"Measuring {words} would narrow the life most."
-    fit = _percent(sum(one.with_others for one in ranking if one.name in _LAW_FIT))
+    fit = _percent(sum(share for name, share in shares.items() if name in _LAW_FIT))
     return (
         f"How well the law fits this place makes {fit} of the spread, which only a plate exposed here "
         f"for a year would narrow. Of what can be measured sooner, {words} would narrow the life most."

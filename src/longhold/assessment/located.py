@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
+from math import exp
 from typing import TYPE_CHECKING, TypeVar
 
 from longhold.air.climates import climate_from_annual, climate_from_monthly, station
@@ -12,6 +13,7 @@ from longhold.air.grid_climate import climate_at
 from longhold.air.settings import NearAnswer, near_setting
 from longhold.air.site_air import air_load
 from longhold.air.sulphur import deposition_from_concentration
+from longhold.air.untold import Untold, untold, untold_sd_ln
 from longhold.air.weather import site_weather
 from longhold.assessment.findings import Assumption
 from longhold.base.errors import InputError, Problem
@@ -39,6 +41,8 @@ class LocatedSite:
     weather : twelve months, with rain hours and wind where known
     temperature_sd_c, humidity_sd_pct : standard deviation of the error of its yearly means
     air_load : chloride and sulphur dioxide
+    untold : what may stand near and is not stated
+    setting_stated : whether rural, urban or industrial was stated, or industry near
     distance_to_salt_m : given or found from the position; None where only chloride is known
     shore, shore_type : of the nearest salt water, where the position is known and the shoreline installed
     refer : why the air here is beyond what Longhold computes; empty where it is not
@@ -50,6 +54,8 @@ class LocatedSite:
     temperature_sd_c: float
     humidity_sd_pct: float
     air_load: AirLoad
+    untold: Untold
+    setting_stated: bool
     distance_to_salt_m: float | None
     shore: ShoreDistance | None
     shore_type: ShoreType | None
@@ -100,6 +106,8 @@ def locate(site: Site) -> LocatedSite:
         temperature_sd_c=temperature_sd_c,
         humidity_sd_pct=humidity_sd_pct,
         air_load=load,
+        untold=_untold(site, assumptions, trace),
+        setting_stated=_setting_stated(site),
         distance_to_salt_m=_distance_m(site, shore),
         shore=shore,
         shore_type=_shore_type(site, shore),
@@ -217,6 +225,7 @@ def _load(
         salted_road_m=road,
         onshore_share=air.onshore_wind_share,
         era="today",
+        setting_stated=_setting_stated(site),
     )
     for text in said:
         chloride = text.startswith("chloride")
@@ -224,3 +233,27 @@ def _load(
         taken = load.chloride_mg_m2_d if chloride else load.sulphur_dioxide_mg_m2_d
         assumptions.append(Assumption(f"site.air.{field}", f"{taken.median:.3g} mg/(m2 d)", text))
     return load
+
+
+def _setting_stated(site: Site) -> bool:
+    industry = any(one.setting == "industrial_sulphur" for one in site.air.near)
+    return industry or "setting" in site.air.model_fields_set
+
+
+def _untold(site: Site, assumptions: list[Assumption], trace: Trace) -> Untold:
+    air = site.air
+    left = untold(
+        chloride_measured=air.chloride is not None,
+        sulphur_measured=air.sulphur_dioxide is not None or air.sulphur_deposition is not None,
+        setting_told=_setting_stated(site),
+        trace=trace,
+    )
+    if left.share:
+        steel, zinc = (exp(untold_sd_ln(metal, left.share)) for metal in ("carbon_steel", "zinc"))
+        because = (
+            "sites known by their position lie farther off than law and inputs say; beyond those, at one "
+            f"standard deviation, a factor of {steel:.2g} for steel and {zinc:.2g} for zinc; "
+            "what is measured, or a setting that is stated, takes its part away"
+        )
+        assumptions.append(Assumption("site.air", "what stands near is not stated", because))
+    return left

@@ -48,6 +48,7 @@ def site_exposure(site: LocatedSite, causes: Causes, air_law: AirLaw = "both") -
         temperature_sd_c=site.temperature_sd_c,
         humidity_sd_pct=site.humidity_sd_pct,
         air_law=air_law,
+        untold_share=site.untold.share,
     )
 
 

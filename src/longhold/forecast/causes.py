@@ -18,6 +18,7 @@ CAUSE_WORDS: Mapping[str, str] = {
     "humidity": "the site's mean humidity",
     "chloride": "sea salt in the air",
     "sulphur": "sulphur dioxide in the air",
+    "surroundings": "what stands near and is not stated",
     "air_model_zinc": "how well the air law fits zinc here",
     "air_model_base": "how well the air law fits the base metal here",
     "air_calibration": "whether the air law runs low here as it does at measured sites",
@@ -80,9 +81,13 @@ class Causes:
         """Positive draws around a median with a standard deviation of the logarithm."""
         return np.asarray(median * np.exp(sd_ln * self.normal(cause, scope)))
 
-    def between(self, cause: str, scope: str, low: float, high: float) -> Array:
-        """Draws spread evenly between two bounds."""
-        return np.asarray(low + (high - low) * _phi(self.normal(cause, scope)))
+    def between(self, cause: str, scope: str, low: float, high: float, median: float | None = None) -> Array:
+        """Draws between two bounds: half of them evenly below the median, half evenly above it.
+
+        Without a median they are spread evenly over the whole.
+        """
+        half_way = (low + high) / 2.0 if median is None else median
+        return np.interp(_phi(self.normal(cause, scope)), (0.0, 0.5, 1.0), (low, half_way, high))
 
     def either(self, cause: str, scope: str, share: float = 0.5) -> NDArray[np.bool_]:
         """True in a share of the draws: a choice between two named alternatives."""

@@ -60,7 +60,8 @@ class _AirJudged(Judged):
 def position_inputs(latitude: float, longitude: float) -> SiteInputs:
     """Everything the laws need from latitude and longitude alone, by the offline climate and shoreline.
 
-    Sulphur of a setting not told, at the time of the stations; chloride by distance, no kind of shore told.
+    Sulphur of a setting not stated, at the time of the stations; chloride by distance, no kind of shore
+    stated; the band holds whatever may stand near and is not stated.
 
     Raises
     ------
@@ -70,6 +71,7 @@ def position_inputs(latitude: float, longitude: float) -> SiteInputs:
     from longhold.air.grid_climate import climate_at
     from longhold.air.site_air import air_load, annual_means
     from longhold.air.site_rows import SiteInputs
+    from longhold.air.untold import untold
     from longhold.base.errors import Problem
 
     weather = climate_at(latitude, longitude)
@@ -89,6 +91,7 @@ def position_inputs(latitude: float, longitude: float) -> SiteInputs:
         sulphur.sd_ln,
         chloride.sd_ln,
         (weather.climate.how, *assumed),
+        untold(chloride_measured=False, sulphur_measured=False, setting_told=False).share,
     )
 
 
