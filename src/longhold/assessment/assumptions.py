@@ -15,7 +15,13 @@ __all__ = ["joint_defaults", "structure_defaults"]
 def structure_defaults(structure: Structure) -> tuple[Assumption, ...]:
     """Defaults that stood in for fields of the structure, its site and its air."""
     found = [*_defaults(structure, ""), *_defaults(structure.site, "site.")]
-    return (*found, *_defaults(structure.site.air, "site.air."))
+    air = structure.site.air
+    idle = set()
+    if air.chloride is None:
+        idle.add("site.air.chloride_method")
+    if air.sulphur_dioxide is not None or air.sulphur_deposition is not None:
+        idle.add("site.air.setting")
+    return (*found, *(one for one in _defaults(air, "site.air.") if one.where not in idle))
 
 
 def joint_defaults(joint: Joint) -> tuple[Assumption, ...]:

@@ -78,6 +78,7 @@ def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: fl
         base_loss=curve_of(ages, run.base_loss_um),
         chance=None if run.protection_years is None else float(np.mean(run.protection_years >= life_years)),
         calculation=_calculation(case, middle, life_years),
+        lies="" if case.facing_here is None else case.facing_here.words,
     )
 
 

@@ -82,6 +82,7 @@ class FaceFinding:
     zinc_left, base_loss : the same against age [um]
     chance : chance that protection lasts the design life; None where there is no layer to lose
     calculation : how it came about, with middle values put in
+    lies : how it lies to rain, for people; empty where it is not in outdoor air
     """
 
     face: str
@@ -97,6 +98,7 @@ class FaceFinding:
     base_loss: Curve
     chance: float | None
     calculation: Section
+    lies: str = ""
 
 
 @dataclass(frozen=True)

@@ -10,15 +10,9 @@ from numpy.typing import NDArray
 
 from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.enough import enough_for
-from longhold.assessment.findings import Assumption, Cause, JointFinding, Outcome, PartFinding
-from longhold.assessment.parts import (
-    PartRun,
-    Setting,
-    own_key,
-    part_finding,
-    run_parts,
-    usual_rain_from,
-)
+from longhold.assessment.facings import rain_assumption
+from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
+from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
@@ -26,7 +20,6 @@ from longhold.forecast.causes import CAUSE_WORDS
 from longhold.forecast.summary import band_if_known, band_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
 from longhold.model.structure import Joint
-from longhold.model.surroundings import places
 
 __all__ = ["joint_finding"]
 
@@ -93,7 +86,7 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
         enough="",
         assumptions=(
             *joint_defaults(joint),
-            *_rain_assumption(joint),
+            *rain_assumption(joint),
             *(one for run in runs for one in run.assumptions),
         ),
     )
@@ -115,16 +108,6 @@ def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:
         strength_years,
         None if strength_years is None else float(np.mean(strength_years > life_years)),
     )
-
-
-def _rain_assumption(joint: Joint) -> tuple[Assumption, ...]:
-    if joint.rain_from is not None or not places()[joint.place].rain_wets_wood:
-        return ()
-    side = usual_rain_from(joint) == "side"
-    because = "the metal is taken to enter an upright face, which rain reaches in part"
-    if not side:
-        because = "the metal is taken to enter a level face, on which all rain falls"
-    return (Assumption(f"joints.{joint.id}.rain_from", "side" if side else "above", because),)
 
 
 def _decided_by_strength(joint: Joint, governing: _Governing) -> bool:

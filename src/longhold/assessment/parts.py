@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
+from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.facts import code_facts
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.prepare import Prepared, protections
@@ -23,13 +24,13 @@ from longhold.forecast.summary import Band, band_of
 from longhold.labels.alloys import alloy_named
 from longhold.labels.reading import LabelReading
 from longhold.metal.stainless import stainless_refer
+from longhold.model.facing import Facing, unwashed
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import Place, places
-from longhold.wood.moisture import RainFrom
 
-__all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "usual_rain_from"]
+__all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts"]
 
 Array = NDArray[np.float64]
 
@@ -61,7 +62,7 @@ def own_key(joint: Joint) -> str:
 
     Joints alike in that share the draw, so that alternatives for one joint are compared on the same draws.
     """
-    return f"{joint.place}|{joint.rain_from or usual_rain_from(joint)}|{joint.main}|{joint.side}"
+    return f"{joint.place}|{rain_from(joint)}|{joint.main}|{joint.side}"
 
 
 @dataclass(frozen=True)
@@ -137,8 +138,12 @@ def _part_run(
         finding,
         years,
         (*refer, *strength.refer),
-        (*strength.assumptions, *more),
+        (*strength.assumptions, *more, *_facing(joint, part, faces, setting)),
     )
+
+
+def _facing(joint: Joint, part: Part, faces: tuple[FaceRun, ...], setting: Setting) -> tuple[Assumption, ...]:
+    return facing_assumption(joint, part, setting.prepared.site.distance_to_salt_m) if faces else ()
 
 
 def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
@@ -235,48 +240,42 @@ def _faces(
         return (), setting.prepared.site.refer
     if odd := next((layer for layer in protection.layers if layer.kind in _NOT_COMPUTED), None):
         return (), (_NOT_COMPUTED[odd.kind],)
-    if said := _stainless_beyond(protection, place, setting):
+    facing = facing_of(joint, part)
+    if said := _stainless_beyond(protection, place, facing, setting):
         return (), (said,)
     prepared = setting.prepared
     timber = worse_timber(joint, prepared) if part.is_fastener else prepared.timbers[joint.main]
-    rain_from, own = joint.rain_from or usual_rain_from(joint), own_key(joint)
     cases = [
         FaceCase(
             face,
             protection,
             place,
             timber,
-            rain_from,
+            rain_from(joint),
             is_driven(part.kind),
-            own,
+            own_key(joint),
             part.topcoat_life,
             part.topcoat_damaged,
+            facing,
         )
         for face in faces_of(part.kind)
     ]
     return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()
 
 
-def _stainless_beyond(protection: Protection, place: Place, setting: Setting) -> str:
+def _stainless_beyond(protection: Protection, place: Place, facing: Facing, setting: Setting) -> str:
     if protection.base_metal != "stainless" or place.air_face not in {"open", "sheltered"}:
         return ""
     alloy = alloy_named(protection.grade)
     chloride = setting.prepared.site.air_load.chloride_mg_m2_d.median
     family = "" if alloy is None else alloy.family
-    return stainless_refer(family, chloride, washed=place.air_face == "open")
+    return stainless_refer(family, chloride, washed=not unwashed(facing))
 
 
 _NOT_COMPUTED = {
     "aluminium_zinc_55": "an aluminium-zinc coating follows other laws than zinc; Longhold has none for it",
     "zinc_flake": "zinc flake in a binder is rated in hours of a test, from which no years follow",
 }
-
-
-def usual_rain_from(joint: Joint) -> RainFrom:
-    """How the face usually lies that a joint's metal enters: upright under sheet, bolts and lag screws."""
-    upright = {"bolt", "dowel", "lag_screw"}
-    sideways = any(part.kind in upright or not part.is_fastener for part in joint.parts)
-    return "side" if sideways else "above"
 
 
 def _first_sheet(

@@ -96,7 +96,7 @@ def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...
     solids = {part.id: solid_um(part) for part in finding.joint.parts}
     return tuple(
         FaceRow(
-            name=f"{part.id}: {face.words}",
+            name=f"{part.id}: {face.words}{f', {face.lies}' if face.lies else ''}",
             governs=part.governing_face == index,
             zinc=("no zinc",) if face.zinc_rate_um_yr is None else loss(face.zinc_rate_um_yr, system),
             base=loss(face.base_rate_um_yr, system),

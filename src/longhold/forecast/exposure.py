@@ -11,12 +11,14 @@ from numpy.typing import NDArray
 
 from longhold.air.calibration import calibrated_first_year_loss_um
 from longhold.air.dose_response import first_year_loss_um, model_scatter
-from longhold.air.faces import face_factor, indoor_first_year_loss
 from longhold.air.long_term import exponent, exponent_mark, straight_after_years
+from longhold.air.untold import untold_sd_ln
 from longhold.base.trace import Section, Step, Trace, note
 from longhold.forecast.causes import Causes
+from longhold.forecast.placed import indoor_um, outdoor_um
 from longhold.forecast.scatter import passive_rows, scatter
 from longhold.metal.laws import TimeLaw
+from longhold.model.facing import FaceKind
 from longhold.model.protection import BaseMetal
 from longhold.model.surroundings import AirLoad, Climate, Place
 from longhold.wood.embedded import (
@@ -84,6 +86,7 @@ class SiteExposure:
     temperature_sd_c, humidity_sd_pct : standard deviation of the error of the yearly means; None takes ours
     air_law : the law of ISO 9223 as printed, calibrated (moved to where measured sites stand), or both, each
         in half of the draws
+    untold_share : of what may stand near and is not stated, see ``longhold.air.untold``
 
     Each exposure is computed once and kept, however many joints share it.
     """
@@ -98,8 +101,10 @@ class SiteExposure:
         temperature_sd_c: float | None = None,
         humidity_sd_pct: float | None = None,
         air_law: AirLaw = "both",
+        untold_share: float = 0.0,
     ) -> None:
         self._first_year_law = air_law
+        self._untold_share = untold_share
         self.causes = causes
         self.climate = climate
         self.air_load = air_load
@@ -117,10 +122,22 @@ class SiteExposure:
     def open_air_um(self, metal: Metal, trace: Trace | None = None) -> Array:
         """First-year loss of bare metal in the open, washed by rain [um], shape (draws,)."""
         name = _AIR_METAL[metal]
-        return self._once(("open", name), trace, lambda: self._open_air(name, trace))
+        return self._once(("open", name), trace, lambda: self._open_air(name, trace) * self._untold(name))
 
-    def air_law(self, metal: Metal, place: Place, trace: Trace | None = None) -> TimeLaw:
-        """Law of loss of a bare metal in the air of a place, per draw."""
+    def air_law(
+        self,
+        metal: Metal,
+        place: Place,
+        trace: Trace | None = None,
+        *,
+        faces: tuple[FaceKind, ...] = ("open",),
+    ) -> TimeLaw:
+        """Law of loss of a bare metal in the air of a place, per draw.
+
+        Parameters
+        ----------
+        faces : how the metal may lie to rain; plays no part indoors and for metals with a film of their own
+        """
         if metal == "stainless":
             row = passive_rows()["stainless"]
             rate = self.causes.lognormal("air_model_base", "site", row["first_year_um"], row["sd_ln"])
@@ -137,7 +154,9 @@ class SiteExposure:
             )
             return TimeLaw(rate, 1.0, np.inf)
         name = _AIR_METAL[metal]
-        rate = self._once(("air", name, place.name), trace, lambda: self._air(name, place, trace))
+        rate = self._once(
+            ("air", name, place.name, faces), trace, lambda: self._air(name, place, faces, trace)
+        )
         return TimeLaw(rate, self._air_exponent(name, trace), straight_after_years())
 
     def wood_law(
@@ -194,26 +213,16 @@ class SiteExposure:
             return np.asarray(printed if calibrated is None else calibrated)
         return np.where(causes.either("air_calibration", "site"), printed, calibrated)
 
-    def _air(self, name: str, place: Place, trace: Trace | None) -> Array:
+    def _untold(self, name: str) -> Array | float:
+        """Factor for what stands near and is not stated; 1 where everything is."""
+        sd_ln = untold_sd_ln(name, self._untold_share)
+        return self.causes.lognormal("surroundings", "site", 1.0, sd_ln) if sd_ln else 1.0
+
+    def _air(self, name: str, place: Place, faces: tuple[FaceKind, ...], trace: Trace | None) -> Array:
         if place.air_face.startswith("inside"):
-            inside = indoor_first_year_loss(name, place)
-            cause = "air_model_zinc" if name == "zinc" else "air_model_base"
-            note(trace, inside.how, "r", "r = r_in", {}, inside.median, "um/yr", inside.source, inside.mark)
-            return self.causes.lognormal(cause, "site", inside.median, inside.sd_ln)
-        factor = face_factor(place, "open", self.distance_to_salt_m)
-        rate = self.open_air_um(name, trace) * self.causes.between("shelter", "site", factor.low, factor.high)
-        note(
-            trace,
-            factor.words,
-            "r_f",
-            "r_f = k r",
-            {"k": f"{factor.median:.3g} ({factor.low:g} to {factor.high:g})"},
-            float(np.median(rate)),
-            "um/yr",
-            factor.source,
-            factor.mark,
-        )
-        return np.asarray(rate)
+            return indoor_um(name, place, self.causes, trace)
+        open_air_um = self.open_air_um(name, trace)
+        return outdoor_um(open_air_um, place, faces, self.distance_to_salt_m, self.causes, trace)
 
     def _air_exponent(self, name: str, trace: Trace | None) -> Array:
         mean, cautious = exponent(name, "B1"), exponent(name, "B2")

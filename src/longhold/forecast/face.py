@@ -12,9 +12,11 @@ from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import SiteExposure, TimberFacts
 from longhold.forecast.faces import Face
+from longhold.forecast.placed import note_facing
 from longhold.forecast.scatter import film_rows, scatter
 from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
+from longhold.model.facing import Facing
 from longhold.model.protection import Layer, Protection
 from longhold.model.surroundings import Place
 from longhold.wood.moisture import RainFrom
@@ -39,6 +41,7 @@ class FaceCase:
     topcoat_years : life of the topcoat as the user knows it [years]; None takes ours
     topcoat_damaged : whether it is cut through: it then adds no life
     own_key : stable key of the joint, for the draws that are its own
+    facing : how the faces of the part that lie in outdoor air are turned; None takes them as washed by rain
     """
 
     face: Face
@@ -50,6 +53,13 @@ class FaceCase:
     own_key: str
     topcoat_years: float | None = None
     topcoat_damaged: bool = False
+    facing: Facing | None = None
+
+    @property
+    def facing_here(self) -> Facing | None:
+        """How this face is turned; None where it is not in outdoor air, or that is not stated."""
+        outdoors = self.face.touches == "air" and self.place.air_face in ("open", "sheltered")
+        return self.facing if outdoors else None
 
 
 def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
@@ -57,6 +67,8 @@ def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = No
 
     Zinc alloys are computed at the rate of zinc; zinc that the label does not tell is not credited.
     """
+    if trace is not None and case.facing_here is not None:
+        note_facing(case.place, case.facing_here, trace)
     own = exposure.causes.lognormal("own_wetness", f"joint:{case.own_key}", 1.0, scatter("own_wetness"))
     base = _law(case, exposure, case.protection.base_metal, trace).scaled(own)
     zinc = case.protection.zinc
@@ -73,7 +85,10 @@ def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = No
 
 def _law(case: FaceCase, exposure: SiteExposure, metal: str, trace: Trace | None) -> TimeLaw:
     if case.face.touches == "air":
-        return exposure.air_law(metal, case.place, trace)
+        facing = case.facing_here
+        if facing is None:
+            return exposure.air_law(metal, case.place, trace)
+        return exposure.air_law(metal, case.place, trace, faces=facing.kinds)
     contact = "shank"
     if case.face.touches == "timber_contact":
         contact = "zinc_coated_plate" if metal == "zinc" else "bare_steel_plate"

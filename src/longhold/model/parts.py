@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from longhold.base.marks import Mark
+from longhold.model.facing import FaceKind
 from longhold.model.fields import Film, Force, Length, Record, Years, assumed
 from longhold.model.sizes import PartKind, PartSize, is_fastener, read_part_size
 
@@ -43,6 +44,10 @@ class Part(Record):
     )
     topcoat_damaged: bool = Field(
         default=False, description="whether the topcoat is cut or scraped through: it then adds no life"
+    )
+    faces: FaceKind | None = Field(
+        default=None,
+        description="how its faces in outdoor air lie to rain; what is usual for its kind if absent",
     )
     count: int = assumed(
         1, "one of it is taken to be in each joint", ge=1, le=10_000, description="how many in one joint"

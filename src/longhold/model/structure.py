@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from longhold.model.facing import RainFrom, facing_clash
 from longhold.model.fields import (
     Concentration,
     Deposition,
@@ -24,7 +25,7 @@ from longhold.model.fields import (
 )
 from longhold.model.parts import Part
 from longhold.model.sizes import read_lumber_size
-from longhold.model.surroundings import PlaceName
+from longhold.model.surroundings import PlaceName, places
 
 __all__ = [
     "Access",
@@ -126,7 +127,8 @@ class Air(Record):
     sulphur_dioxide: Concentration | None = Field(default=None, description="measured yearly mean in air")
     sulphur_deposition: Deposition | None = Field(default=None, description="measured deposition")
     setting: Literal["rural", "urban", "industrial"] = assumed(
-        "rural", "sulphur dioxide is estimated for rural air, the cleanest setting"
+        "rural",
+        "sulphur dioxide is estimated for rural air, the cleanest setting; its band is that of any setting",
     )
 
     @model_validator(mode="after")
@@ -236,7 +238,7 @@ class Joint(Record):
     access: Access = assumed("moderate", "how hard the joint is to reach and replace is not stated")
     application: Application | None = Field(default=None, description="overrides the structure's application")
     demand: Force | None = Field(default=None, description="lateral load on one joint at the design level")
-    rain_from: Literal["above", "side"] | None = Field(
+    rain_from: RainFrom | None = Field(
         default=None,
         description="whether the metal enters a level face, on which rain falls, or an upright one",
     )
@@ -250,6 +252,15 @@ class Joint(Record):
     def _part_ids_differ(self) -> Joint:
         if twice := _repeated(part.id for part in self.parts):
             raise ValueError(f"part id {twice!r} stands twice in the joint")
+        return self
+
+    @model_validator(mode="after")
+    def _faces_fit(self) -> Joint:
+        for part in self.parts:
+            if part.faces is None:
+                continue
+            if clash := facing_clash(part.kind, part.faces, places()[self.place], self.rain_from):
+                raise ValueError(f'part {part.id!r} has faces = "{part.faces}": {clash}')
         return self
 
 

@@ -1,0 +1,51 @@
+"""How the metal of a joint lies to rain: as stated, or as is usual, which is then an assumption."""
+
+from __future__ import annotations
+
+from longhold.air.faces import salt_share
+from longhold.assessment.findings import Assumption
+from longhold.model.facing import Facing, RainFrom, usual_facing
+from longhold.model.parts import Part
+from longhold.model.structure import Joint
+from longhold.model.surroundings import places
+
+__all__ = ["facing_assumption", "facing_of", "rain_assumption", "rain_from", "usual_rain_from"]
+
+
+def rain_from(joint: Joint) -> RainFrom:
+    """How the face lies that a joint's metal enters: as stated, or as is usual."""
+    return joint.rain_from or usual_rain_from(joint)
+
+
+def usual_rain_from(joint: Joint) -> RainFrom:
+    """How the face usually lies that a joint's metal enters: upright under sheet, bolts and lag screws."""
+    upright = {"bolt", "dowel", "lag_screw"}
+    sideways = any(part.kind in upright or not part.is_fastener for part in joint.parts)
+    return "side" if sideways else "above"
+
+
+def rain_assumption(joint: Joint) -> tuple[Assumption, ...]:
+    """The assumption about rain on the joint, where nothing is stated and it matters."""
+    if joint.rain_from is not None or not places()[joint.place].rain_wets_wood:
+        return ()
+    side = usual_rain_from(joint) == "side"
+    because = "the metal is taken to enter an upright face, which rain reaches in part"
+    if not side:
+        because = "the metal is taken to enter a level face, on which all rain falls"
+    return (Assumption(f"joints.{joint.id}.rain_from", "side" if side else "above", because),)
+
+
+def facing_of(joint: Joint, part: Part) -> Facing:
+    """How the faces of a part in outdoor air lie: as stated, or as is usual for its kind there."""
+    if part.faces is not None:
+        return Facing((part.faces,), "as stated", given=True)
+    return usual_facing(part.kind, places()[joint.place], rain_from(joint))
+
+
+def facing_assumption(joint: Joint, part: Part, distance_to_salt_m: float | None) -> tuple[Assumption, ...]:
+    """The assumption about how a part's faces lie, where nothing is stated and salt makes it matter."""
+    matters = distance_to_salt_m is None or salt_share(distance_to_salt_m) > 0.0
+    if part.faces is not None or places()[joint.place].air_face != "open" or not matters:
+        return ()
+    usual = facing_of(joint, part)
+    return (Assumption(f"joints.{joint.id}.{part.id}.faces", usual.words, usual.because),)
