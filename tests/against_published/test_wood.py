@@ -15,11 +15,18 @@ import pytest
 
 from longhold.base.marks import Mark
 from longhold.model.surroundings import Climate, places
+from longhold.validate import validate_file
 from longhold.wood.depth import depth_profile
-from longhold.wood.embedded import contact_bands, loss_rate_um_yr, metal_bands, yearly_loss_um
+from longhold.wood.embedded import (
+    coat_bands,
+    contact_bands,
+    loss_rate_um_yr,
+    metal_bands,
+    yearly_loss_um,
+)
 from longhold.wood.moisture import moisture_states
 from longhold.wood.preservatives import copper_kg_m3, find_preservative
-from longhold.wood.response import moisture_response, rate_sets
+from longhold.wood.response import moisture_at_share, moisture_response, rate_sets
 from longhold.wood.sorption import equilibrium_moisture_pct, equilibrium_moisture_pct_f
 from longhold.wood.treatments import treatment, treatment_bands
 
@@ -236,6 +243,69 @@ def test_w018_acq_against_cca_in_coupon_sandwiches():
     assert plate.p95 * acq.median <= float(OPEN["W018"]["value_high"])
 
 
+# modified wood, plated zinc: (metal, coat, what the timber is) on both sides
+PINE, ASH, OAK, SPRUCE = "southern pine", "white ash", "white oak", "Norway spruce"
+HEATED = {"modification": "heat_treated"}
+ACETYLATED = {"modification": "acetylated"}
+STEEL, HOT_DIP, PLATED = ("carbon_steel", ""), ("zinc", "hot_dip"), ("zinc", "electroplate")
+COPPER_TREATED = ("CCA-C", "MCA", "CA-C", "ACQ-D", "ACZA")
+TIMBER_ORDERS = [
+    ("W017", (PLATED, "ACA", PINE, {}), (HOT_DIP, "ACA", PINE, {})),
+    ("W029", (STEEL, "none", ASH, HEATED), (STEEL, "none", ASH, {})),
+    ("W030", (HOT_DIP, "none", ASH, HEATED), (STEEL, "none", ASH, HEATED)),
+    *(("W032", (STEEL, "none", OAK, HEATED), (STEEL, name, PINE, {})) for name in COPPER_TREATED),
+    ("W033", (STEEL, "none", OAK, HEATED), (STEEL, "none", OAK, {})),
+    ("W035", (STEEL, "none", OAK, HEATED | {"oiled": True}), (STEEL, "none", OAK, HEATED)),
+    ("W036", (STEEL, "none", PINE, ACETYLATED), (STEEL, "ACQ", PINE, {})),
+    ("W038", (STEEL, "none", PINE, ACETYLATED), (STEEL, "CCA", PINE, {})),
+    ("W039", (HOT_DIP, "none", PINE, ACETYLATED), (HOT_DIP, "ACQ", PINE, {})),
+    ("W041", (HOT_DIP, "none", PINE, ACETYLATED), (HOT_DIP, "CCA", PINE, {})),
+    ("W042", (STEEL, "none", SPRUCE, HEATED), (STEEL, "none", SPRUCE, {})),
+    ("W045", (STEEL, "none", SPRUCE, HEATED), (("stainless", ""), "none", SPRUCE, HEATED)),
+]
+
+
+def _timber_rate(side, rate_set):
+    (metal, coat), preservative, species, changed = side
+    wood = treatment(preservative, species, **changed)
+    acid, finish = wood.species_factor, wood.finish_factor
+    return float(
+        loss_rate_um_yr(
+            metal,
+            equilibrium_moisture_pct(27.0, 100.0),
+            27.0,
+            rate_set=rate_set,
+            treatment_multiplier=wood.multiplier_for(metal).median,
+            species_factor=acid.median if acid else 1.0,
+            finish_factor=finish.median if finish else 1.0,
+            coat_factor=coat_bands()[coat].median if coat else 1.0,
+        )
+    )
+
+
+@pytest.mark.parametrize("rate_set", SETS)
+@pytest.mark.parametrize(
+    ("row", "this", "other"), TIMBER_ORDERS, ids=[f"{row}-{other[1]}" for row, _, other in TIMBER_ORDERS]
+)
+def test_order_of_modified_wood_and_plated_zinc(row, this, other, rate_set):
+    _holds(row, _timber_rate(this, rate_set) / _timber_rate(other, rate_set))
+
+
+@pytest.mark.parametrize("species", [ASH, OAK])
+def test_zinc_too_loses_more_in_heat_treated_wood(species):
+    """The abstract behind W029 says it of zinc as of steel (verified); no row of the open file does."""
+    heated, plain = (
+        _timber_rate((HOT_DIP, "none", species, changed), "early_plateau") for changed in (HEATED, {})
+    )
+    assert heated > plain
+
+
+@pytest.mark.parametrize(("row", "species"), [("W024", ASH), ("W044", SPRUCE)])
+def test_stainless_is_near_zero_in_heat_treated_wood(row, species):
+    rate = _timber_rate((("stainless", ""), "none", species, HEATED), "early_plateau")
+    assert 0.0 <= rate < float(OPEN[row]["value_high"])
+
+
 STAINLESS = [
     ("W021", ("CCA",)),
     ("W023", ("ACQ",)),
@@ -286,10 +356,145 @@ def test_little_loss_up_to_18_pct(row, capsys):
     assert shown["early_plateau"] < 0.5
 
 
-def test_every_row_of_the_data_is_used():
-    used = {row for row, *_ in ORDERS} | {row for row, _ in STAINLESS}
-    used |= {"W001", "W002", "W003", "W004", "W005", "W018", "W019", "W020", "W047", "W048", "W050", "W051"}
-    assert used == set(OPEN)
+THRESHOLDS = [row for row in OPEN.values() if row["kind"] == "threshold" and row["unit"] == "% MC"]
+CONFLICT = {
+    (
+        "22",
+        "late_plateau",
+    ): "the brief's rows conflict: this set is built on the rule of 18 %, not on the plateau",
+    (
+        "18",
+        "early_plateau",
+    ): "the brief's rows conflict: this set is built on the plateau of 22 %, not on the rule",
+}
+
+
+@pytest.mark.parametrize(
+    ("row", "rate_set"),
+    [
+        pytest.param(
+            row,
+            rate_set,
+            id=f"{row['id']}-{rate_set}",
+            marks=[pytest.mark.xfail(strict=True, reason=CONFLICT[row["value_low"], rate_set])]
+            if (row["value_low"], rate_set) in CONFLICT
+            else [],
+        )
+        for row in THRESHOLDS
+        for rate_set in SETS
+    ],
+)
+def test_threshold_by_each_parameter_set(row, rate_set):
+    """95 % of the saturated rate where it is said to be reached, or 5 % where loss is said to begin."""
+    share = 0.95 if "no longer" in row["quantity"] else 0.05
+    assert moisture_at_share(share, rate_set) == pytest.approx(float(row["value_low"]), abs=0.5)
+
+
+# --- the same rows, handed in as a file
+
+
+@pytest.fixture(scope="module")
+def validated():
+    result = validate_file("wood", DATA / "wood_open.csv")
+    return result, {detail.row: detail for detail in result.details}
+
+
+def _of(*kinds):
+    return [name for name, row in OPEN.items() if row["kind"] in kinds]
+
+
+STRENGTH = [
+    name
+    for name, row in OPEN.items()
+    if re.search("withdrawal|strength|capacity", row["quantity"]) and row["kind"] != "order"
+]
+DEPTHS = ["W003", "W004", "W005"]
+SURVEYS_OF_NO_NAMED_PLACE = ["W059", "W060"]
+
+
+@pytest.mark.parametrize("row", _of("order"))
+def test_order_row_of_the_file(row, validated):
+    assert validated[1][row].right is True, validated[1][row]
+
+
+@pytest.mark.parametrize("row", [name for name in _of("ratio") if name not in STRENGTH])
+def test_ratio_row_of_the_file(row, validated):
+    assert validated[1][row].right is True, validated[1][row]
+
+
+@pytest.mark.parametrize("row", _of("zero"))
+def test_zero_row_of_the_file(row, validated):
+    assert validated[1][row].right is True, validated[1][row]
+
+
+@pytest.mark.parametrize("row", [row["id"] for row in THRESHOLDS])
+def test_threshold_row_of_the_file_is_met_by_one_set_and_not_by_the_other(row, validated):
+    result, details = validated
+    assert details[row].right is True
+    assert sum(name in details[row].why for name in SETS) == 1
+    assert any("the rows conflict" in table.title for table in result.tables)
+
+
+@pytest.mark.parametrize("row", STRENGTH)
+def test_strength_row_of_the_file_is_not_answered_with_a_reason(row, validated):
+    detail = validated[1][row]
+    assert detail.right is None
+    assert re.match("not modelled|not credited by design", detail.why)
+
+
+@pytest.mark.parametrize("row", [name for name in _of("sim", "qual") if name not in DEPTHS])
+def test_row_of_a_place_in_the_weather(row, validated):
+    """Decks within a factor of 1.3; surveys by depths of our own; one of no named place has no answer."""
+    detail = validated[1][row]
+    if row in SURVEYS_OF_NO_NAMED_PLACE:
+        assert detail.right is None
+        assert "names no one place" in detail.why
+    else:
+        assert detail.right is True, detail
+
+
+@pytest.mark.parametrize("row", _of("envelope"))
+def test_envelope_row_of_the_file_is_printed_and_not_asserted(row, validated):
+    """Recalled with little confidence: our rates lie above nearly all of them, and are not tuned to them."""
+    result, details = validated
+    assert details[row].right is None
+    assert "um/yr" in details[row].got
+    assert sum(len(table.rows) for table in result.tables if "Envelopes" in table.title) == len(
+        _of("envelope")
+    )
+
+
+def test_every_row_of_the_file_is_counted_as_what_it_is(validated):
+    result, details = validated
+    unanswered = {name for name, detail in details.items() if detail.right is None}
+    assert unanswered == {*STRENGTH, *_of("envelope"), *SURVEYS_OF_NO_NAMED_PLACE, *DEPTHS}
+    assert all("needs the hour-by-hour moisture" in details[name].why for name in DEPTHS)
+    assert result.rows == len(OPEN) == 62
+    assert result.right == result.answered == 62 - len(unanswered)
+
+
+def test_sheltered_wood_outdoors_is_near_the_recalled_moistures(tmp_path):
+    """49 stations of the handbook's table 13-1 (memory): yearly means within 1.5 % at four of five."""
+    rows = _rows("climate_wood_moisture.csv")
+    path = tmp_path / "stations.csv"
+    with path.open("w", newline="", encoding="utf-8") as stream:
+        head = ["city", "state", *(name for name in rows[0] if name != "station")]
+        writer = csv.DictWriter(stream, head)
+        writer.writeheader()
+        for row in rows:
+            city, _, state = row.pop("station").rpartition(" ")
+            writer.writerow({"city": city, "state": state, **row})
+    result = validate_file("wood", path)
+    print(dict(result.figures))
+    for table in result.tables:
+        print(table.title, *table.rows, sep="\n  ")
+    assert result.answered == result.rows == 49
+    assert result.figures["yearly_means_within_1.5_pct"] >= 0.80
+    assert abs(result.figures["bias_pct_moisture"]) < 0.5
+    assert [row[0] for row in result.tables[0].rows] == ["Los Angeles CA"]
+
+
+def test_metals_of_the_rows_have_a_rate():
     assert set(metal_bands()) >= {
         "carbon_steel",
         "zinc",

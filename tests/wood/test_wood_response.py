@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from longhold.base.errors import InputError
-from longhold.wood.response import moisture_response, rate_sets, temperature_response
+from longhold.wood.response import moisture_at_share, moisture_response, rate_sets, temperature_response
 
 MOISTURE = st.floats(0.0, 200.0)
 
@@ -66,3 +66,15 @@ def test_the_stated_doubling(energy, kelvin):
 def test_an_impossible_energy_is_refused():
     with pytest.raises(InputError, match="activation_energy"):
         temperature_response(20.0, -5.0)
+
+
+@settings(deadline=None)
+@given(st.floats(0.001, 0.999), st.sampled_from(["early_plateau", "late_plateau"]))
+def test_moisture_at_a_share_is_the_inverse_of_the_response(share, rate_set):
+    assert float(moisture_response(moisture_at_share(share, rate_set), rate_set)) == pytest.approx(share)
+
+
+@pytest.mark.parametrize("share", [0.0, 1.0, -0.1, float("nan")])
+def test_a_share_that_is_never_reached_is_refused(share):
+    with pytest.raises(InputError, match="share"):
+        moisture_at_share(share, "early_plateau")

@@ -22,7 +22,8 @@ def validate(
         typer.Argument(
             metavar="AREA",
             help="labels (what labels promise), emc (moisture content of wood at rest in air), strength "
-            "(design values of connections), codes (verdicts of building codes) or air (first-year loss).",
+            "(design values of connections), codes (verdicts of building codes), air (first-year loss) or "
+            "wood (loss in wood, or moisture of wood outdoors).",
         ),
     ],
     file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Rows with what is expected.")],

@@ -15,10 +15,14 @@ from longhold.validate.codes_area import CODES
 from longhold.validate.emc_area import EMC
 from longhold.validate.labels_area import LABELS
 from longhold.validate.strength_area import STRENGTH
+from longhold.validate.wood_area import WOOD
+from longhold.validate.wood_outdoor import OUTDOOR
 
 __all__ = ["AREAS", "validate_file"]
 
-AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, EMC, STRENGTH, CODES, AIR)}
+AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, EMC, STRENGTH, CODES, AIR, WOOD)}
+# the same area for files with other columns
+_LAYOUTS: Mapping[str, tuple[Area, ...]] = {WOOD.name: (OUTDOOR,)}
 
 
 def validate_file(
@@ -29,7 +33,7 @@ def validate_file(
     Parameters
     ----------
     area : one of ``AREAS``
-    path : CSV file with at least the area's columns
+    path : CSV file with at least the area's columns, or those of another layout of the area
     progress : called with rows done and rows in all
 
     Raises
@@ -40,6 +44,10 @@ def validate_file(
         close = get_close_matches(area, AREAS, n=1)
         do = f"Did you mean {close[0]}?" if close else ""
         raise InputError(Problem("area", area, f"must be one of {', '.join(AREAS)}.", do))
+    for other in _LAYOUTS.get(area, ()):
+        rows = read_rows(Path(path), ())
+        if set(other.columns) <= set(rows[0]):
+            return _validated(other, rows, str(path), progress)
     rows = read_rows(Path(path), AREAS[area].columns)
     return _validated(AREAS[area], rows, str(path), progress)
 

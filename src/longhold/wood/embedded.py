@@ -18,6 +18,7 @@ from longhold.wood.response import moisture_response, temperature_response
 
 __all__ = [
     "RateTerms",
+    "coat_bands",
     "contact_bands",
     "loss_rate_um_yr",
     "metal_bands",
@@ -34,10 +35,12 @@ class RateTerms(TypedDict, total=False):
     Attributes
     ----------
     rate_set : "early_plateau" or "late_plateau", or an array of these names
-    treatment_multiplier : p [-], rate against CCA, from ``treatments.treatment_bands``
+    treatment_multiplier : p [-], rate against CCA, from ``Treatment.multiplier_for``
     retention_factor : q [-], for more or less copper, from ``treatments.retention_factor``; 1 unless given
     species_factor : s [-], for acid species, from ``treatments.treatment``; 1 unless given
+    finish_factor : f [-], for an oil finish, from ``treatments.treatment``; 1 unless given
     contact_factor : c [-], for plates, from ``contact_bands``; 1, a shank, unless given
+    coat_factor : k [-], for the way the zinc was put on, from ``coat_bands``; 1, hot-dip, unless given
     saturated_rate_um_yr : A [um/yr]; the median of ``saturated_rate_band`` unless given
     metal_factor : m [-], or for stainless the absolute rate [um/yr]; the median in ``metal_bands`` unless
         given
@@ -48,7 +51,9 @@ class RateTerms(TypedDict, total=False):
     treatment_multiplier: Required[ArrayLike]
     retention_factor: ArrayLike
     species_factor: ArrayLike
+    finish_factor: ArrayLike
     contact_factor: ArrayLike
+    coat_factor: ArrayLike
     saturated_rate_um_yr: ArrayLike
     metal_factor: ArrayLike
     activation_energy_kj_mol: float | None
@@ -81,6 +86,15 @@ def contact_bands() -> Mapping[str, Band]:
     return load_bands("contacts")
 
 
+def coat_bands() -> Mapping[str, Band]:
+    """Factor for the way zinc was put on: hot_dip, electroplate (all own).
+
+    >>> coat_bands()["electroplate"].median
+    0.8
+    """
+    return load_bands("zinc_coats")
+
+
 def loss_rate_um_yr(
     metal: str,
     moisture_pct: ArrayLike,
@@ -91,8 +105,8 @@ def loss_rate_um_yr(
 ) -> NDArray[np.float64]:
     """Rate at which a metal in wood loses depth, at one moisture and temperature.
 
-    r = A m p q s c / (1 + exp(B (C - MC))) above 0 deg C, zero below. Stainless keeps its passive film: r is
-    a small absolute figure times the same moisture response, whatever the treatment.
+    r = A m p q s f c k / (1 + exp(B (C - MC))) above 0 deg C, zero below. Stainless keeps its passive film: r
+    is a small absolute figure times the same moisture response, whatever the treatment.
 
     Parameters
     ----------
@@ -218,7 +232,9 @@ def _saturated_um_yr(metal: str, terms: RateTerms, trace: Trace | None) -> NDArr
         "treatment_multiplier": terms["treatment_multiplier"],
         "retention_factor": terms.get("retention_factor", 1.0),
         "species_factor": terms.get("species_factor", 1.0),
+        "finish_factor": terms.get("finish_factor", 1.0),
         "contact_factor": terms.get("contact_factor", 1.0),
+        "coat_factor": terms.get("coat_factor", 1.0),
     }
     factors = {name: checked(name, value, 0.0, _INFINITE, "") for name, value in given.items()}
     if band.unit == "um/yr":
@@ -227,11 +243,11 @@ def _saturated_um_yr(metal: str, terms: RateTerms, trace: Trace | None) -> NDArr
         strength = np.broadcast_to(factors["metal_factor"], shape)
         equation, shown = "r_sat = absolute rate of the passive metal", ["metal_factor"]
     else:
-        A, m, p, q, s, c = factors.values()
-        strength = np.asarray(A * m * p * q * s * c)
-        equation, shown = "r_sat = A m p q s c", list(factors)
+        A, m, p, q, s, f, c, k = factors.values()
+        strength = np.asarray(A * m * p * q * s * f * c * k)
+        equation, shown = "r_sat = A m p q s f c k", list(factors)
     if trace is not None and all_scalar(*factors.values()):
-        symbols = dict(zip(factors, "Ampqsc", strict=True))
+        symbols = dict(zip(factors, "Ampqsfck", strict=True))
         units = {"saturated_rate_um_yr": " um/yr", "metal_factor": "" if len(shown) > 1 else " um/yr"}
         note(
             trace,

@@ -14,6 +14,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
 from longhold.base.tables import load_csv, number
 from longhold.wood.checks import checked, known, unambiguous
+from longhold.wood.named import named_in
 
 __all__ = [
     "Preservative",
@@ -21,6 +22,7 @@ __all__ = [
     "copper_kg_m3",
     "find_preservative",
     "preservative_table",
+    "preservatives_in",
     "reference_copper_kg_m3",
     "treatment_family",
 ]
@@ -124,6 +126,17 @@ def find_preservative(text: str, *, where: str = "preservative") -> Preservative
     abbreviation, assumption = known(where, text, "preservative", names, spellings=shown, main=_table())
     found = _table()[abbreviation]
     return replace(found, assumptions=(assumption,)) if assumption else found
+
+
+def preservatives_in(text: str) -> tuple[Preservative, ...]:
+    """The preservatives that a longer text names, in its order; empty if none.
+
+    >>> [one.abbreviation for one in preservatives_in("CuAz / ACQ, H3.2")]
+    ['CA-C', 'ACQ-D']
+    """
+    _, shown = _names()
+    found = dict.fromkeys(find_preservative(one).abbreviation for one in named_in(text, shown))
+    return tuple(_table()[abbreviation] for abbreviation in found)
 
 
 def preservative_table() -> Mapping[str, Preservative]:

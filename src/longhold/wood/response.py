@@ -13,7 +13,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_csv, load_toml, number
 from longhold.wood.checks import checked
 
-__all__ = ["moisture_response", "rate_sets", "temperature_response"]
+__all__ = ["moisture_at_share", "moisture_response", "rate_sets", "temperature_response"]
 
 _GAS_CONSTANT_KJ_MOL_K = 8.314462618e-3
 _ZERO_C_IN_K = 273.15
@@ -60,6 +60,32 @@ def moisture_response(moisture_pct: ArrayLike, rate_set: str | NDArray[np.str_])
     moisture = checked("moisture_pct", moisture_pct, 0.0, _MOST_MOISTURE_PCT, "%")
     steepness, half = _parameters(rate_set)
     return np.asarray(1.0 / (1.0 + np.exp(steepness * (half - moisture))))
+
+
+def moisture_at_share(share: float, rate_set: str) -> float:
+    """Moisture content at which a parameter set reaches a share of the saturated rate [% of dry mass].
+
+    MC = C + ln(share / (1 - share)) / B, the inverse of ``moisture_response``.
+
+    Parameters
+    ----------
+    share : share of the saturated rate [-], more than 0 and less than 1
+    rate_set : "early_plateau" or "late_plateau"
+
+    Raises
+    ------
+    InputError : a share out of range, or a set that is not known
+
+    Notes
+    -----
+    Source ``own``.
+
+    >>> [round(moisture_at_share(share, "early_plateau")) for share in (0.05, 0.95)]
+    [16, 22]
+    """
+    told = float(checked("share", share, 1e-9, 1.0 - 1e-9, ""))
+    steepness, half = _parameters(rate_set)
+    return float(half + np.log(told / (1.0 - told)) / steepness)
 
 
 def temperature_response(

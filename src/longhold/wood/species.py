@@ -10,9 +10,10 @@ from types import MappingProxyType
 from longhold.base.marks import Mark, weakest
 from longhold.base.tables import load_csv, optional_number
 from longhold.wood.bands import Band, load_bands
-from longhold.wood.checks import known, unambiguous
+from longhold.wood.checks import known, plain, unambiguous
+from longhold.wood.named import named_in
 
-__all__ = ["Species", "find_species", "species_table"]
+__all__ = ["Species", "find_species", "species_in", "species_table"]
 
 
 @dataclass(frozen=True)
@@ -26,8 +27,9 @@ class Species:
     gravity_green : specific gravity, oven-dry mass and green volume [-]; None if not known
     gravity_12_pct : specific gravity at 12 % moisture [-]; None if not known
     gravity_design : specific gravity G of the NDS, oven-dry mass and volume [-]; None if not known
-    ph_least, ph_most : acidity of the wood; depends on the method by as much as one unit
+    ph_least, ph_most : acidity of the wood; depends on the method by as much as one unit; None if not known
     acidity : key of its factor in the table of acidity; empty if not judged
+    adds_to_copper : whether its extractives add to the loss in copper-treated wood too (read for cedar)
     source, mark : of gravity and pH; the factor is our own
     """
 
@@ -39,6 +41,7 @@ class Species:
     ph_least: float | None
     ph_most: float | None
     acidity: str
+    adds_to_copper: bool
     source: str
     mark: Mark
 
@@ -78,20 +81,34 @@ def find_species(text: str, *, where: str = "species") -> Species:
     return known(where, text, "species", names, spellings=shown, main=_table())
 
 
+def species_in(text: str) -> tuple[Species, ...]:
+    """The species that a longer text names, such as "CCA in radiata pine, outside"; empty if none.
+
+    >>> [one.name for one in species_in("heat-treated Norway spruce")]
+    ['Norway spruce']
+    """
+    names, shown = _names()
+    return tuple(dict.fromkeys(names[plain(one)] for one in named_in(text, shown)))
+
+
 def species_table() -> Mapping[str, Species]:
     """Every species by the name that the tables give it.
 
     >>> len(species_table())
-    28
+    29
     """
     return _table()
 
 
 @cache
 def _table() -> Mapping[str, Species]:
-    words = {
-        row["name"]: row["acidity"]
-        for row in load_csv("wood/species_acidity.csv", {"name": str, "acidity": str}, key=("name",))
+    judged = {
+        row["name"]: (row["acidity"], row["adds_to_copper"] == "yes")
+        for row in load_csv(
+            "wood/species_acidity.csv",
+            {"name": str, "acidity": str, "adds_to_copper": str},
+            key=("name",),
+        )
     }
     numbers = ("gravity_green", "gravity_12_pct", "gravity_design", "ph_least", "ph_most")
     rows = load_csv(
@@ -99,7 +116,11 @@ def _table() -> Mapping[str, Species]:
         {"name": str, "latin": str, **dict.fromkeys(numbers, optional_number)},
         key=("name",),
     )
-    return MappingProxyType({row["name"]: Species(**row, acidity=words.get(row["name"], "")) for row in rows})
+    found = {}
+    for row in rows:
+        acidity, adds = judged.get(row["name"], ("", False))
+        found[row["name"]] = Species(**row, acidity=acidity, adds_to_copper=adds)
+    return MappingProxyType(found)
 
 
 def _names_one_species(latin: str) -> bool:

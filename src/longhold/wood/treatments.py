@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,6 +13,7 @@ from longhold.base.tables import load_toml
 from longhold.base.trace import Trace, note
 from longhold.wood.bands import Band, load_bands
 from longhold.wood.checks import checked
+from longhold.wood.modifications import Modification, modification_bands, modified_multiplier
 from longhold.wood.preservatives import (
     Preservative,
     copper_kg_m3,
@@ -34,12 +35,14 @@ class Treatment:
     Attributes
     ----------
     preservative, species : as found
-    multiplier : rate against CCA [-], with its band
+    multiplier : rate of steel against CCA [-], with its band; see ``multiplier_for``
     copper_kg_m3 : copper in the treated zone [kg/m3]; zero without copper, None where retention is not known
     retention_factor : factor for more or less copper than the multiplier refers to [-]
     species_factor : factor for acidity of the species, with its band; None where it is 1
     assumptions : what had to be assumed, for the person to read
     mark : weakest mark that went in
+    modification : heat_treated, acetylated or None
+    finish_factor : factor for an oil finish, with its band; None without one, or where it earns no credit
     """
 
     preservative: Preservative
@@ -50,6 +53,16 @@ class Treatment:
     species_factor: Band | None
     assumptions: tuple[str, ...]
     mark: Mark
+    modification: Modification | None = None
+    finish_factor: Band | None = None
+
+    def multiplier_for(self, metal: str) -> Band:
+        """Rate of one metal in this timber against CCA [-]: only in modified wood do metals differ.
+
+        >>> treatment("none", "white ash", modification="heat_treated").multiplier_for("zinc").median
+        1.25
+        """
+        return _multiplier(self.preservative, self.modification, metal)
 
 
 def treatment_bands() -> Mapping[str, Band]:
@@ -98,6 +111,8 @@ def treatment(
     *,
     retention_kg_m3: float | None = None,
     use_category: str | None = None,
+    modification: Modification | None = None,
+    oiled: bool = False,
     where: str = "timber",
     trace: Trace | None = None,
 ) -> Treatment:
@@ -109,6 +124,8 @@ def treatment(
     species : any name that ``find_species`` knows
     retention_kg_m3 : retention on the end tag [kg/m3]; comes before the use category
     use_category : AWPA use category, whose listed retention stands in
+    modification : "heat_treated" or "acetylated" wood; None for wood as grown
+    oiled : whether the timber has an oil finish
     where : path inside the input, for refusals
     trace : records the factors
 
@@ -129,8 +146,11 @@ def treatment(
     wood = find_species(species, where=f"{where}.species")
     assumed = list(found.assumptions)
     copper, factor, marks = _copper(found, retention_kg_m3, use_category, where, assumed)
-    acid = _acid(found, wood, assumed)
-    multiplier = treatment_bands()[found.family]
+    multiplier = _multiplier(found, modification, "carbon_steel")
+    acid = _acid(found, wood, assumed) if modification is None else None
+    finish = _finish(found, modification, assumed) if oiled else None
+    if modification is not None:
+        assumed.append(_of_modified(found, modification))
     result = Treatment(
         preservative=found,
         species=wood,
@@ -140,6 +160,8 @@ def treatment(
         species_factor=acid,
         assumptions=tuple(assumed),
         mark=weakest([found.mark, wood.mark, multiplier.mark, *marks]),
+        modification=modification,
+        finish_factor=finish,
     )
     _note(trace, result)
     return result
@@ -172,33 +194,76 @@ def _copper(
     return copper, float(retention_factor(copper, reference)), marks
 
 
+def _multiplier(found: Preservative, modification: Modification | None, metal: str) -> Band:
+    """The multiplier of preservative or modification; of both, the larger."""
+    treated = treatment_bands()[found.family]
+    if modification is None:
+        return treated
+    modified = modified_multiplier(modification, metal)
+    return modified if found.family == "none" else max(treated, modified, key=lambda band: band.median)
+
+
+def _of_modified(found: Preservative, modification: Modification) -> str:
+    words = f"what {modification.replace('_', '-')} wood does to metal stands for any species"
+    if found.family == "none":
+        return words
+    return f"{words}; with {found.abbreviation} in it too, the larger of the two multipliers is taken"
+
+
 def _acid(found: Preservative, wood: Species, assumed: list[str]) -> Band | None:
-    if found.family not in _ACID_MATTERS:
+    without_copper = found.family in _ACID_MATTERS
+    if not (without_copper or (found.contains_copper and wood.adds_to_copper)):
         return None
     band = wood.acid_band
     if band is None:
         assumed.append(f"what the acidity of {wood.name} does to metal is not judged: taken as in pine")
         return None
-    return None if band.p05 == band.p95 == 1.0 else band
+    if band.p05 == band.p95 == 1.0:
+        return None
+    return band if without_copper else _added(found, wood, band)
+
+
+def _added(found: Preservative, wood: Species, band: Band) -> Band:
+    """Extractives beside copper: what they add to the loss in untreated wood is added here too."""
+    bands = treatment_bands()
+    share = bands["none"].median / bands[found.family].median
+    median, p05, p95 = (1.0 + share * (value - 1.0) for value in (band.median, band.p05, band.p95))
+    words = f"extractives of {wood.name} add to the loss by {found.abbreviation}"
+    return replace(band, name=f"{band.name} beside copper", median=median, p05=p05, p95=p95, words=words)
+
+
+def _finish(found: Preservative, modification: Modification | None, assumed: list[str]) -> Band | None:
+    if found.contains_copper:
+        assumed.append("an oil finish on copper-treated wood gets no credit: nothing is read about it")
+        return None
+    if modification != "heat_treated":
+        assumed.append("what an oil finish does is read for heat-treated wood only; taken as the same here")
+    return modification_bands()["oiled"]
 
 
 def _note(trace: Trace | None, result: Treatment) -> None:
     copper = "not known" if result.copper_kg_m3 is None else f"{result.copper_kg_m3:.3g} kg/m3"
-    acid = "1" if result.species_factor is None else result.species_factor.shown()
+    acid, finish = result.species_factor, result.finish_factor
+    kind = f"{(result.modification or '').replace('_', '-')} {result.species.name}".strip()
+    given = {
+        "p": result.multiplier.shown(),
+        "Cu": copper,
+        "q": f"{result.retention_factor:.3g}",
+        "s": "1" if acid is None else acid.shown(),
+    }
+    if finish is not None:
+        given["f"] = finish.shown()
     note(
         trace,
-        f"factor of {result.preservative.name} in {result.species.name}, against CCA",
-        "p q s",
-        "p of the family, q = (Cu/Cu_ref)^0.5 between 0.5 and 2, s of the species",
-        {
-            "p": result.multiplier.shown(),
-            "Cu": copper,
-            "q": f"{result.retention_factor:.3g}",
-            "s": acid,
-        },
+        f"factor of {result.preservative.name} in {kind}, against CCA",
+        "p q s f" if finish else "p q s",
+        "p of the family or modification, q = (Cu/Cu_ref)^0.5 between 0.5 and 2, s of the species"
+        + (", f of the oil finish" if finish else ""),
+        given,
         result.multiplier.median
         * result.retention_factor
-        * (result.species_factor.median if result.species_factor else 1.0),
+        * (acid.median if acid else 1.0)
+        * (finish.median if finish else 1.0),
         "-",
         "own",
         Mark.OWN,
