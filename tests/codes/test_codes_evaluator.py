@@ -163,3 +163,26 @@ def test_second_generation_is_referred_not_guessed() -> None:
 def test_bad_facts_are_refused() -> None:
     with pytest.raises(InputError, match=r"facts\.finish"):
         evaluate("us_irc", "2021", {"finish": "gold"})
+
+
+def test_silence_is_no_leave() -> None:
+    """A finish of which a pack says nothing is not offered in place of one that it leaves open."""
+    stainless = {"item": "bolt", "finish": "stainless", "stainless_type": "304"}
+    assert evaluate("eu_1993_1_4", "2015", stainless).verdict == "refer"
+    assert "plain steel" not in evaluate("eu_1993_1_4", "2015", stainless).would_pass_with
+
+
+def test_wood_of_which_nothing_is_asked_lets_any_listed_finish_pass() -> None:
+    film = {"item": "nail", "finish": "film_on_steel", "treatment": "none", "application": "other"}
+    answer = evaluate("us_irc", "2015", film)
+    assert answer.verdict == "refer"
+    assert "plain steel" in answer.would_pass_with
+
+
+def test_a_rule_from_memory_is_named_in_the_verdict() -> None:
+    deck = {"item": "connector", "finish": "mill_zinc_sheet", "mill_total_g_m2": 564.5, "treatment": "none"}
+    facts = deck | {"application": "deck", "distance_to_salt_water_m": 10.0}
+    (verdict, *_) = evaluate("us_irc", "2021", facts).deciding
+    assert verdict.rule_id == "US-IRC-19"
+    assert verdict.recalled == ("US-IRC-19", "US-IRC-14")
+    assert "from memory" in verdict.rests_on

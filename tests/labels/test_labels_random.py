@@ -44,13 +44,36 @@ def read(text):
         return None
 
 
+def inside_a_word(text, start, end):
+    """Whether a stretch begins or ends in the middle of a word."""
+
+    letter = [one.isalpha() or one.isdecimal() for one in text]
+    return (start > 0 and letter[start - 1] and letter[start]) or (
+        end < len(text) and letter[end - 1] and letter[end]
+    )
+
+
 @pytest.mark.slow
-def test_twenty_thousand_random_strings():
-    letters = random.Random(20251125)
+@pytest.mark.parametrize("seed", range(5))
+def test_a_hundred_thousand_random_strings(seed):
+    """A metal only where a whole token is a complete designation, and its stretch of the text is told."""
+    letters = random.Random(20251125 + seed)
+    understood = 0
     for _ in range(20_000):
         text = "".join(letters.choice(LETTERS) for _ in range(letters.randint(0, 40)))
-        if read(text) is not None:
-            assert WHOLE.search(unicodedata.normalize("NFKC", text).replace("_", " ")), text
+        reading = read(text)
+        if reading is None:
+            continue
+        understood += 1
+        assert WHOLE.search(unicodedata.normalize("NFKC", text).replace("_", " ")), text
+        spans = reading.readings[0].spans
+        assert spans, text
+        told = [text[start:end] for start, end in spans]
+        assert all(told), text
+        assert not any(inside_a_word(text, start, end) for start, end in spans), (text, told)
+        named = " ".join(unicodedata.normalize("NFKC", part).replace("_", " ") for part in told)
+        assert WHOLE.search(named), (text, told)
+    assert understood > 10
 
 
 @pytest.mark.slow

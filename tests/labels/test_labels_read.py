@@ -3,7 +3,8 @@
 import pytest
 
 from longhold.labels import format_protection, known_designations, read_label
-from longhold.labels.catalogue import coats
+from longhold.labels.alloys import alloys, protection_of_alloy
+from longhold.labels.catalogue import coats, protection_of
 from longhold.labels.sheet import twin
 
 ONE_READING = {
@@ -146,6 +147,17 @@ def test_every_designation_of_the_tables_reads_back(designation):
     reading = read_label(designation)
     assert reading.settled
     assert reading.protection.designation == designation
+
+
+@pytest.mark.parametrize(
+    "protection",
+    [*map(protection_of, coats()), *map(protection_of_alloy, alloys())],
+    ids=lambda protection: protection.designation,
+)
+def test_every_protection_of_the_tables_is_written_and_read_back_whole(protection):
+    """parse(format(x)) = x."""
+    reading = read_label(format_protection(protection))
+    assert [one.protection for one in reading.readings] == [protection]
 
 
 @pytest.mark.parametrize("label", [*ONE_READING, *SEVERAL])

@@ -15,10 +15,14 @@ import typer
 
 from longhold.base.errors import InputError
 from longhold.cli.air import air
+from longhold.cli.allowed import across, allowed
 from longhold.cli.assessing import assess
 from longhold.cli.checking import validate
+from longhold.cli.codes import codes
+from longhold.cli.comparing import compare, meets
 from longhold.cli.reading import label, sources
 from longhold.cli.starting import new, schema
+from longhold.cli.tags import tag
 from longhold.cli.weather import weather
 
 __all__ = ["app", "run"]
@@ -32,10 +36,16 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (air, assess, label, new, schema, sources, validate, weather):
+_COMMANDS = (
+    *(across, air, allowed, assess, compare, label, meets),
+    *(new, schema, sources, tag, validate, weather),
+)
+for command in _COMMANDS:
     # a longitude west of Greenwich, such as -77.9, must not be taken for an option
     takes_negatives = command in (air, weather)
     app.command(context_settings={"ignore_unknown_options": True} if takes_negatives else None)(command)
+
+app.add_typer(codes, name="codes")
 
 
 def _version(asked: bool) -> None:

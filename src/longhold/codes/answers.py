@@ -33,6 +33,7 @@ class Verdict:
     rules : ids of every rule that took part: this one, the frames around it, the exceptions
     source, mark : of the rule; the mark is the weakest of the rules that took part in deciding
     edition_mark : how sure it is that this edition carries the rule under this number
+    recalled : ids of the rules that took part and rest on memory
     """
 
     verdict: VerdictWord
@@ -53,6 +54,27 @@ class Verdict:
     source: str = "own"
     mark: Mark = Mark.OWN
     edition_mark: Mark = Mark.OWN
+    recalled: tuple[str, ...] = ()
+
+    @property
+    def open_because(self) -> str:
+        """Where it refers, who settles it or what the rule leaves open; not the facts that are missing."""
+        left = next((text for text in self.failed_because if text.startswith("left to ")), "")
+        return left or self.says
+
+    @property
+    def rests_on(self) -> str:
+        """What the verdict rests on, in words; says of a clause number recalled that it is.
+
+        >>> Verdict("fail", "X-1", "3.2", "2024", "town", "Nails are hot-dip.", mark=Mark.MEMORY).rests_on
+        'rests on values from memory, not read in a source'
+        """
+        said = f"rests on {self.mark.in_words}"
+        if self.recalled and self.mark is not Mark.MEMORY:
+            said += f"; {', '.join(self.recalled)} from memory, not read in a source"
+        if self.mark is Mark.VERIFIED and self.edition_mark is Mark.MEMORY:
+            said += "; that this edition has it under this number is from memory"
+        return said
 
 
 @dataclass(frozen=True)
@@ -76,7 +98,8 @@ class CodeAnswer:
     pack, title, edition, kind : which pack; kind is code or guidance, never mixed
     verdicts : one for each rule that spoke, in the order asked
     missing_facts : facts that are not told and decide
-    would_pass_with : finishes with which the whole answer would be pass, tried one by one
+    would_pass_with : finishes with which the whole answer would be pass, or with which the pack says for a
+        reason that nothing is asked, tried one by one
     given : facts that the pack derived, such as a zone or a class
     not_given : facts that it would derive if others were told, with those
     notes : rules that apply and are not tested here

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from longhold.base.errors import TableError
-from longhold.codes.vocabulary import Fact, vocabulary
+from longhold.codes.vocabulary import Fact, near_facts, vocabulary
 
 __all__ = [
     "ALWAYS",
@@ -187,7 +187,8 @@ def _part(word: str, value: Any, where: str, terms: Mapping[str, Condition]) -> 
 def _statement(name: str, value: Any, where: str) -> Condition:
     fact = vocabulary().get(name)
     if fact is None:
-        raise TableError(f"{where}: fact {name!r} is not in the vocabulary")
+        near = ", ".join(near_facts(name))
+        raise TableError(f"{where}: fact {name!r} is not in the vocabulary; near it: {near}")
     if isinstance(value, dict):
         if fact.type != "number" or not value or not set(value) <= set(_OPS):
             raise TableError(f"{where}: {name} = {value} is not a comparison of numbers")

@@ -19,7 +19,7 @@ from longhold.codes.facts import complete_facts
 from longhold.codes.packs import Pack, Rule, load_pack
 from longhold.codes.vocabulary import check_facts
 
-__all__ = ["evaluate"]
+__all__ = ["evaluate", "evaluate_pack"]
 
 _ORDER: tuple[VerdictWord, ...] = ("fail", "refer", "pass", "not_governed", "gives")
 
@@ -68,11 +68,20 @@ def evaluate(pack_id: str, edition: str, facts: Mapping[str, Any]) -> CodeAnswer
     >>> answer.verdict, answer.deciding[0].clause
     ('fail', 'R317.3.1')
     """
+    return evaluate_pack(load_pack(pack_id), edition, facts)
+
+
+def evaluate_pack(pack: Pack, edition: str, facts: Mapping[str, Any], *, suggest: bool = True) -> CodeAnswer:
+    """What a pack that is at hand says of one part; see ``evaluate``.
+
+    Parameters
+    ----------
+    suggest : whether to try other finishes where the part does not pass
+    """
     check_facts(facts)
-    pack = load_pack(pack_id)
     told = complete_facts(facts)
     answer = _run(pack, edition, told)
-    if answer.verdict in ("fail", "refer") and "finish" in told:
+    if suggest and answer.verdict in ("fail", "refer") and "finish" in told:
         return _with_suggestions(answer, pack, told)
     return answer
 
@@ -189,6 +198,7 @@ def _verdict(
         rules=tuple(dict.fromkeys(other.id for other in took_part)),
         source=rule.source,
         mark=weakest(other.mark for other in took_part),
+        recalled=tuple(dict.fromkeys(other.id for other in took_part if other.mark is Mark.MEMORY)),
         edition_mark=weakest(known[o.topic][run.edition].mark if o.topic else o.mark for o in took_part),
         **more,
     )
@@ -238,8 +248,15 @@ def _with_suggestions(answer: CodeAnswer, pack: Pack, facts: Mapping[str, Any]) 
         if verdict.verdict in ("fail", "refer")
     }
     verdicts = tuple(replace(v, would_pass_with=better.get(i, ())) for i, v in enumerate(answer.verdicts))
-    whole = tuple(words for words, other in tried if other.verdict in ("pass", "not_governed"))
+    whole = tuple(words for words, other in tried if _lets_pass(other))
     return replace(answer, verdicts=verdicts, would_pass_with=whole)
+
+
+def _lets_pass(other: CodeAnswer) -> bool:
+    """Whether a code allows a finish, or says for a reason that it asks nothing; silence is no leave."""
+    return other.verdict == "pass" or (
+        other.verdict == "not_governed" and any(one.asked_because for one in other.deciding)
+    )
 
 
 def _passes(other: CodeAnswer, verdict: Verdict) -> bool:

@@ -110,7 +110,7 @@ def facts_from_treatment(text: str) -> dict[str, Any]:
     slug = re.sub(r"[ /-]+", "_", name.strip().lower())
     found = _treatments().get(slug)
     if found is None:
-        raise InputError(Problem("treatment", text, f"must be one of {sorted(_treatments())}"))
+        raise InputError(Problem("treatment", text, f"must be one of {', '.join(sorted(_treatments()))}."))
     facts: dict[str, Any] = {"treatment": found["treatment"]}
     if hazard:
         facts["hazard_class"] = f"H{hazard}"
@@ -130,7 +130,7 @@ def facts_from_item(text: str) -> dict[str, Any]:
     slug = re.sub(r"[ /-]+", "_", text.strip().lower())
     row = _items().get(slug)
     if row is None:
-        raise InputError(Problem("item", text, f"must be one of {sorted(_items())}"))
+        raise InputError(Problem("item", text, f"must be one of {', '.join(sorted(_items()))}."))
     return {
         "item": row["item"],
         "part_kind": row["part_kind"],

@@ -14,7 +14,7 @@ from longhold.codes.facts import complete_facts
 from longhold.codes.packs import Pack, Rule, load_pack
 from longhold.codes.vocabulary import vocabulary
 
-__all__ = ["check_packs", "satisfiable"]
+__all__ = ["check_pack", "check_packs", "find_facts", "satisfiable"]
 
 _ABSENT = ("absent", "no")
 
@@ -59,8 +59,8 @@ def check_pack(pack: Pack) -> Iterator[str]:
         yield from (f"{rule.id}: {problem}" for problem in _gives_problems(rule))
         if rule.kind == "exception" and rule.id not in called:
             yield f"{rule.id}: is an exception that no demand calls"
-        if not pack.editions:
-            yield "has no editions"
+    if not pack.editions:
+        yield "has no editions"
     for edition in pack.editions:
         yield from (f"{problem} in {edition}" for problem in _edition_problems(pack, edition))
     for rule in pack.rules:
@@ -75,18 +75,34 @@ def satisfiable(condition: Condition) -> bool:
     >>> satisfiable(read_condition({"item": "nail", "part_kind": "connector"}, "example", {}))
     False
     """
+    return find_facts(condition) is not None
+
+
+def find_facts(condition: Condition, start: Mapping[str, Any] | None = None) -> dict[str, Any] | None:
+    """Some facts that make a condition true, the first that are found; None where there are none.
+
+    Parameters
+    ----------
+    condition : to be made true
+    start : facts that stay as they are
+
+    >>> from longhold.codes.conditions import read_condition
+    >>> find_facts(read_condition({"item": ["staple", "nail"]}, "example", {}))["item"]
+    'nail'
+    """
     names = sorted(facts_of(condition), key=lambda name: (name not in ("item", "treatment"), name))
-    return _search(condition, names, {})
+    return _search(condition, names, complete_facts(start or {}))
 
 
-def _search(condition: Condition, names: Sequence[str], facts: Mapping[str, Any]) -> bool:
+def _search(condition: Condition, names: Sequence[str], facts: dict[str, Any]) -> dict[str, Any] | None:
     value = condition.decide(facts).value
     if value is not None or not names:
-        return bool(value)
+        return facts if value else None
     name, rest = names[0], names[1:]
     if name in facts:
         return _search(condition, rest, facts)
-    return any(_search(condition, rest, complete_facts({**facts, name: v})) for v in _values(name, condition))
+    tried = (_search(condition, rest, complete_facts({**facts, name: v})) for v in _values(name, condition))
+    return next((found for found in tried if found is not None), None)
 
 
 def _values(name: str, condition: Condition) -> list[Any]:
@@ -100,13 +116,15 @@ def _values(name: str, condition: Condition) -> list[Any]:
     exact = [float(value) for leaf in own if leaf.op == "one_of" for value in leaf.value]
     edges = sorted({0.0, *limits, *exact})
     middles = [(low + high) / 2 for low, high in pairwise(edges)]
-    return [*edges, *middles, edges[0] - 1, edges[-1] + 1]
+    return [*exact, *limits, *middles, edges[-1] + 1, 0.0, edges[0] - 1]  # likely ones first
 
 
 def _edition_problems(pack: Pack, edition: str) -> Iterator[str]:
     rules = pack.rules_in(edition)
     ids = [rule.id for rule in rules]
-    yield from (f"{name}: stands more than once" for name in sorted(set(ids)) if ids.count(name) > 1)
+    for name in sorted(set(ids)):
+        if ids.count(name) > 1:
+            yield f"{name}: stands more than once, so the editions of its records overlap"
     known = {rule.id: rule for rule in rules}
     stops: list[Rule] = []
     for rule in rules:
@@ -136,8 +154,10 @@ def _number_problems(pack: Pack, rule: Rule, edition: str) -> Iterator[str]:
         yield f"topic {rule.topic} is not in the table of editions"
     elif known.says in _ABSENT:
         yield f"the table of editions says that {rule.topic} is absent"
-    elif any(c.isdigit() for c in known.says) and known.says not in rule.clause[edition]:
-        yield f"clause {rule.clause[edition]!r} does not lie within {known.says}"
+    elif (
+        any(c.isdigit() for c in known.says) and known.says not in rule.clause[pack.edition_of(rule, edition)]
+    ):
+        yield f"clause {rule.clause[pack.edition_of(rule, edition)]!r} does not lie within {known.says}"
 
 
 def _gives_problems(rule: Rule) -> Iterator[str]:
@@ -147,10 +167,15 @@ def _gives_problems(rule: Rule) -> Iterator[str]:
             yield f"gives {name}, which is no fact"
         elif isinstance(value, dict):
             parts = value.get("sum_of", [])
-            if set(value) != {"sum_of"} or not parts or any(vocabulary()[p].type != "number" for p in parts):
+            if set(value) != {"sum_of"} or not parts or not all(_is_number(part) for part in parts):
                 yield f"gives {name} as {value}"
         elif refusal := fact.refuses(value):
             yield f"gives {name} = {value!r}, which {refusal}"
+
+
+def _is_number(name: Any) -> bool:
+    fact = vocabulary().get(name) if isinstance(name, str) else None
+    return fact is not None and fact.type == "number"
 
 
 def _asked(rule: Rule) -> set[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.tables import load_toml
 
-__all__ = ["Fact", "check_facts", "vocabulary"]
+__all__ = ["Fact", "check_facts", "near_facts", "vocabulary"]
 
 FACTS = "codes/facts.toml"
 _KEYS = {
@@ -53,7 +53,9 @@ class Fact:
             good = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e12
             return "" if good else f"must be a number{f' in {self.unit}' if self.unit else ''}"
         return (
-            "" if isinstance(value, str) and value in self.values else f"must be one of {sorted(self.values)}"
+            ""
+            if isinstance(value, str) and value in self.values
+            else f"must be one of {', '.join(sorted(self.values))}"
         )
 
     def words(self, value: Any) -> str:
@@ -92,21 +94,26 @@ def check_facts(facts: Mapping[str, Any]) -> None:
     problems = []
     for name, value in facts.items():
         if name not in known:
-            near = _near(name, known)
-            allowed = f"is not a fact that rules know; near it: {', '.join(near)}"
+            near = near_facts(name)
+            allowed = f"is not a fact that rules know; near it: {', '.join(near)}."
             problems.append(Problem(f"facts.{name}", value, allowed))
         elif refusal := known[name].refuses(value):
             problems.append(
-                Problem(f"facts.{name}", value, refusal, "Leave the fact out if it is not known.")
+                Problem(f"facts.{name}", value, f"{refusal}.", "Leave the fact out if it is not known.")
             )
     if problems:
         raise InputError(*problems)
 
 
-def _near(name: str, known: Iterable[str]) -> list[str]:
+def near_facts(name: str) -> list[str]:
+    """Names of facts that are spelled most like a name.
+
+    >>> near_facts("preservative")[0]
+    'preservative_treated'
+    """
     from difflib import get_close_matches
 
-    return get_close_matches(name, known, n=3, cutoff=0.0)
+    return get_close_matches(name, vocabulary(), n=3, cutoff=0.0)
 
 
 def _fact(name: str, entry: Mapping[str, Any]) -> Fact:

@@ -202,7 +202,12 @@ def _hdg_mass(said: Said) -> Found:
     if not rows:
         known = ", ".join(coat.token for coat in coats_of("AS4680") if coat.token)
         raise refuse(said, f"has HDG{mass:.0f}; the systems held here are {known}.")
-    return Found((option_of(rows[0], "dip"),))
+    sized = _rows_by_size(said, "AS4680", (rows[0].item,))
+    if said.size.measure == ANY or rows[0] in sized or not sized:
+        return Found((option_of(rows[0], "dip"),))
+    names = " or ".join(row.token for row in sized)
+    question = f"The label says HDG{mass:.0f}, but steel of that thickness takes {names}: which was tested?"
+    return Found(tuple(option_of(row, "dip") for row in (rows[0], *sized)), question)
 
 
 def _a767(said: Said) -> Found:

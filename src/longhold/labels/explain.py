@@ -63,7 +63,7 @@ def explain(label: str | LabelReading) -> Explanation:
     """
     told = read_label(label) if isinstance(label, str) else label
     headings = [
-        Heading(f"{'or: ' if index else ''}{one.protection.designation}", tuple(_lines(one)))
+        Heading(f"{'or: ' if index else ''}{one.protection.designation}", tuple(_lines(one, told.text)))
         for index, one in enumerate(told.readings)
     ]
     if told.question:
@@ -81,8 +81,9 @@ def _plain(title: str, lines: tuple[str, ...]) -> Heading:
     return Heading(title, tuple(("", line) for line in lines))
 
 
-def _lines(reading: Reading) -> Iterator[tuple[str, str]]:
+def _lines(reading: Reading, text: str) -> Iterator[tuple[str, str]]:
     protection = reading.protection
+    yield "Read from", " | ".join(text[start:end].strip() for start, end in reading.spans)
     edition = f", edition {protection.edition}" if protection.edition.strip("-") else ""
     yield "Metal", f"{protection.base_metal.replace('_', ' ')} {protection.grade}".strip()
     yield "Standard", f"{protection.standard}{edition}" if protection.standard else "none named"

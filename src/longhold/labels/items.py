@@ -17,7 +17,7 @@ from longhold.model.sizes import read_part_size
 
 __all__ = ["Item", "Size", "find_item", "find_size", "item_by_size", "named_item"]
 
-_NUMBERS = r"((?:\d+[ -])?\d+(?:[.,/]\d+)?) ?(mm|inch(?:es)?|in\.?|ft|\"|')?"
+_NUMBERS = r"((?:\d+[ -])?\d+(?:[.,/]\d+)?|\.\d+) ?(mm|inch(?:es)?|in\.?|ft|\"|')?"
 
 
 @dataclass(frozen=True)

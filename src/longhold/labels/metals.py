@@ -125,14 +125,21 @@ def _is_mark(said: Said, name: str, extra: str) -> bool:
         return True
     fastener = said.item is not None and said.item.group in ("driven", "threaded", "washer")
     if name.upper() in _DOUBTFUL_MARKS or not fastener:
+        company = _MARK_COMPANY if name.upper() in _DOUBTFUL_MARKS else _MARK_COMPANY | _shapes(said)
         return not any(
-            c.what == "word" or (c.what not in NOISE and c.what not in _MARK_COMPANY) for c in said.claims
+            c.what == "word" or (c.what not in NOISE and c.what not in company) for c in said.claims
         )
     return True
 
 
+def _shapes(said: Said) -> frozenset[str]:
+    """A standard of shape beside a mark speaks of a fastener: DIN 571 A4."""
+    return frozenset({"standard"}) if said.roles == {"other"} else frozenset()
+
+
 def _is_grade(text: str) -> bool:
-    alloy = alloy_named(text) if len(text) >= 3 and text[0].isdigit() else None
+    shaped = len(text) >= 3 and text[0].isdigit() and " " not in text  # "32 1/2" is a length
+    alloy = alloy_named(text) if shaped else None
     return alloy is not None and alloy.base_metal == "stainless"
 
 

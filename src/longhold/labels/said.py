@@ -18,6 +18,11 @@ __all__ = ["Said", "sort_claims"]
 
 _REACH = 2  # "not" denies a designation at most so many words later
 _CLASS_LETTERS = frozenset({"B", "C", "D", "B1", "B2", "B3"})
+_LETTERED = ("A153", "A591")  # standards whose class may stand as a letter straight after them
+_FILLERS = frozenset(
+    {"a", "an", "and", "as", "at", "by", "for", "from", "in", "is", "of", "on", "per", "the", "to", "type"}
+    | {"w", "x"}
+)
 _ABBREVIATED = frozenset({"eg", "gi", "zp", "zyc"})  # too short to stand for a finish among unknown words
 _CERTIFICATE = frozenset({"certificate", "cert", "certified", "coating"})
 _ZINC_SUBJECTS = frozenset(
@@ -79,13 +84,19 @@ class Said:
 
     def letter_beside(self, code: str) -> str:
         """A lone letter of class beside a standard: A153 D, B (A591); never 'a', which may be an article."""
-        ends = [claim for standard, claim in self.standards if standard.code == code]
-        for claim in self.of("word"):
-            letters = claim.text.replace(" ", "").replace("-", "").upper()
-            near = any(0 <= claim.start - c.end <= 2 or 0 <= c.start - claim.end <= 2 for c in ends)
-            if near and letters in _CLASS_LETTERS:
-                return letters if len(letters) == 1 else f"B-{letters[1]}"
+        for claim in self._letters_beside(code):
+            letters = _compact(claim)
+            return letters if len(letters) == 1 else f"B-{letters[1]}"
         return ""
+
+    def _letters_beside(self, *codes: str) -> tuple[Claim, ...]:
+        ends = [claim for standard, claim in self.standards if standard.code in codes]
+        return tuple(
+            claim
+            for claim in self.of("word")
+            if _compact(claim) in _CLASS_LETTERS
+            and any(0 <= claim.start - c.end <= 2 or 0 <= c.start - claim.end <= 2 for c in ends)
+        )
 
     @cached_property
     def roles(self) -> frozenset[str]:
@@ -134,13 +145,20 @@ class Said:
         kept = [
             claim
             for claim in self.of("word", "bare", "hours", "other_coat")
-            if claim.text not in self.item_words
+            if claim.text not in self.item_words | _FILLERS and claim not in self._letters_beside(*_LETTERED)
         ]
         return tuple(claim.text for claim in sorted([*kept, *self.set_aside], key=lambda claim: claim.start))
 
     def spans_with(self, grade: str) -> tuple[tuple[int, int], ...]:
         """Stretches of the original that were understood, a bare number read as a grade among them."""
-        used = [c for c in self.claims if c.what not in NOISE or c.text in {*self.item_words, grade}]
+        used = [
+            c
+            for c in self.claims
+            if c.what not in NOISE
+            or c.text in self.item_words
+            or _names_grade(c.text, grade)
+            or c in self._letters_beside(*_LETTERED)
+        ]
         return tuple(self.tidy.span(claim.start, claim.end) for claim in used)
 
     @cached_property
@@ -184,6 +202,18 @@ def sort_claims(
     part = named_item(item) or on_label or item_by_size(kept)
     size = find_size(kept, part, thickness_mm, diameter_mm)
     return Said(tidy, tuple(kept), tuple(aside), part, size, words)
+
+
+def _compact(claim: Claim) -> str:
+    return claim.text.replace(" ", "").replace("-", "").upper()
+
+
+def _names_grade(text: str, grade: str) -> bool:
+    """Whether a bare number, or one of several between slashes, is a name of the grade: 317 of 317L."""
+    if not grade:
+        return False
+    alloys_named = (alloy_named(part) for part in text.split("/") if " " not in part)
+    return any(alloy is not None and alloy.grade == grade for alloy in alloys_named)
 
 
 def _alike(first: Claim, second: Claim) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass
 
@@ -26,6 +27,7 @@ _ALIKE = {
 }
 _SWAP = {character: plain for plain, characters in _ALIKE.items() for character in characters}
 _ACCENT = "\u02b9"  # a letter of its own, so that "G\u0301" is not taken for "G"
+_LONGEST_WHOLE = 8  # characters looked back over for the whole number before a fraction
 _VULGAR = "½¼¾⅓⅔⅛⅜⅝⅞⅙⅚"
 
 
@@ -65,7 +67,7 @@ def tidy(original: str) -> Tidy:
         for plain in _plain(character):
             if plain == " " and (not out or out[-1] == " "):
                 continue
-            if plain == " " and character in _VULGAR and not out[-1].isdigit():
+            if plain == " " and character in _VULGAR and not _ends_in_number(out):
                 continue
             out.append(plain)
             origin.append(index)
@@ -73,6 +75,12 @@ def tidy(original: str) -> Tidy:
         out.pop()
         origin.pop()
     return Tidy("".join(out), tuple(origin), original)
+
+
+def _ends_in_number(out: list[str]) -> bool:
+    """Whether the last word so far is a number: the fraction after "2" is part of it, after "c4" not."""
+    last = re.search(r"[^\W_]*$", "".join(out[-_LONGEST_WHOLE:]))
+    return last is not None and last[0].isdecimal()
 
 
 def _plain(character: str) -> str:

@@ -1,0 +1,189 @@
+"""Commands ``across`` and ``allowed``: one joint under several codes, and what its own lets pass."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from longhold.assessment.across import Across, AcrossRow
+    from longhold.assessment.allowed import AllowedPart
+
+__all__ = ["across", "allowed"]
+
+_SILENT = "No rule speaks of"
+_File = Annotated[Path, typer.Argument(metavar="FILE", help="Structure file, TOML or JSON.")]
+_JointId = Annotated[str, typer.Argument(metavar="JOINT", help="Id of a joint in the file.")]
+_Facts = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--fact", metavar="NAME=VALUE", help="Tell what the file cannot, such as nz_zone=C; repeatable."
+    ),
+]
+_Json = Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")]
+
+
+def across(
+    file: _File,
+    joint: _JointId,
+    packs: Annotated[
+        str | None,
+        typer.Option(
+            metavar="PACKS",
+            help="Only these, such as us_irc:2021,us_ibc,nz_3604; a file of your own (town.toml) too.",
+        ),
+    ] = None,
+    fact: _Facts = None,
+    json: _Json = False,
+) -> None:
+    """Ask several codes and editions about one joint: verdicts, the strictest, where they disagree."""
+    from longhold.assessment.across import across_codes
+    from longhold.assessment.rule_facts import joint_named, read_facts
+    from longhold.base.errors import InputError
+    from longhold.cli.choosing import packs_asked
+    from longhold.intake.load import load
+
+    structure = load(file)
+    chosen = joint_named(structure, joint)
+    asked = None if packs is None else packs_asked(packs)
+    told = read_facts(fact or [])
+    try:
+        found = across_codes(structure, chosen, asked, told)
+    except InputError as error:
+        raise error.in_file(str(file)) from None
+    if json:
+        _print_json(_across_json(found))
+    else:
+        _print_across(found)
+
+
+def allowed(
+    file: _File,
+    joint: _JointId,
+    part: Annotated[str | None, typer.Option(metavar="ID", help="Only this part of the joint.")] = None,
+    fact: _Facts = None,
+    json: _Json = False,
+) -> None:
+    """List the designations that the governing code lets pass at one joint, least protective first."""
+    from longhold.assessment.allowed import allowed_at
+    from longhold.assessment.rule_facts import joint_named, part_named, read_facts
+    from longhold.base.errors import InputError
+    from longhold.intake.load import load
+
+    structure = load(file)
+    chosen = joint_named(structure, joint)
+    only = None if part is None else part_named(chosen, part)
+    told = read_facts(fact or [])
+    try:
+        found = allowed_at(structure, chosen, only, told=told)
+    except InputError as error:
+        raise error.in_file(str(file)) from None
+    if json:
+        _print_json([_allowed_json(one) for one in found])
+        return
+    from longhold.cli.show import console
+
+    to = console()
+    to.print(f"{chosen.id} {chosen.name}", style="bold")
+    for one in found:
+        _print_allowed(one)
+    to.print("Least protective first: bare steel, zinc by its expected thickness, copper alloys, stainless.")
+    to.print("Years: the middle of the forecast to first loss of steel here, the other parts as they are.")
+    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+
+
+def _print_across(found: Across) -> None:
+    from longhold.cli.show import console, plain
+    from longhold.documents.across_view import across_sentences
+    from longhold.documents.words import lower_first
+
+    to = console()
+    joint = found.joint
+    to.print(plain(f"{joint.id} {joint.name}"), style="bold")
+    for part in joint.parts:
+        to.print(plain(f"  {part.id}: {part.kind_words}, {part.measures.words}, {part.label}"))
+    _rows("Codes", found, found.codes)
+    for sentence in across_sentences(found):
+        to.print(plain(sentence))
+    if found.guidance:
+        to.print()
+        _rows("Guidance and good practice, which no code verdict counts", found, found.guidance)
+        for row in found.guidance:
+            for note in row.notes:
+                to.print(plain(f"Mind, by {lower_first(row.title)}: {note}"))
+    to.print("A missing fact can be told with --fact NAME=VALUE.")
+    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+
+
+def _rows(title: str, found: Across, rows: Sequence[AcrossRow]) -> None:
+    from longhold.cli.show import STYLES, console, show_rows
+    from longhold.documents.across_view import across_cells, across_heads
+
+    to = console()
+    to.print(title, style="bold")
+    speak = [row for row in rows if row.verdict not in ("not_governed", "gives")]
+    if speak:
+        styles = [STYLES[{"fail": "fails", "pass": "holds"}.get(row.verdict, "refer")] for row in speak]
+        show_rows(to, across_heads(found), [across_cells(row) for row in speak], styles)
+    silent = [across_cells(row)[0] for row in rows if row not in speak]
+    if silent:
+        to.print(f"No rule speaks in: {'; '.join(silent)}.")
+
+
+def _print_allowed(one: AllowedPart) -> None:
+    from longhold.cli.show import STYLES, console, plain, show_rows
+    from longhold.documents.across_view import option_cells, part_heading
+
+    to = console()
+    to.print()
+    to.print(plain(part_heading(one)), style="bold")
+    groups = (
+        ("Allowed", ("pass",), "holds"),
+        (_SILENT, ("not_governed", "gives"), "refer"),
+        ("To be decided", ("refer",), "refer"),
+        ("Not allowed", ("fail",), "fails"),
+    )
+    for word, verdicts, style in groups:
+        options = one.with_verdict(*verdicts)
+        if not options and word == _SILENT:
+            continue
+        to.print(f"{word}: {len(options)} of {len(one.options)} designations" if options else f"{word}: none")
+        if not options:
+            continue
+        cells = [option_cells(option) for option in options]
+        if word == "Not allowed":
+            listed = [name if option.years is None else f"{name}, {years}"
+                      for option, (name, years, _) in zip(options, cells, strict=True)]  # fmt: skip
+            to.print(plain(f"  {'; '.join(listed)}"))
+        else:
+            show_rows(to, ("Designation", "Years", "By"), cells, [STYLES[style]] * len(cells))
+
+
+def _across_json(found: Across) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    from longhold.documents.across_view import across_sentences
+
+    return {
+        "joint": found.joint.id,
+        "tried": dict(found.tried),
+        "codes": [asdict(row) for row in found.codes],
+        "guidance": [asdict(row) for row in found.guidance],
+        "sentences": list(across_sentences(found)),
+    }
+
+
+def _allowed_json(one: AllowedPart) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return asdict(one)
+
+
+def _print_json(data: Any) -> None:
+    from json import dumps
+
+    print(dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
