@@ -10,9 +10,10 @@ from longhold.air.site_air import air_load
 from longhold.base.marks import Mark
 from longhold.base.trace import Trace
 from longhold.forecast.causes import Causes, MiddleCauses
-from longhold.forecast.exposure import SiteExposure, TimberFacts
+from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, face_layers
 from longhold.forecast.faces import faces_of
+from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.model.protection import Layer, Protection
 from longhold.model.surroundings import places
 from longhold.wood.treatments import treatment
@@ -28,7 +29,11 @@ def exposure(distance_m=50.0, town="Wilmington NC", causes=None):
 
 def timber(preservative="ACQ-D", use_category="UC4A"):
     found = treatment(preservative, "southern pine", use_category=use_category)
-    return TimberFacts(preservative, found, ())
+    return TimberFacts(preservative, found, (), 38.1, 0.55)
+
+
+def met(place=OPEN, facts=None, *, trapped=True, rain_from="above"):
+    return WoodContact(place, facts or timber(), trapped, rain_from, "shank")
 
 
 def zinc(um, kind="zinc", process="mill_dip"):
@@ -60,9 +65,7 @@ def test_more_corrosive_treatment_takes_more(milder, worse):
     site = exposure()
     rates = [
         np.median(
-            site.wood_law(
-                "zinc", OPEN, timber(name, None if name == "none" else "UC4A"), trapped=True, contact="shank"
-            ).first_year_um
+            site.wood_law("zinc", met(facts=timber(name, None if name == "none" else "UC4A"))).first_year_um
         )
         for name in (milder, worse)
     ]
@@ -70,10 +73,7 @@ def test_more_corrosive_treatment_takes_more(milder, worse):
 
 
 def test_dry_inside_nearly_nothing_happens_in_treated_wood():
-    wet, dry = (
-        exposure().wood_law("zinc", place, timber(), trapped=True, contact="shank").first_year_um
-        for place in (OPEN, DRY)
-    )
+    wet, dry = (exposure().wood_law("zinc", met(place)).first_year_um for place in (OPEN, DRY))
     assert np.median(dry) < 0.02 * np.median(wet)
 
 
@@ -100,8 +100,8 @@ def test_a_film_on_a_driven_part_has_no_life_and_on_a_formed_part_it_has():
 def test_the_same_exposure_is_computed_once():
     site = exposure()
     assert site.open_air_um("zinc") is site.open_air_um("zinc")
-    one = site.wood_law("zinc", OPEN, timber(), trapped=True, contact="shank")
-    again = site.wood_law("zinc", OPEN, timber(), trapped=True, contact="shank")
+    one = site.wood_law("zinc", met())
+    again = site.wood_law("zinc", met())
     assert one.first_year_um is again.first_year_um
 
 
@@ -116,11 +116,18 @@ def test_the_recorded_calculation_is_the_middle_of_the_draws():
         assert recorded == pytest.approx(np.median(getattr(drawn, law).first_year_um), rel=0.5)
 
 
-def test_an_upright_face_is_wet_for_less_than_a_level_one_in_every_draw():
+def test_an_upright_face_under_cover_and_a_dry_room_are_milder_than_a_level_face_in_rain():
     site = exposure()
-    level, upright = (
-        site.wood_law("zinc", OPEN, timber(), trapped=True, contact="shank", rain_from=way).first_year_um
-        for way in ("above", "side")
+    rates = [
+        np.median(site.wood_law("zinc", met(place, trapped=False, rain_from=way)).first_year_um)
+        for place, way in ((DRY, "side"), (COVER, "side"), (OPEN, "side"), (OPEN, "above"))
+    ]
+    assert rates == sorted(rates)
+
+
+def test_a_trapped_face_is_worse_than_a_free_one():
+    site = exposure()
+    free, trapped = (
+        np.median(site.wood_law("zinc", met(trapped=held)).first_year_um) for held in (False, True)
     )
-    assert (upright <= level).all()
-    assert np.median(upright) < 0.7 * np.median(level)
+    assert free < trapped

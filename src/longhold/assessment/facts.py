@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from longhold.codes.facts import facts_from_protection, facts_from_treatment
-from longhold.forecast.exposure import TimberFacts
+from longhold.forecast.wood_rate import TimberFacts
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure

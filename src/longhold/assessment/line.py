@@ -17,9 +17,11 @@ from longhold.assessment.shore import shore_finding
 from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding
 from longhold.assessment.used import sources_used
 from longhold.base.errors import InputError, Problem
+from longhold.base.kept import KeptArrays, default_folder
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw
+from longhold.forecast.wood_runs import WoodRuns
 from longhold.model.structure import Structure
 
 __all__ = ["assess"]
@@ -28,7 +30,7 @@ Array = NDArray[np.float64]
 
 _FIRST_YEARS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.5, 15.0, 17.5, 20.0)
 _MODELS = (
-    "wood moisture: months at equilibrium, with wet spells after rain",
+    "wood moisture: simulated hour by hour through the section, 32 years of drawn weather for each timber",
     "loss in wood: two moisture responses, an early and a late plateau, each in half the draws",
     "loss in wood over the years: half the draws take it as linear, half as a power law",
     "topcoat and zinc counted one after the other, then the base metal",
@@ -70,8 +72,10 @@ def assess(
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
     prepared = prepare(structure)
+    runs = WoodRuns(prepared.site.weather, KeptArrays(default_folder()))
     exposure, middle = (
-        site_exposure(prepared.site, causes, air_law) for causes in (Causes(seed, draws), MiddleCauses())
+        site_exposure(prepared.site, causes, air_law, runs)
+        for causes in (Causes(seed, draws), MiddleCauses())
     )
     ages = _ages(structure.design_life)
     setting = Setting(structure, prepared, exposure, middle, ages)

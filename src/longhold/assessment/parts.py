@@ -17,10 +17,11 @@ from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.strength import StrengthRun, capacity_when_new, run_strength, strength_finding
 from longhold.codes.answers import CodeAnswer
 from longhold.codes.evaluator import evaluate
-from longhold.forecast.exposure import SiteExposure, TimberFacts
+from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
 from longhold.forecast.summary import Band, band_of
+from longhold.forecast.wood_rate import TimberFacts
 from longhold.labels.alloys import alloy_named
 from longhold.labels.reading import LabelReading
 from longhold.metal.stainless import stainless_refer
@@ -29,6 +30,7 @@ from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import Place, places
+from longhold.wood.simulation import MoistureNotConverged
 
 __all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts"]
 
@@ -260,7 +262,10 @@ def _faces(
         )
         for face in faces_of(part.kind)
     ]
-    return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()
+    try:
+        return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()
+    except MoistureNotConverged as fault:
+        return (), (str(fault).rstrip("."),)
 
 
 def _stainless_beyond(protection: Protection, place: Place, facing: Facing, setting: Setting) -> str:

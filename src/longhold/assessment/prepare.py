@@ -12,7 +12,7 @@ from longhold.base.marks import Mark
 from longhold.base.quantities import System, show_quantity
 from longhold.base.trace import Trace
 from longhold.codes.packs import list_packs
-from longhold.forecast.exposure import TimberFacts
+from longhold.forecast.wood_rate import GRAVITY_NOT_KNOWN, TimberFacts
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
 from longhold.model.parts import Part
@@ -64,6 +64,8 @@ def prepare(structure: Structure) -> Prepared:
                 timber.species,
                 retention_kg_m3=timber.retention,
                 use_category=timber.use_category,
+                modification=timber.modification,
+                oiled=timber.oiled,
                 where=f"timbers.{name}",
                 trace=trace,
             )
@@ -71,7 +73,13 @@ def prepare(structure: Structure) -> Prepared:
             problems += error.problems
             continue
         assumptions += _of_timber(name, timber, found, structure.units)
-        timbers[name] = TimberFacts(name, found, tuple(trace.root.parts))
+        gravity = found.species.gravity
+        if gravity is None:
+            taken, because = f"{GRAVITY_NOT_KNOWN:g}", "no density of this species is held"
+            assumptions.append(Assumption(f"timbers.{name}.species", f"specific gravity {taken}", because))
+        timbers[name] = TimberFacts(
+            name, found, tuple(trace.root.parts), timber.thickness_mm, gravity or GRAVITY_NOT_KNOWN
+        )
     readings = _readings(structure, problems)
     try:
         site = locate(structure.site)

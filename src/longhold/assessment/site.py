@@ -18,6 +18,7 @@ from longhold.base.trace import Trace
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import AirLaw, SiteExposure
 from longhold.forecast.summary import band_of
+from longhold.forecast.wood_runs import WoodRuns
 
 __all__ = ["AIR_MODELS", "site_exposure", "site_finding"]
 
@@ -38,8 +39,10 @@ AIR_MODELS: Mapping[AirLaw, tuple[str, str]] = {
 """Law of the first year -> the laws of loss in air, in words."""
 
 
-def site_exposure(site: LocatedSite, causes: Causes, air_law: AirLaw = "both") -> SiteExposure:
-    """The site's exposures under some draws."""
+def site_exposure(
+    site: LocatedSite, causes: Causes, air_law: AirLaw = "both", wood_runs: WoodRuns | None = None
+) -> SiteExposure:
+    """The site's exposures under some draws; simulated timbers are shared where they are handed over."""
     return SiteExposure(
         causes,
         site.climate,
@@ -49,6 +52,7 @@ def site_exposure(site: LocatedSite, causes: Causes, air_law: AirLaw = "both") -
         humidity_sd_pct=site.humidity_sd_pct,
         air_law=air_law,
         untold_share=site.untold.share,
+        wood_runs=wood_runs or WoodRuns(site.weather),
     )
 
 

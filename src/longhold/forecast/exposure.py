@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -13,26 +12,20 @@ from longhold.air.calibration import calibrated_first_year_loss_um
 from longhold.air.dose_response import first_year_loss_um, model_scatter
 from longhold.air.long_term import exponent, exponent_mark, straight_after_years
 from longhold.air.untold import untold_sd_ln
-from longhold.base.trace import Section, Step, Trace, note
+from longhold.air.weather import site_weather
+from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
 from longhold.forecast.placed import indoor_um, outdoor_um
 from longhold.forecast.scatter import passive_rows, scatter
+from longhold.forecast.wood_rate import WoodContact, wood_rate_um
+from longhold.forecast.wood_runs import WoodRuns
 from longhold.metal.laws import TimeLaw
 from longhold.model.facing import FaceKind
 from longhold.model.protection import BaseMetal
 from longhold.model.surroundings import AirLoad, Climate, Place
-from longhold.wood.embedded import (
-    contact_bands,
-    metal_bands,
-    saturated_rate_band,
-    yearly_loss_um,
-)
-from longhold.wood.moisture import RainFrom, moisture_states
 from longhold.wood.time_laws import law_exponent
-from longhold.wood.treatments import Treatment
-from longhold.wood.wetting import WettingParameters
 
-__all__ = ["AirLaw", "SiteExposure", "TimberFacts"]
+__all__ = ["AirLaw", "SiteExposure"]
 
 AirLaw = Literal["both", "calibrated", "printed"]
 
@@ -49,32 +42,6 @@ _AIR_METAL = {
 Metal = BaseMetal | str
 
 
-_WETTING_CAUSES = {
-    "drying_hours": "wetting",
-    "rain_hours_per_day": "rain_spells",
-    "wet_moisture_pct": "wet_moisture",
-    "trap_factor": "trap",
-    "side_share": "side_rain",
-    "moisture_offset_pct": "moisture_offset",
-}
-
-
-@dataclass(frozen=True)
-class TimberFacts:
-    """What the metal meets inside one timber.
-
-    Attributes
-    ----------
-    key : name of the timber, by which joints share its draws
-    treatment : what preservative and species do to the rate
-    calculation : how that came about
-    """
-
-    key: str
-    treatment: Treatment
-    calculation: tuple[Step | Section, ...]
-
-
 class SiteExposure:
     """First-year losses at one site, for any metal, place and timber.
 
@@ -87,6 +54,7 @@ class SiteExposure:
     air_law : the law of ISO 9223 as printed, calibrated (moved to where measured sites stand), or both, each
         in half of the draws
     untold_share : of what may stand near and is not stated, see ``longhold.air.untold``
+    wood_runs : simulated timbers of the site; None simulates from the climate's months
 
     Each exposure is computed once and kept, however many joints share it.
     """
@@ -102,7 +70,10 @@ class SiteExposure:
         humidity_sd_pct: float | None = None,
         air_law: AirLaw = "both",
         untold_share: float = 0.0,
+        wood_runs: WoodRuns | None = None,
     ) -> None:
+        self._shares: dict[tuple[object, ...], Array] = {}
+        self.wood_runs = wood_runs or WoodRuns(site_weather(climate))
         self._first_year_law = air_law
         self._untold_share = untold_share
         self.causes = causes
@@ -159,28 +130,14 @@ class SiteExposure:
         )
         return TimeLaw(rate, self._air_exponent(name, trace), straight_after_years())
 
-    def wood_law(
-        self,
-        metal: Metal,
-        place: Place,
-        timber: TimberFacts,
-        *,
-        trapped: bool,
-        contact: str,
-        rain_from: RainFrom = "above",
-        trace: Trace | None = None,
-    ) -> TimeLaw:
-        """Law of loss of a metal in or on the timber of a place, per draw.
-
-        Parameters
-        ----------
-        trapped : whether water that gets in dries slowly
-        rain_from : above or side, as the face that the metal enters lies
-        contact : shank, zinc_coated_plate or bare_steel_plate
-        """
-        key = ("wood", metal, place.name, timber.key, trapped, rain_from, contact)
+    def wood_law(self, metal: Metal, contact: WoodContact, trace: Trace | None = None) -> TimeLaw:
+        """Law of loss of a metal in or on the timber of a place, per draw."""
         rate = self._once(
-            key, trace, lambda: self._wood(metal, place, timber, trapped, rain_from, contact, trace)
+            ("wood", metal, *contact.key),
+            trace,
+            lambda: wood_rate_um(
+                metal, contact, self.climate, self.wood_runs, self.causes, self._shares, trace
+            ),
         )
         return TimeLaw(rate, self._wood_exponent(metal, trace), np.inf)
 
@@ -239,45 +196,6 @@ class SiteExposure:
             exponent_mark(name, "B1"),
         )
         return np.asarray(np.clip(b, 0.1, 1.0))
-
-    def _wood(
-        self,
-        metal: Metal,
-        place: Place,
-        timber: TimberFacts,
-        trapped: bool,
-        rain_from: RainFrom,
-        contact: str,
-        trace: Trace | None,
-    ) -> Array:
-        at = self.causes.normal
-        wetting = WettingParameters.at(
-            {name: _states(at(cause, "site"), trace) for name, cause in _WETTING_CAUSES.items()}
-        )
-        states = moisture_states(
-            self.climate, place, trapped=trapped, rain_from=rain_from, wetting=wetting, trace=trace
-        )
-        sets = np.where(self.causes.either("wood_moisture_set", "structure"), "early_plateau", "late_plateau")
-        if trace is not None:
-            trace.extend(timber.calculation)
-        species = timber.treatment.species_factor
-        rate = yearly_loss_um(
-            states,
-            metal,
-            rate_set=str(sets[0]) if trace else sets[:, None],
-            treatment_multiplier=_states(
-                timber.treatment.multiplier.at(at("treatment", f"timber:{timber.key}")), trace
-            ),
-            retention_factor=timber.treatment.retention_factor,
-            species_factor=(
-                1.0 if species is None else _states(species.at(at("acidity", f"timber:{timber.key}")), trace)
-            ),
-            contact_factor=_states(contact_bands()[contact].at(at("contact", "structure")), trace),
-            saturated_rate_um_yr=_states(saturated_rate_band().at(at("wood_rate", "structure")), trace),
-            metal_factor=_states(metal_bands()[metal].at(at("metal_in_wood", f"metal:{metal}")), trace),
-            trace=trace,
-        )
-        return np.atleast_1d(rate)
 
     def _wood_exponent(self, metal: Metal, trace: Trace | None) -> Array:
         linear, _, _ = law_exponent("linear", metal)

@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 from longhold.base.marks import Mark
 from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
-from longhold.forecast.exposure import SiteExposure, TimberFacts
+from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.faces import Face
 from longhold.forecast.placed import note_facing
 from longhold.forecast.scatter import film_rows, scatter
+from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
 from longhold.model.facing import Facing
@@ -92,14 +93,12 @@ def _law(case: FaceCase, exposure: SiteExposure, metal: str, trace: Trace | None
     contact = "shank"
     if case.face.touches == "timber_contact":
         contact = "zinc_coated_plate" if metal == "zinc" else "bare_steel_plate"
+    zinc = case.protection.zinc
+    process = zinc.process if metal == "zinc" and zinc is not None else ""
     return exposure.wood_law(
         metal,
-        case.place,
-        case.timber,
-        trapped=case.face.trapped,
-        rain_from=case.rain_from,
-        contact=contact,
-        trace=trace,
+        WoodContact(case.place, case.timber, case.face.trapped, case.rain_from, contact, process),
+        trace,
     )
 
 

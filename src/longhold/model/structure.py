@@ -196,6 +196,10 @@ class Timber(Record):
     use_category: (
         Literal["UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C", "UC5A", "UC5B", "UC5C"] | None
     ) = Field(default=None, description="AWPA use category on the end tag; stands for the retention")
+    modification: Literal["heat_treated", "acetylated"] | None = Field(
+        default=None, description="modified wood: heat_treated or acetylated"
+    )
+    oiled: bool = Field(default=False, description="whether it is kept oiled")
     size: str | None = Field(default=None, description='nominal size such as "2x8"')
     thickness: Length | None = Field(default=None, description="thickness that the fastener passes")
 

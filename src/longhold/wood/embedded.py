@@ -22,6 +22,7 @@ __all__ = [
     "contact_bands",
     "loss_rate_um_yr",
     "metal_bands",
+    "saturated_loss_um_yr",
     "saturated_rate_band",
     "yearly_loss_um",
 ]
@@ -133,7 +134,7 @@ def loss_rate_um_yr(
     >>> round(float(rate), 1)
     60.0
     """
-    strength = _saturated_um_yr(metal, terms, trace)
+    strength = saturated_loss_um_yr(metal, terms, trace)
     response = moisture_response(moisture_pct, terms["rate_set"])
     warmth = temperature_response(temperature_c, terms.get("activation_energy_kj_mol"))
     rate = np.asarray(strength * response * warmth)
@@ -198,7 +199,7 @@ def yearly_loss_um(
     parts = states.share_of_year * loss_rate_um_yr(metal, states.moisture_pct, states.temperature_c, **terms)
     loss = np.asarray(parts.sum(axis=-1))
     if trace is not None and loss.ndim == 0:
-        strength = float(_saturated_um_yr(metal, terms, trace))
+        strength = float(saturated_loss_um_yr(metal, terms, trace))
         from_wet = float(parts[states.wet].sum())
         note(
             trace,
@@ -221,8 +222,15 @@ def yearly_loss_um(
     return loss
 
 
-def _saturated_um_yr(metal: str, terms: RateTerms, trace: Trace | None) -> NDArray[np.float64]:
-    """Rate in saturated wood above 0 deg C."""
+def saturated_loss_um_yr(metal: str, terms: RateTerms, trace: Trace | None) -> NDArray[np.float64]:
+    """Rate at which a metal loses depth in saturated wood above 0 deg C [um/yr].
+
+    r_sat = A m p q s f c k, see ``RateTerms``; for stainless a small absolute figure.
+
+    Raises
+    ------
+    InputError : a metal that is not known, a value out of range
+    """
     band = metal_bands().get(metal)
     if band is None:
         raise InputError(Problem("metal", metal, f"must be one of {', '.join(metal_bands())}."))

@@ -46,6 +46,11 @@ class Species:
     mark: Mark
 
     @property
+    def gravity(self) -> float | None:
+        """Specific gravity, at 12 % moisture if known, else the NDS's or that of green wood [-]."""
+        return self.gravity_12_pct or self.gravity_design or self.gravity_green
+
+    @property
     def acid_band(self) -> Band | None:
         """Factor on the loss rate in this wood untreated, against wood not acid; None if not judged."""
         return load_bands("acidity")[self.acidity] if self.acidity else None

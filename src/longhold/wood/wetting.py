@@ -12,8 +12,15 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_toml
 from longhold.wood.bands import Band, load_bands
 from longhold.wood.checks import checked
+from longhold.wood.sorption import equilibrium_moisture_pct, evaluable_temperature_c
 
-__all__ = ["WettingParameters", "rain_days_from_rain", "wetting_bands"]
+__all__ = [
+    "WettingParameters",
+    "humidity_shift_pct",
+    "rain_days_from_rain",
+    "rain_from_rain_days",
+    "wetting_bands",
+]
 
 _RANGES: Mapping[str, tuple[float, float, str]] = {
     "drying_hours": (0.0, 2000.0, "h"),
@@ -133,3 +140,40 @@ def rain_days_from_rain(rain_mm: ArrayLike, days_in_month: ArrayLike) -> NDArray
     return np.asarray(
         np.minimum(rule["per_month"] * rain ** rule["exponent"], np.asarray(days_in_month, dtype=float))
     )
+
+
+def rain_from_rain_days(rain_days: ArrayLike) -> NDArray[np.float64]:
+    """Rain of a month of which only the days with rain are known [mm]: ``rain_days_from_rain`` backwards.
+
+    Raises
+    ------
+    InputError : out of range
+
+    >>> round(float(rain_days_from_rain(rain_from_rain_days(8.6), 30.0)), 3)
+    8.6
+    """
+    rule = load_toml("wood/rain_days.toml")["estimate"]
+    days = checked("rain_days", rain_days, 0.0, 31.0, "days")
+    return np.asarray((days / rule["per_month"]) ** (1.0 / rule["exponent"]))
+
+
+def humidity_shift_pct(
+    temperature_c: ArrayLike, relative_humidity_pct: ArrayLike, moisture_offset_pct: float
+) -> NDArray[np.float64]:
+    """Change of relative humidity that moves the equilibrium moisture by an offset [% RH].
+
+    The offset over the slope of the sorption relation, taken over 2 % RH about the given state.
+
+    Parameters
+    ----------
+    temperature_c, relative_humidity_pct : of the air; humidity is held between 2 and 98 % for the slope
+    moisture_offset_pct : wanted change of moisture [%]
+
+    >>> round(float(humidity_shift_pct(20.0, 75.0, 1.0)), 1)
+    3.5
+    """
+    coldest, _ = evaluable_temperature_c()
+    t = np.maximum(np.asarray(temperature_c, dtype=float), coldest)
+    humidity = np.clip(np.asarray(relative_humidity_pct, dtype=float), 2.0, 98.0)
+    above, below = equilibrium_moisture_pct(t, humidity + 1.0), equilibrium_moisture_pct(t, humidity - 1.0)
+    return np.asarray(2.0 * moisture_offset_pct / (above - below))

@@ -1,0 +1,150 @@
+"""A few simulated timbers that span what is not known, and smooth surfaces through what they found."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.model.weather import HourlyWeather
+from longhold.wood.faces import FaceExposure, face_bands, face_exposure
+from longhold.wood.simulation import MoistureCase, MoistureRun, simulate_many
+from longhold.wood.surface import Surface, fit_surface
+from longhold.wood.transport import WoodSection, transport_band
+
+__all__ = [
+    "RUNS",
+    "RUN_YEARS",
+    "SITUATION_WORDS",
+    "WEATHER_CAUSES",
+    "Situation",
+    "TimberSurfaces",
+    "design_causes",
+    "timber_surfaces",
+]
+
+Array = NDArray[np.float64]
+
+Situation = Literal["level", "upright", "covered", "trapped_level", "trapped_upright"]
+RUNS = 32
+RUN_YEARS = 2
+_CELLS = 32  # a hundredth from the answer of 48 at the worst depth
+WEATHER_CAUSES = ("moisture_offset", "rain_spells")
+"""Causes that work through the weather; first in every design, so that timbers of one site share theirs."""
+_TIMBER_CAUSES = ("wood_diffusion", "wood_uptake", "wood_drying")
+_FACES: Mapping[Situation, tuple[str, str]] = {
+    "level": ("open_above", "under_cover"),
+    "upright": ("open_side", "open_side"),
+    "covered": ("under_cover", "under_cover"),
+    "trapped_level": ("trapped", "under_cover"),
+    "trapped_upright": ("trapped", "open_side"),
+}
+SITUATION_WORDS: Mapping[Situation, str] = {
+    "level": "rain on the level face that the metal enters",
+    "upright": "rain driven against its upright faces",
+    "covered": "no rain on it",
+    "trapped_level": "rain held between level faces pressed together",
+    "trapped_upright": "rain held between upright faces pressed together",
+}
+_OF_FACE = {"open_side": "side_rain", "trapped": "trap"}
+_WETTER = ("catch_share", "keeps_mm")
+
+
+@dataclass(frozen=True, eq=False)
+class TimberSurfaces:
+    """What metal across one timber meets, as a smooth function of what is not known.
+
+    Attributes
+    ----------
+    depth_mm : middle of each cell from the face that the metal enters [mm]
+    causes : names of the standard normal causes, in the surfaces' order
+    responses : set of the moisture response -> share of the saturated rate at each depth [-]
+    monthly_pct : moisture in January to December at each depth, mean of the runs [%], 12 x cells
+    above_share : share of the hours above the threshold of corrosion, unfrozen, at each depth
+    balance_error : largest share of the water that an account misses
+    """
+
+    depth_mm: Array
+    causes: tuple[str, ...]
+    responses: Mapping[str, Surface]
+    monthly_pct: Array
+    above_share: Array
+    balance_error: float
+
+
+def design_causes(situation: Situation) -> tuple[str, ...]:
+    """Names of what is varied for a situation.
+
+    >>> design_causes("trapped_level")[-1]
+    'trap'
+    """
+    own = dict.fromkeys(_OF_FACE[kind] for kind in _FACES[situation] if kind in _OF_FACE)
+    return (*WEATHER_CAUSES, *_TIMBER_CAUSES, *own)
+
+
+def timber_surfaces(
+    thickness_mm: float,
+    specific_gravity: float,
+    situation: Situation,
+    z: Array,
+    weathers: Sequence[HourlyWeather],
+) -> TimberSurfaces:
+    """Simulate a timber once for each row of a design and fit what its metal meets.
+
+    Parameters
+    ----------
+    thickness_mm, specific_gravity : of the timber [mm], [-]
+    situation : level or upright as the face lies that the metal enters, rain reaching it; covered where none
+        does; trapped where another face is pressed against it
+    z : standard normal values, runs x causes of ``design_causes``
+    weathers : one of some years for each run, with the causes of the weather already in it; a run starts from
+        the rest moisture of its mean climate
+
+    Raises
+    ------
+    InputError, MoistureNotConverged : as ``simulate_many``
+    """
+    names = design_causes(situation)
+    cases = [
+        _case(thickness_mm, specific_gravity, situation, dict(zip(names, row, strict=True)), run)
+        for run, row in enumerate(z.tolist())
+    ]
+    runs = simulate_many(cases, weathers, spin_up_years=0)
+    return TimberSurfaces(
+        depth_mm=1000.0 * runs[0].depth_m,
+        causes=names,
+        responses=MappingProxyType({name: fit_surface(z, _stacked(runs, name)) for name in runs[0].response}),
+        monthly_pct=np.mean([run.monthly_pct for run in runs], axis=0),
+        above_share=np.mean([run.share_above for run in runs], axis=0),
+        balance_error=max(run.balance_error_share for run in runs),
+    )
+
+
+def _stacked(runs: Sequence[MoistureRun], name: str) -> Array:
+    return np.stack([run.response[name] for run in runs])
+
+
+def _case(
+    thickness_mm: float, gravity: float, situation: Situation, z: Mapping[str, float], run: int
+) -> MoistureCase:
+    section = WoodSection(
+        thickness_mm / 1000.0,
+        gravity,
+        diffusion_factor=float(transport_band("diffusion_factor").at(z["wood_diffusion"])),
+        cells=_CELLS,
+        A_w=float(transport_band("absorption_across").at(z["wood_uptake"])),
+    )
+    front, back = (_face(kind, z) for kind in _FACES[situation])
+    return MoistureCase(section, front, back, run)
+
+
+def _face(kind: str, z: Mapping[str, float]) -> FaceExposure:
+    face, bands = face_exposure(kind), face_bands(kind)
+    own = z.get(_OF_FACE.get(kind, ""), 0.0)
+    drying = -own if kind == "trapped" else z["wood_drying"]
+    told: dict[str, Any] = {name: float(bands[name].at(own)) for name in _WETTER if name in bands and own}
+    return replace(face, film_m_s=float(bands["film_m_s"].at(drying)), **told)
