@@ -14,9 +14,11 @@ from longhold.wood import kernel as k
 class Face:
     """One face in plain floats."""
 
-    def __init__(self, air_pa: float, c: float, own: Any, law: Any) -> None:
+    def __init__(self, air_pa: float, c: float, state: float, own: Any, law: Any) -> None:
         exchange = own[k.FILM] / (k.VAPOUR_GAS * (c + k.KELVIN))
         full = law[k.E0] * exp(law[k.MAGNUS_A] * c / (law[k.MAGNUS_B] + c))
+        bend = law[k.MAGNUS_A] * law[k.MAGNUS_B] / (law[k.MAGNUS_B] + c) ** 2 - 1.0 / (c + k.KELVIN)
+        exchange /= 1.0 + law[k.COOLING] * exchange * full * bend * min(state, 1.0)
         self.outward, self.inward, self.supply = exchange * full, exchange * air_pa, 0.0
         t, q = max(c, law[k.COLDEST]), law[k.SORPTION :]
         self.width = 1800.0 / (q[0] + t * (q[1] + t * q[2]))
@@ -109,7 +111,10 @@ def march(
     for a, b in zip(front.tolist(), back.tolist(), strict=True):
         c0 = a[0] + p[k.FRONT + k.SUN] * a[3]
         c1 = b[0] + p[k.BACK + k.SUN] * b[3]
-        faces = Face(a[1], c0, p[k.FRONT : k.BACK], q), Face(b[1], c1, p[k.BACK :], q)
+        faces = (
+            Face(a[1], c0, s[0], p[k.FRONT : k.BACK], q),
+            Face(b[1], c1, s[1], p[k.BACK :], q),
+        )
         rain = a[2] * p[k.FRONT + k.CATCH]
         faces[0].supply = water / dt + rain
         irt = 1.0 / (k.GAS * (c0 + (c1 - c0) * depth + k.KELVIN))

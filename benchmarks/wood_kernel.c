@@ -6,7 +6,7 @@
 enum { DENSITY, GRAVITY, BOUND, LIQUID, FULL, AFTER_RAIN, START };
 enum { FILM, CATCH, KEEPS, SUN, CONTACT, HOLD, HELD, OVER };
 enum { FRONT = 7, BACK = 15 };
-enum { D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0, MAGNUS_A, MAGNUS_B, COLDEST, SORPTION };
+enum { D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0, MAGNUS_A, MAGNUS_B, COLDEST, COOLING, SORPTION };
 enum { ARRIVED, TAKEN_UP, RUN_OFF, EVAPORATED, CONDENSED, FROM_HOLD, DRIED, TOTALS };
 #define MOST_NODES 1024
 #define TOLERANCE_PCT 1e-5
@@ -55,11 +55,13 @@ static inline State sorption(double s, const Face *f) {
     return (State){f->width * (y / (1.0 - y) + above / below), slope, s};
 }
 
-static void set_face(Face *f, double air_pa, double c, const double *own, const double *law) {
+static void set_face(Face *f, double air_pa, double c, double state, const double *own, const double *law) {
     double exchange = own[FILM] / (461.52 * (c + 273.15));
     double full = law[E0] * exp(law[MAGNUS_A] * c / (law[MAGNUS_B] + c));
     const double *q = law + SORPTION;
     double t = most(c, law[COLDEST]);
+    double far = law[MAGNUS_B] + c, bend = law[MAGNUS_A] * law[MAGNUS_B] / (far * far) - 1.0 / (c + 273.15);
+    exchange /= 1.0 + law[COOLING] * exchange * full * bend * least(state, 1.0);
     f->outward = exchange * full;
     f->inward = exchange * air_pa;
     f->drying = own[OVER] * most(full - air_pa, 0.0) / (461.52 * (c + 273.15));
@@ -212,8 +214,8 @@ long run_one(long records, long n, const double *front, const double *back, cons
         long i = count >= 0 ? count : ((count % a_year) + a_year) % a_year;
         const double *a = front + 4 * i, *b = back + 4 * i;
         double c0 = a[0] + par[FRONT + SUN] * a[3], c1 = b[0] + par[BACK + SUN] * b[3];
-        set_face(&faces[0], a[1], c0, par + FRONT, law);
-        set_face(&faces[1], b[1], c1, par + BACK, law);
+        set_face(&faces[0], a[1], c0, s[0], par + FRONT, law);
+        set_face(&faces[1], b[1], c1, s[1], par + BACK, law);
         rain[0] = a[2] * par[FRONT + CATCH];
         rain[1] = b[2] * par[BACK + CATCH];
         int frozen = a[0] < law[FROZEN], good = 0;

@@ -166,6 +166,35 @@ def rain_rows(name):
     return [row for row in rows("climate_hourly_rain.csv") if row["station"] == name]
 
 
+def rain_rate_fit(of):
+    """ln(rain of a wet hour) against temperature over the months of some stations with enough rain."""
+    rain, hours, t = (column(of, name) for name in ("rain_mm", "rain_hours", "temperature_c"))
+    enough = rain > load_toml("air/weather/rain_statistics.toml")["hours"]["least_fitted_mm"]
+    return np.polyfit(t[enough], np.log(rain[enough] / hours[enough]), 1)
+
+
+def test_the_law_of_wet_hours_is_the_fit_to_the_measured_months():
+    law = load_toml("air/weather/rain_statistics.toml")["hours"]
+    per_c, ln_at_0 = rain_rate_fit(rows("climate_hourly_rain.csv"))
+    assert per_c == pytest.approx(law["per_c"], abs=5e-5)
+    assert np.exp(ln_at_0) == pytest.approx(law["rate_at_0_c_mm_h"], abs=5e-4)
+
+
+@pytest.mark.parametrize(("name", "other"), [("Chicago", "Mount Shasta"), ("Mount Shasta", "Chicago")])
+def test_wet_hours_come_out_at_a_station_that_the_fit_has_not_seen(name, other):
+    """Hours from 0.2 mm, the year's and the months', by the error that the table states."""
+    of = rain_rows(name)
+    per_c, ln_at_0 = rain_rate_fit(rain_rows(other))
+    rain, theirs, t = (column(of, one) for one in ("rain_mm", "rain_hours", "temperature_c"))
+    ours = rain / np.exp(ln_at_0 + per_c * t)
+    enough = rain > 5.0
+    off_ln = np.log(ours / theirs)[enough]
+    print(f"{name}: {ours.sum():.0f} h against {theirs.sum():.0f} h; months {rms(off_ln):.2f} in ln")
+    stated = load_toml("air/weather/rain_statistics.toml")["hours"]["sd_ln"]
+    assert abs(np.log(ours.sum() / theirs.sum())) <= stated
+    assert rms(off_ln) <= 1.1 * stated
+
+
 @pytest.mark.parametrize("name", ["Chicago", "Mount Shasta"])
 def test_wet_hours_of_a_year_lie_between_hours_with_rain_and_hours_with_a_trace(name):
     """What counts as a wet hour is a matter of the gauge: from 0.2 mm, or with any trace at all."""

@@ -42,7 +42,8 @@ DENSITY, GRAVITY, BOUND, LIQUID, FULL, AFTER_RAIN, START = range(7)
 FILM, CATCH, KEEPS, SUN, CONTACT, HOLD, HELD, OVER = range(8)
 FRONT, BACK = 7, 15
 # constants of the laws
-D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0, MAGNUS_A, MAGNUS_B, COLDEST, SORPTION = range(13)
+D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0 = range(9)
+MAGNUS_A, MAGNUS_B, COLDEST, COOLING, SORPTION = range(9, 14)
 # what a face meets in a step, and the three flows that are found
 OUTWARD, INWARD, SUPPLY, WIDTH, K, K1, K2, TOP, RISE, G_LIQUID, G_HOLD, HOLD_AT = range(12)
 TAKEN, HELD_IN, TOTAL, DRYING = range(12, 16)
@@ -111,10 +112,13 @@ def _sorption(s: float, face: Row) -> tuple[float, float, float]:
 
 
 @_compiled
-def _set_face(face: Row, air_pa: float, face_c: float, own: Row, law: Row) -> None:
+def _set_face(face: Row, air_pa: float, face_c: float, state: float, own: Row, law: Row) -> None:
     """Write what a face meets: its vapour exchange, sorption at its temperature, and what it is joined to."""
     exchange = own[FILM] / (VAPOUR_GAS * (face_c + KELVIN))
     full = law[E0] * math.exp(law[MAGNUS_A] * face_c / (law[MAGNUS_B] + face_c))
+    # a face that gives off vapour is cooler than the air by what that takes, the more so the damper it is
+    bend = law[MAGNUS_A] * law[MAGNUS_B] / (law[MAGNUS_B] + face_c) ** 2 - 1.0 / (face_c + KELVIN)
+    exchange /= 1.0 + law[COOLING] * exchange * full * bend * min(state, 1.0)
     face[OUTWARD], face[INWARD] = exchange * full, exchange * air_pa
     face[DRYING] = own[OVER] * max(full - air_pa, 0.0) / (VAPOUR_GAS * (face_c + KELVIN))
     c, t = law[SORPTION:], max(face_c, law[COLDEST])
@@ -370,8 +374,8 @@ def run_one(
         i = count if count >= 0 else count % a_year
         c0 = front[i, 0] + par[FRONT + SUN] * front[i, 3]
         c1 = back[i, 0] + par[BACK + SUN] * back[i, 3]
-        _set_face(faces[0], front[i, 1], c0, par[FRONT:BACK], law)
-        _set_face(faces[1], back[i, 1], c1, par[BACK:], law)
+        _set_face(faces[0], front[i, 1], c0, s[0], par[FRONT:BACK], law)
+        _set_face(faces[1], back[i, 1], c1, s[1], par[BACK:], law)
         rain[0], rain[1] = front[i, 2] * par[FRONT + CATCH], back[i, 2] * par[BACK + CATCH]
         frozen = front[i, 0] < law[FROZEN]
         for j in range(u.size):

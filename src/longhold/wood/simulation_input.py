@@ -255,11 +255,12 @@ def _rest_moisture(face: FaceExposure, records: Row) -> float:
 def _law() -> Row:
     table, sorption = load_toml("wood/transport.toml"), load_toml("wood/sorption.toml")["celsius"]
     bound, free, full = table["bound_water"], table["free_water"], table["saturation"]
+    cooling = table["cooling"]
     return np.array(
         [
             bound["d0_m2_s"], bound["energy_j_mol"], bound["slope_j_mol_pct"], bound["pore0"], bound["pore1"],
             free["from_pct"], free["blend_pct"], table["frozen"]["below_c"], full["e0_pa"], full["a"],
-            full["b_c"], evaluable_temperature_c()[0],
+            full["b_c"], evaluable_temperature_c()[0], cooling["latent_j_kg"] / cooling["heat_w_m2_k"],
             *sorption["W"], *sorption["K"], *sorption["K1"], *sorption["K2"],
         ]
     )  # fmt: skip

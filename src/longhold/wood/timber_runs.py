@@ -38,10 +38,10 @@ WEATHER_CAUSES = ("moisture_offset", "rain_spells")
 _TIMBER_CAUSES = ("wood_diffusion", "wood_uptake", "wood_drying")
 _FACES: Mapping[Situation, tuple[str, str]] = {
     "level": ("open_above", "under_cover"),
-    "upright": ("open_side", "open_side"),
+    "upright": ("open_side", "under_cover"),
     "covered": ("under_cover", "under_cover"),
     "trapped_level": ("trapped", "under_cover"),
-    "trapped_upright": ("trapped", "open_side"),
+    "trapped_upright": ("trapped_upright", "under_cover"),
 }
 SITUATION_WORDS: Mapping[Situation, str] = {
     "level": "rain on the level face that the metal enters",
@@ -50,7 +50,7 @@ SITUATION_WORDS: Mapping[Situation, str] = {
     "trapped_level": "rain held between level faces pressed together",
     "trapped_upright": "rain held between upright faces pressed together",
 }
-_OF_FACE = {"open_side": "side_rain", "trapped": "trap"}
+_OF_FACE = {"open_side": "side_rain", "trapped": "trap", "trapped_upright": "trap"}
 _WETTER = ("catch_share", "keeps_mm")
 
 
@@ -145,6 +145,6 @@ def _case(
 def _face(kind: str, z: Mapping[str, float]) -> FaceExposure:
     face, bands = face_exposure(kind), face_bands(kind)
     own = z.get(_OF_FACE.get(kind, ""), 0.0)
-    drying = -own if kind == "trapped" else z["wood_drying"]
+    drying = -own if kind.startswith("trapped") else z["wood_drying"]
     told: dict[str, Any] = {name: float(bands[name].at(own)) for name in _WETTER if name in bands and own}
     return replace(face, film_m_s=float(bands["film_m_s"].at(drying)), **told)

@@ -35,7 +35,7 @@ def run_batch(
         air = front[series, i], back[series, i]
         celsius = [air[f][:, 0] + par[:, b + k.SUN] * air[f][:, 3] for f, b in enumerate((k.FRONT, k.BACK))]
         faces = np.stack(
-            [_faces(air[f], celsius[f], par, b, law) for f, b in enumerate((k.FRONT, k.BACK))], 1
+            [_faces(air[f], celsius[f], s[:, f], par, b, law) for f, b in enumerate((k.FRONT, k.BACK))], 1
         )
         rain = np.stack([air[f][:, 2] * par[:, b + k.CATCH] for f, b in enumerate((k.FRONT, k.BACK))], 1)
         inside = celsius[0][:, None] + (celsius[1] - celsius[0])[:, None] * depth
@@ -201,10 +201,12 @@ class _Step:
         return s
 
 
-def _faces(air: Row, celsius: Row, par: Row, block: int, law: Row) -> Row:
+def _faces(air: Row, celsius: Row, state: Row, par: Row, block: int, law: Row) -> Row:
     face = np.zeros((par.shape[0], k.FACE_SIZE))
     exchange = par[:, block + k.FILM] / (k.VAPOUR_GAS * (celsius + k.KELVIN))
     full = law[k.E0] * np.exp(law[k.MAGNUS_A] * celsius / (law[k.MAGNUS_B] + celsius))
+    bend = law[k.MAGNUS_A] * law[k.MAGNUS_B] / (law[k.MAGNUS_B] + celsius) ** 2 - 1.0 / (celsius + k.KELVIN)
+    exchange = exchange / (1.0 + law[k.COOLING] * exchange * full * bend * np.minimum(state, 1.0))
     face[:, k.OUTWARD], face[:, k.INWARD] = exchange * full, exchange * air[:, 1]
     over = par[:, block + k.OVER] / (k.VAPOUR_GAS * (celsius + k.KELVIN))
     face[:, k.DRYING] = over * np.maximum(full - air[:, 1], 0.0)
