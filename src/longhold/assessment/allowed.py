@@ -13,7 +13,7 @@ from longhold.assessment.designations import Tried, designations_for_part
 from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import prepare, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
-from longhold.assessment.site import site_exposure
+from longhold.assessment.site import site_exposure, site_runs
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
 from longhold.codes.answers import CodeAnswer, VerdictWord
@@ -111,8 +111,10 @@ def allowed_at(
     """
     alone = structure.model_copy(update={"joints": [joint]})
     prepared = prepare(alone)
+    runs = site_runs(prepared.site)
     exposure, middle = (
-        site_exposure(prepared.site, causes) for causes in (Causes(seed, draws), MiddleCauses())
+        site_exposure(prepared.site, causes, wood_runs=runs)
+        for causes in (Causes(seed, draws), MiddleCauses())
     )
     ages = np.linspace(0.0, 2.0 * structure.design_life, 9)
     setting = Setting(alone, prepared, exposure, middle, ages)

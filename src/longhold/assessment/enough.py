@@ -39,7 +39,7 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
         except InputError:
             continue
         verdicts = {
-            code_answer(joint, part, one, setting).verdict
+            code_answer(joint, part, one, setting, suggest=False).verdict
             for part, one in zip(joint.parts, chosen, strict=True)
         }
         if "fail" in verdicts:

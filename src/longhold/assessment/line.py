@@ -14,14 +14,12 @@ from longhold.assessment.joint import joint_finding
 from longhold.assessment.parts import Setting
 from longhold.assessment.prepare import prepare
 from longhold.assessment.shore import shore_finding
-from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding
+from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding, site_runs
 from longhold.assessment.used import sources_used
 from longhold.base.errors import InputError, Problem
-from longhold.base.kept import KeptArrays, default_folder
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw
-from longhold.forecast.wood_runs import WoodRuns
 from longhold.model.structure import Structure
 
 __all__ = ["assess"]
@@ -72,7 +70,7 @@ def assess(
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
     prepared = prepare(structure)
-    runs = WoodRuns(prepared.site.weather, KeptArrays(default_folder()))
+    runs = site_runs(prepared.site)
     exposure, middle = (
         site_exposure(prepared.site, causes, air_law, runs)
         for causes in (Causes(seed, draws), MiddleCauses())

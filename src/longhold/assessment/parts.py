@@ -55,7 +55,7 @@ class Setting:
     exposure: SiteExposure
     middle: SiteExposure
     ages: Array
-    code_answers: dict[frozenset[tuple[str, Any]], CodeAnswer] = field(default_factory=dict)
+    code_answers: dict[tuple[bool, frozenset[tuple[str, Any]]], CodeAnswer] = field(default_factory=dict)
     findings: dict[str, JointFinding] = field(default_factory=dict)
 
 
@@ -198,10 +198,18 @@ def _first_loss(joint: Joint, part: Part, protection: Protection, setting: Setti
     return band_of(np.min(years, axis=0)) if years else None
 
 
-def code_answer(joint: Joint, part: Part, protection: Protection, setting: Setting) -> CodeAnswer:
-    """What the governing code says of one part: the strictest answer over the timbers that it touches."""
+def code_answer(
+    joint: Joint, part: Part, protection: Protection, setting: Setting, *, suggest: bool = True
+) -> CodeAnswer:
+    """What the governing code says of one part: the strictest answer over the timbers that it touches.
+
+    ``suggest`` tries other finishes where it does not pass.
+    """
     names = [joint.main, *([joint.side] if joint.side and part.is_fastener else [])]
-    answers = [_answer_in(setting.prepared.timbers[name], joint, part, protection, setting) for name in names]
+    answers = [
+        _answer_in(setting.prepared.timbers[name], joint, part, protection, setting, suggest)
+        for name in names
+    ]
     return min(answers, key=lambda one: _STRICTEST.index(one.verdict))
 
 
@@ -209,14 +217,14 @@ _STRICTEST = ("fail", "refer", "pass", "gives", "not_governed")
 
 
 def _answer_in(
-    timber: TimberFacts, joint: Joint, part: Part, protection: Protection, setting: Setting
+    timber: TimberFacts, joint: Joint, part: Part, protection: Protection, setting: Setting, suggest: bool
 ) -> CodeAnswer:
     code = setting.structure.code
     distance_m = setting.prepared.site.distance_to_salt_m
     facts = code_facts(setting.structure, joint, part, protection, timber, distance_m)
-    key = frozenset(facts.items())
+    key = (suggest, frozenset(facts.items()))
     if key not in setting.code_answers:
-        setting.code_answers[key] = evaluate(code.pack, code.edition, facts)
+        setting.code_answers[key] = evaluate(code.pack, code.edition, facts, suggest=suggest)
     return setting.code_answers[key]
 
 

@@ -14,13 +14,14 @@ from longhold.air.site_air import annual_means
 from longhold.assessment.findings import SiteFinding
 from longhold.assessment.located import LocatedSite
 from longhold.assessment.shore import ShoreFinding
+from longhold.base.kept import KeptArrays, default_folder
 from longhold.base.trace import Trace
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import AirLaw, SiteExposure
 from longhold.forecast.summary import band_of
 from longhold.forecast.wood_runs import WoodRuns
 
-__all__ = ["AIR_MODELS", "site_exposure", "site_finding"]
+__all__ = ["AIR_MODELS", "site_exposure", "site_finding", "site_runs"]
 
 _OVER_THE_YEARS = (
     "loss in air over the years: ISO 9224, exponent drawn between its mean and its cautious value"
@@ -37,6 +38,11 @@ AIR_MODELS: Mapping[AirLaw, tuple[str, str]] = {
     "printed": ("first-year loss in air: ISO 9223 dose-response as printed", _OVER_THE_YEARS),
 }
 """Law of the first year -> the laws of loss in air, in words."""
+
+
+def site_runs(site: LocatedSite) -> WoodRuns:
+    """The site's simulated timbers, kept in the user's cache between sessions."""
+    return WoodRuns(site.weather, KeptArrays(default_folder()))
 
 
 def site_exposure(

@@ -25,6 +25,7 @@ from longhold.forecast.strength import (
     years_until_below,
 )
 from longhold.forecast.summary import band_of, curve_of
+from longhold.forecast.wood_rate import WoodContact, loss_profile
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.model.surroundings import places
@@ -203,7 +204,9 @@ def _dowel_run(
     plate: Array | float = 0.0
     if sheet is not None and isinstance(connection.side, SteelSide):
         plate = np.sum([run.base_loss_um for run in sheet[1] if run.case.face.role == "sheet"], axis=0)
-    share = bearing_share(_bearing_mm(connection), places()[joint.place].always_wet)
+    shank = next(run.case for run in faces if run.case.face.role == "bearing")
+    met = WoodContact(shank.place, shank.timber, shank.face.trapped, shank.rain_from, "shank")
+    share = bearing_share(_bearing_mm(connection), *loss_profile(met, setting.exposure.wood_runs))
     life = _life_index(setting)
     draws = dowel_strength(
         connection,

@@ -49,7 +49,7 @@ class _Pass:
         return _union(frozenset(v.missing_facts) for v in (*self.verdicts, *self.hanging))
 
 
-def evaluate(pack_id: str, edition: str, facts: Mapping[str, Any]) -> CodeAnswer:
+def evaluate(pack_id: str, edition: str, facts: Mapping[str, Any], *, suggest: bool = True) -> CodeAnswer:
     """What a pack says of one part, from named facts.
 
     Parameters
@@ -58,6 +58,7 @@ def evaluate(pack_id: str, edition: str, facts: Mapping[str, Any]) -> CodeAnswer
     edition : one of the pack's editions
     facts : facts by name, as in ``tables/codes/facts.toml``; a fact that is not known is left out.
         Facts that follow from the item, the treatment or the grade are filled in.
+    suggest : whether to try other finishes where the part does not pass
 
     Raises
     ------
@@ -68,7 +69,7 @@ def evaluate(pack_id: str, edition: str, facts: Mapping[str, Any]) -> CodeAnswer
     >>> answer.verdict, answer.deciding[0].clause
     ('fail', 'R317.3.1')
     """
-    return evaluate_pack(load_pack(pack_id), edition, facts)
+    return evaluate_pack(load_pack(pack_id), edition, facts, suggest=suggest)
 
 
 def evaluate_pack(pack: Pack, edition: str, facts: Mapping[str, Any], *, suggest: bool = True) -> CodeAnswer:

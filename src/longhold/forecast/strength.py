@@ -14,7 +14,6 @@ from longhold.forecast.faces import Face
 from longhold.strength.connection import DowelConnection
 from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
 from longhold.strength.sheet import sheet_strength_left
-from longhold.wood.depth import depth_profile
 
 __all__ = ["StrengthDraws", "bearing_share", "dowel_strength", "sheet_strength", "years_until_below"]
 
@@ -38,15 +37,21 @@ class StrengthDraws:
     mode_aged: str
 
 
-def bearing_share(length_mm: float, always_wet: bool) -> float:
+def bearing_share(length_mm: float, depth_mm: Array, relative_loss: Array) -> float:
     """Mean loss along a bearing length as a share of the loss at the worst depth [-].
 
-    Where the whole depth stays wet the share is 1; elsewhere it follows the depth profile.
+    Parameters
+    ----------
+    length_mm : bearing length from the face [mm]; 0 or less takes the worst depth
+    depth_mm, relative_loss : rising depths [mm] and the loss there over that at the worst depth [-]
+
+    >>> bearing_share(10.0, np.array([0.0, 10.0]), np.array([1.0, 0.0]))
+    0.5
     """
-    if always_wet or length_mm <= 0:
+    if length_mm <= 0:
         return 1.0
     depths = np.linspace(0.0, length_mm, 201)
-    return float(np.mean(depth_profile(depths)))
+    return round(float(np.mean(np.interp(depths, depth_mm, relative_loss))), 9)
 
 
 def dowel_strength(

@@ -30,7 +30,7 @@ from longhold.wood.timber_runs import RUNS, SITUATION_WORDS, Situation, TimberSu
 from longhold.wood.treatments import Treatment
 from longhold.wood.wetting import WettingParameters
 
-__all__ = ["GRAVITY_NOT_KNOWN", "TimberFacts", "WoodContact", "situation_of", "wood_rate_um"]
+__all__ = ["GRAVITY_NOT_KNOWN", "TimberFacts", "WoodContact", "loss_profile", "situation_of", "wood_rate_um"]
 
 Array = NDArray[np.float64]
 
@@ -165,6 +165,25 @@ def wood_rate_um(
             Mark.OWN,
         )
     return np.asarray(strength * share)
+
+
+def loss_profile(contact: WoodContact, runs: WoodRuns) -> tuple[Array, Array]:
+    """How the loss of a shank varies with depth, at the middle of what is not known.
+
+    Mean of both sets of the moisture response. Where the moisture is steady it is the same at every depth.
+
+    Returns
+    -------
+    depth from the face [mm], and the loss there over that at the worst depth [-]
+    """
+    situation = situation_of(contact)
+    if situation is None:
+        return np.array([0.0]), np.array([1.0])
+    timber = contact.timber
+    surfaces = runs.surfaces(TimberKind(timber.thickness_mm, timber.specific_gravity, situation))
+    middle = np.zeros((1, len(surfaces.causes)))
+    relative = [surface.at(middle)[0] for surface in surfaces.responses.values()]
+    return surfaces.depth_mm, np.mean([one / one.max() for one in relative], axis=0)
 
 
 def _share(surfaces: TimberSurfaces, contact: WoodContact, sets: NDArray[np.str_], causes: Causes) -> Array:
