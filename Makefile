@@ -38,6 +38,7 @@ fast: setup ## Only the fast tests
 
 bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/run.py
+	$(BIN)/python benchmarks/wood_kernel.py
 
 lock: setup ## Resolve requirements.lock anew
 	$(BIN)/python -m pip install --quiet uv

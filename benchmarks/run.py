@@ -55,6 +55,27 @@ def demo_warm() -> tuple[str, float, str, float]:
     return "demo, 12 joints, 2000 draws, warm", ours, "the same draws in ten runs of 200", peer
 
 
+def demo_cold() -> tuple[str, float, str, float]:
+    """The demo with nothing kept of its simulated timbers, beside the same with everything kept."""
+    import os
+
+    from longhold.assessment.line import assess
+    from longhold.intake.load import load
+
+    structure = load(DEMO)
+    assess(structure)
+    warm = best_of(3, lambda: assess(structure))
+    chosen = os.environ.get("LONGHOLD_CACHE")
+    os.environ["LONGHOLD_CACHE"] = "off"
+    try:
+        cold = best_of(1, lambda: assess(structure))
+    finally:
+        del os.environ["LONGHOLD_CACHE"]
+        if chosen is not None:
+            os.environ["LONGHOLD_CACHE"] = chosen
+    return "demo, no simulated timber kept", cold, "all of them kept", warm
+
+
 def many_joints() -> tuple[str, float, str, float]:
     """100 joints that differ, beside 100 times one joint assessed alone."""
     from longhold.assessment.line import assess
@@ -134,7 +155,7 @@ def million_shores() -> tuple[str, float, str, float]:
     )
 
 
-BENCHMARKS = (label_cold, demo_warm, many_joints, alike_joints, nearest_shore, million_shores)
+BENCHMARKS = (label_cold, demo_warm, demo_cold, many_joints, alike_joints, nearest_shore, million_shores)
 
 
 def main() -> None:

@@ -79,7 +79,8 @@ def test_the_ocean_is_no_nearer_than_any_salt_water(coast, lat, lon):
 def test_the_date_line_is_no_special_place(coast, lat):
     east, west = coast.nearest_shore(lat, 180.0), coast.nearest_shore(lat, -180.0)
     assert east.distance_m == pytest.approx(west.distance_m, abs=0.01)
-    assert east.at_sea == west.at_sea
+    if east.distance_m > 0.01:  # on the line itself either side is right
+        assert east.at_sea == west.at_sea
 
 
 def test_cuts_of_the_line_along_the_date_line_are_no_shore(coast):

@@ -41,7 +41,7 @@ def test_the_ends_are_held_and_said():
     assert "held" not in beach.how
     assert chloride_from_distance(3e6).median == chloride_from_distance(9e5).median
     assert chloride_from_distance(3e6).how == (
-        "estimated from 3,000 km to salt water, held at the value for 900 km"
+        "estimated from 3,000 km (1,864 miles) to salt water, held at the value for 900 km (559 miles)"
     )
 
 

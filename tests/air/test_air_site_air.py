@@ -24,7 +24,7 @@ def test_estimates_are_listed():
     assert load.chloride_mg_m2_d == chloride_from_distance(250.0, "surf")
     assert load.sulphur_dioxide_mg_m2_d == sulphur_from_setting("urban")
     assert len(assumptions) == 2
-    assert "250 m to salt water" in assumptions[0]
+    assert "250 m (820 ft) to salt water" in assumptions[0]
     assert "surf" in assumptions[0]
     assert "urban air" in assumptions[1]
 

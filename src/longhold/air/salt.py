@@ -8,6 +8,7 @@ from math import exp, hypot, log
 from typing import Any, Literal, get_args
 
 from longhold.air.metals import not_negative
+from longhold.base.distances import distance_words
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.tables import load_toml
@@ -169,7 +170,7 @@ def _record(
 
 def _words(asked: _Asked, law: Mapping[str, Any]) -> str:
     table = load_toml(_TABLE)
-    parts = [f"estimated from {_metres(asked.asked_m)} to salt water"]
+    parts = [f"estimated from {distance_words(asked.asked_m)} to salt water"]
     if asked.held_index is not None:
         parts[0] += " and the sea salt in the air over the site"
         if asked.held_index != asked.index:
@@ -177,9 +178,9 @@ def _words(asked: _Asked, law: Mapping[str, Any]) -> str:
     if asked.asked_m < table["near"]["within_m"]:
         parts.append(f"where a few stations stand {law['near_times_above']:g} times above the line")
     if asked.held_m > asked.asked_m:
-        parts.append(f"held at the value for {_metres(asked.held_m)}; spray can bring far more")
+        parts.append(f"held at the value for {distance_words(asked.held_m)}; spray can bring far more")
     elif asked.held_m < asked.asked_m:
-        parts.append(f"held at the value for {_metres(asked.held_m)}")
+        parts.append(f"held at the value for {distance_words(asked.held_m)}")
     if asked.shore_factor != 1.0:
         kind = "surf" if asked.shore == "surf" else "sheltered"
         parts.append(f"times {asked.shore_factor:.2g} for a {kind} shore, our own factor")
@@ -188,10 +189,3 @@ def _words(asked: _Asked, law: Mapping[str, Any]) -> str:
     if asked.onshore_factor != 1.0:
         parts.append(f"times {asked.onshore_factor:.2g} for the share of onshore wind, our own factor")
     return ", ".join(parts)
-
-
-def _metres(distance_m: float) -> str:
-    if distance_m < 1000.0:
-        return f"{distance_m:.3g} m"
-    km = distance_m / 1000.0
-    return f"{km:.3g} km" if km < 1000.0 else f"{km:,.0f} km"

@@ -16,6 +16,7 @@ from longhold.air.sulphur import deposition_from_concentration
 from longhold.air.untold import Untold, untold, untold_sd_ln
 from longhold.air.weather import site_weather
 from longhold.assessment.findings import Assumption
+from longhold.base.distances import distance_words
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_toml
 from longhold.base.trace import Section, Trace
@@ -176,7 +177,7 @@ def _shore(site: Site, assumptions: list[Assumption]) -> ShoreDistance | None:
         raise InputError(Problem("site.latitude, site.longitude", None, allowed, do))
     distance = float(found.to_salt_water_m)
     because = "found from the position on a shoreline that is good to some 160 m; give it if you know better"
-    assumptions.append(Assumption("site.distance_to_salt_water", f"{distance:,.0f} m", because))
+    assumptions.append(Assumption("site.distance_to_salt_water", distance_words(distance), because))
     return found
 
 
