@@ -1,9 +1,9 @@
 """Wood room against published figures: moisture, copper, orders and ratios of loss rates.
 
 Rows come from data files that name source and mark. Rows marked verified were read in an abstract, a
-handbook page or a page quoting one; none of them is a measured loss rate. The wetting figures, both rate
-sets and the multipliers were chosen with several of these facts in view: passing shows agreement with the
-literature, not power to predict.
+handbook page or a page quoting one; none of them is a measured loss rate. The saturated rate is fitted to one
+row (W002), and both rate sets and the multipliers were chosen with several of these facts in view: passing
+shows agreement with the literature, not power to predict. Decks are simulated, see also test_wood_moisture.
 """
 
 import csv
@@ -13,18 +13,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from longhold.base.marks import Mark
-from longhold.model.surroundings import Climate, places
 from longhold.validate import validate_file
-from longhold.wood.depth import depth_profile
+from longhold.wood import kernel
 from longhold.wood.embedded import (
     coat_bands,
     contact_bands,
     loss_rate_um_yr,
     metal_bands,
-    yearly_loss_um,
 )
-from longhold.wood.moisture import moisture_states
 from longhold.wood.preservatives import copper_kg_m3, find_preservative
 from longhold.wood.response import moisture_at_share, moisture_response, rate_sets
 from longhold.wood.sorption import equilibrium_moisture_pct, equilibrium_moisture_pct_f
@@ -112,62 +108,6 @@ def test_copper_in_wood(row):
     assert float(copper_kg_m3(find_preservative(name), **given)) == pytest.approx(
         float(row["value"]), abs=0.0015
     )
-
-
-# --- simulated decks
-
-
-def _climate(like):
-    months = [row for row in _rows("wood_two_climates.csv") if row["like"] == like]
-    columns = ("temperature_c", "relative_humidity_pct", "rain_days")
-    series = {name: tuple(float(month[name]) for month in months) for name in columns}
-    return Climate(**series, rain_mm=None, how="recalled normals", source="own", mark=Mark.OWN)
-
-
-@pytest.mark.parametrize("rate_set", SETS)
-@pytest.mark.parametrize(("row", "like"), [("W001", "Phoenix"), ("W002", "Hilo")])
-def test_worst_depth_of_simulated_decks(row, like, rate_set):
-    """W001, W002: 5 and 45 um a year (a published model's output, not a measurement), within a factor of 1.3.
-
-    A = 60 um/yr. The wetting figures were chosen looking at this pair, with no figure for either place.
-    """
-    states = moisture_states(_climate(like), places()["open_to_rain"], trapped=False)
-    loss = float(
-        yearly_loss_um(
-            states, "carbon_steel", rate_set=rate_set, treatment_multiplier=1.0, saturated_rate_um_yr=60.0
-        )
-    )
-    published = float(OPEN[row]["value_low"])
-    wet = float(states.wet_share_of_year)
-    print(f"{row} {like} {rate_set}: {loss:.1f} um, published {published:g}; wet {wet:.3f} of the year")
-    assert published / 1.3 < loss < published * 1.3
-
-
-def test_w003_loss_is_worst_at_1_to_5_mm():
-    least, most = float(OPEN["W003"]["value_low"]), float(OPEN["W003"]["value_high"])
-    depth = np.linspace(0.0, 50.0, 501)
-    inside = (depth >= least) & (depth <= most)
-    assert depth_profile(depth[inside]).min() == depth_profile(depth).max() == 1.0
-    assert depth_profile(depth[depth > most + 0.05]).max() < 1.0
-
-
-def test_w004_loss_is_confined_to_the_first_7_to_20_mm():
-    least, most = float(OPEN["W004"]["value_low"]), float(OPEN["W004"]["value_high"])
-    depth = np.linspace(0.0, 50.0, 501)
-    length = depth[depth_profile(depth) > 0.05].max()
-    assert least <= length <= most
-
-
-def test_w005_evenly_spread_rain_is_worse():
-    """W005 on a face that holds water; on a free face both come out equal, a limit of the monthly model."""
-    even, crowded = (10.0,) * 12, (0.0,) * 8 + (30.0,) * 4
-    loss = {}
-    for name, days in (("even", even), ("crowded", crowded)):
-        climate = Climate((20.0,) * 12, (60.0,) * 12, None, days, "same days a year", "own", Mark.OWN)
-        states = moisture_states(climate, places()["open_to_rain"], trapped=True)
-        loss[name] = float(yearly_loss_um(states, "zinc", rate_set="early_plateau", treatment_multiplier=2.0))
-    print("W005 ratio", loss["even"] / loss["crowded"])
-    assert loss["even"] / loss["crowded"] > float(OPEN["W005"]["value_low"])
 
 
 # --- orders, ratios, zeros
@@ -395,6 +335,8 @@ def test_threshold_by_each_parameter_set(row, rate_set):
 
 @pytest.fixture(scope="module")
 def validated():
+    if not kernel.HAS_COMPILER:
+        pytest.skip("years on plain arrays take minutes")
     result = validate_file("wood", DATA / "wood_open.csv")
     return result, {detail.row: detail for detail in result.details}
 
@@ -408,7 +350,11 @@ STRENGTH = [
     for name, row in OPEN.items()
     if re.search("withdrawal|strength|capacity", row["quantity"]) and row["kind"] != "order"
 ]
-DEPTHS = ["W003", "W004", "W005"]
+WRONG = {
+    "W001": "2.7 and 1.8 um a year in Phoenix, 5 published, with the rate that gives 45 in Hilo",
+    "W003": "8 mm in Hilo, 0.8 and 1.4 mm in Phoenix, 1 to 5 published: see test_wood_moisture",
+    "W004": "the whole board in Hilo, whose middle stays above 20 %; 7 to 8 mm in Phoenix",
+}
 SURVEYS_OF_NO_NAMED_PLACE = ["W059", "W060"]
 
 
@@ -442,7 +388,13 @@ def test_strength_row_of_the_file_is_not_answered_with_a_reason(row, validated):
     assert re.match("not modelled|not credited by design", detail.why)
 
 
-@pytest.mark.parametrize("row", [name for name in _of("sim", "qual") if name not in DEPTHS])
+def _in_the_weather():
+    for name in _of("sim", "sim-order", "qual"):
+        marks = [pytest.mark.xfail(strict=True, reason=WRONG[name])] if name in WRONG else []
+        yield pytest.param(name, marks=marks)
+
+
+@pytest.mark.parametrize("row", list(_in_the_weather()))
 def test_row_of_a_place_in_the_weather(row, validated):
     """Decks within a factor of 1.3; surveys by depths of our own; one of no named place has no answer."""
     detail = validated[1][row]
@@ -467,10 +419,11 @@ def test_envelope_row_of_the_file_is_printed_and_not_asserted(row, validated):
 def test_every_row_of_the_file_is_counted_as_what_it_is(validated):
     result, details = validated
     unanswered = {name for name, detail in details.items() if detail.right is None}
-    assert unanswered == {*STRENGTH, *_of("envelope"), *SURVEYS_OF_NO_NAMED_PLACE, *DEPTHS}
-    assert all("needs the hour-by-hour moisture" in details[name].why for name in DEPTHS)
+    assert unanswered == {*STRENGTH, *_of("envelope"), *SURVEYS_OF_NO_NAMED_PLACE}
+    assert {name for name, detail in details.items() if detail.right is False} == set(WRONG)
     assert result.rows == len(OPEN) == 62
-    assert result.right == result.answered == 62 - len(unanswered)
+    assert result.answered == 62 - len(unanswered)
+    assert result.right == result.answered - len(WRONG)
 
 
 def test_sheltered_wood_outdoors_is_near_the_recalled_moistures(tmp_path):

@@ -1,7 +1,9 @@
 """Movement of water in wood against figures, solvers and facts that are not ours.
 
 The facts of decks are a published model's output (abstract read), not measurements. One constant is fitted,
-the saturated rate, to Hilo alone; nothing else was chosen looking at the two places.
+the saturated rate, to Hilo alone; nothing else was chosen looking at the two places. Both have the monthly
+normals of the built-in stations: the half-degree grid smooths the rain of Hilo, which lies on the wet side of
+steep mountains, to less than the town is known to get.
 """
 
 from __future__ import annotations
@@ -14,18 +16,23 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from longhold.air.grid_climate import climate_at
+from longhold.air.climates import station, stations
+from longhold.air.weather import site_weather
 from longhold.air.weather_generator import generate_weather
 from longhold.base.marks import Mark
 from longhold.model.weather import HourlyWeather
+from longhold.validate.wood_decks import in_clusters
 from longhold.wood import kernel
+from longhold.wood.embedded import saturated_rate_band
 from longhold.wood.faces import face_exposure
 from longhold.wood.simulation import MoistureCase, simulate, simulate_many
 from longhold.wood.transport import WoodSection, bound_water_diffusivity_m2_s
+from longhold.wood.treatments import treatment_bands
 
 DATA = Path(__file__).parent / "data"
 SETS = ("early_plateau", "late_plateau")
-PLACES = {"Phoenix": (33.43, -112.0), "Hilo": (19.72, -155.06)}
+PLACES = ("Phoenix", "Hilo")
+BOARD, TOP, LOW = WoodSection(0.0381, 0.51), face_exposure("open_above"), face_exposure("under_cover")
 YEARS = 5
 DEPTHS_MM = (0.5, 1, 3, 5, 10, 20, 30)
 pytestmark = pytest.mark.skipif(not kernel.HAS_COMPILER, reason="years on plain arrays take minutes")
@@ -50,7 +57,11 @@ def test_diffusivity_of_bound_water(row):
 @pytest.mark.slow
 @pytest.mark.parametrize(("start", "held"), [(10.0, 26.0), (25.0, 8.0)])
 def test_bound_water_against_an_independent_solver(start, held):
-    """Diffusivity that grows fourfold from dry to wet; one face held, the other sealed; within 1 %."""
+    """Diffusivity that grows fourfold from dry to wet; one face held, the other sealed; within 1 %.
+
+    Neither face meets air, so evaporation, and the cooling that comes with it, has no part here.
+    """
+    assert face_exposure("ground_contact").film_m_s == face_exposure("sealed").film_m_s == 0.0
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it still uses names that numpy is about to drop
         import fipy
@@ -89,14 +100,19 @@ def test_bound_water_against_an_independent_solver(start, held):
 # --- simulated decks
 
 
+def generated(place, years):
+    found = next(one for one in stations() if one.name == place)
+    site = site_weather(station(place), found.latitude, found.longitude)
+    return generate_weather(site, years, np.random.default_rng(1))
+
+
 @cache
 def decks(set_name):
-    """Depth [mm] and loss [um/yr] of both decks, the rate fitted to Hilo's worst depth alone."""
-    board, top, low = WoodSection(0.038, 0.5), face_exposure("open_above"), face_exposure("under_cover")
-    air = [generate_weather(climate_at(*at), YEARS, np.random.default_rng(1)) for at in PLACES.values()]
-    found = simulate_many([MoistureCase(board, top, low, weather=i) for i in range(2)], air)
+    """Depth [mm] and loss of steel in ACQ [um/yr] across both decks."""
+    air = [generated(place, YEARS) for place in PLACES]
+    found = simulate_many([MoistureCase(BOARD, TOP, LOW, weather=i) for i in range(2)], air)
     shares = {name: run.response[set_name] for name, run in zip(PLACES, found, strict=True)}
-    rate = float(published("W002")["value_low"]) / shares["Hilo"].max()
+    rate = saturated_rate_band().median * treatment_bands()["ACQ"].median
     depth = 1000.0 * found[0].depth_m
     for name, share in shares.items():
         at = " ".join(f"{mm:g} mm {rate * np.interp(mm, depth, share):.1f}" for mm in DEPTHS_MM)
@@ -110,30 +126,48 @@ def published(row):
     return next(line for line in rows("wood_open.csv") if line["id"] == row)
 
 
+def within(row, loss, factor):
+    there = float(published(row)["value_low"])
+    return there / factor <= loss.max() <= there * factor
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("set_name", SETS)
-def test_one_rate_fits_the_desert_and_the_rain(set_name):
-    """W001 and W002, 5 and 45 um a year: with the rate of Hilo, Phoenix comes out within a factor of 2."""
-    _, loss = decks(set_name)
-    there = float(published("W001")["value_low"])
-    assert there / 2.0 <= loss["Phoenix"].max() <= there * 2.0
+def test_w002_the_rate_is_that_of_the_deck_in_rain(set_name):
+    """45 um a year within a factor of 1.3: no proof, for the one constant is fitted to it."""
+    assert within("W002", decks(set_name)[1]["Hilo"], 1.3)
+
+
+DESERT = (
+    "2.6 (early set) and 1.8 um a year (late set), 5 published: a shower of the desert wets a millimeter or "
+    "two of wood, which dries within a day; the published model takes in more, or keeps it longer"
+)
+
+
+@pytest.mark.slow
+@pytest.mark.xfail(strict=True, reason=DESERT)
+@pytest.mark.parametrize("set_name", SETS)
+def test_w001_the_same_rate_in_the_desert(set_name):
+    """5 um a year within a factor of 1.3, with the rate of the wet deck."""
+    assert within("W001", decks(set_name)[1]["Phoenix"], 1.3)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
     "set_name",
-    [
-        pytest.param(
-            "early_plateau",
-            marks=pytest.mark.xfail(
-                strict=True,
-                reason="the worst depth is 6 to 9 mm: wood near the face dries between showers to below the "
-                "16 to 20 % where this set starts, the wood beneath does not",
-            ),
-        ),
-        "late_plateau",
-    ],
+    ["early_plateau", pytest.param("late_plateau", marks=pytest.mark.xfail(strict=True, reason=DESERT))],
 )
+def test_w001_within_a_factor_of_two(set_name):
+    assert within("W001", decks(set_name)[1]["Phoenix"], 2.0)
+
+
+@pytest.mark.slow
+@pytest.mark.xfail(
+    strict=True,
+    reason="8 mm (late set) to 12 mm (early set): wood near the face dries between showers, the wood beneath "
+    "does not, and so much rain keeps it beyond where either set is full",
+)
+@pytest.mark.parametrize("set_name", SETS)
 def test_w003_worst_depth_in_rain(set_name):
     depth, loss = decks(set_name)
     least, most = (float(published("W003")[key]) for key in ("value_low", "value_high"))
@@ -141,10 +175,18 @@ def test_w003_worst_depth_in_rain(set_name):
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(
-    strict=True, reason="0.8 mm: a shower of the desert wets little more than a millimetre or two of wood"
+@pytest.mark.parametrize(
+    "set_name",
+    [
+        "early_plateau",
+        pytest.param(
+            "late_plateau",
+            marks=pytest.mark.xfail(
+                strict=True, reason="0.8 mm: only the outermost wood gets as wet as this set asks for"
+            ),
+        ),
+    ],
 )
-@pytest.mark.parametrize("set_name", SETS)
 def test_w003_worst_depth_in_the_desert(set_name):
     depth, loss = decks(set_name)
     least, most = (float(published("W003")[key]) for key in ("value_low", "value_high"))
@@ -163,8 +205,8 @@ def test_loss_is_confined_to_the_outer_wood_in_the_desert(set_name):
 @pytest.mark.slow
 @pytest.mark.xfail(
     strict=True,
-    reason="a third (late set) to two thirds (early set) of the worst loss is left at 20 mm: where the air "
-    "itself brings wood to 16 % and rain falls on most days, the middle of a board stays near 18 %",
+    reason="four fifths (late set) to all (early set) of the worst loss is left at 20 mm: where the air "
+    "itself brings wood to 16 % and it rains on most days, the middle of a board stays above 20 %",
 )
 @pytest.mark.parametrize("set_name", SETS)
 def test_loss_is_confined_to_the_outer_wood_in_rain(set_name):
@@ -175,20 +217,15 @@ def test_loss_is_confined_to_the_outer_wood_in_rain(set_name):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("set_name", SETS)
-def test_w005_evenly_spread_rain_is_worse(set_name):
-    """The same year of Hilo with its rain moved into every fourth rainy day, four times as much of it."""
-    air = generate_weather(climate_at(*PLACES["Hilo"]), 1, np.random.default_rng(1))
-    daily = air.rain_mm.reshape(365, 24)
-    rainy = np.flatnonzero(daily.sum(1))
-    bunched = np.zeros_like(daily)
-    for i in range(0, rainy.size, 4):
-        bunched[rainy[i]] = daily[rainy[i : i + 4]].sum(0)
-    clustered = HourlyWeather(
-        air.temperature_c, air.relative_humidity_pct, bunched.ravel(), bunched.ravel() > 0.0, None, None,
-        air.sun_w_m2, "bunched", "own", Mark.INVENTED,
-    )  # fmt: skip
-    board, top, low = WoodSection(0.038, 0.5), face_exposure("open_above"), face_exposure("under_cover")
-    cases = [MoistureCase(board, top, low, weather=i) for i in range(2)]
+@pytest.mark.parametrize("place", PLACES)
+def test_w005_evenly_spread_rain_is_worse(place, set_name):
+    """The same year with its rain moved into every fourth rainy day, hour by hour of the day."""
+    air = generated(place, 1)
+    clustered = in_clusters(air)
+    assert clustered.rain_mm.sum() == pytest.approx(air.rain_mm.sum())
+    rainy, left = ((one.rain_mm.reshape(365, 24).sum(1) > 0.0).sum() for one in (air, clustered))
+    assert left == -(-rainy // 4)
+    cases = [MoistureCase(BOARD, TOP, LOW, weather=i) for i in range(2)]
     even, bursts = (run.response[set_name].max() for run in simulate_many(cases, [air, clustered]))
-    print(f"{set_name}: evenly spread over clustered {even / bursts:.2f}")
+    print(f"{place}, {set_name}: evenly spread over clustered {even / bursts:.2f}")
     assert even / bursts > float(published("W005")["value_low"])

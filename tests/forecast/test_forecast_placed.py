@@ -22,7 +22,7 @@ from longhold.forecast.indoors import indoor_climate
 from longhold.forecast.placed import indoor_um, note_facing, outdoor_um
 from longhold.model.facing import FaceKind, Facing
 from longhold.model.surroundings import places
-from longhold.wood.moisture import moisture_states
+from longhold.wood.moisture import steady_moisture
 
 OPEN, COVER = places()["open_to_rain"], places()["under_cover"]
 KINDS = get_args(FaceKind)
@@ -101,7 +101,7 @@ def test_a_washed_face_has_nothing_published_to_be_watched():
 @pytest.mark.parametrize("name", ["dry_inside", "damp_inside"])
 def test_metal_and_wood_of_a_room_are_given_the_same_air(name):
     air, place = indoor_climate(places()[name]), places()[name]
-    states = moisture_states(station("Wilmington NC"), place, trapped=False)
+    states = steady_moisture(station("Wilmington NC"), place)
     assert air.temperature_c == pytest.approx(float((states.temperature_c * states.share_of_year).sum()))
     span = re.search(r"at ([\d.]+) to ([\d.]+) % humidity", states.how)
     assert span is not None

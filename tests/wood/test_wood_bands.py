@@ -9,7 +9,10 @@ from longhold.base.tables import list_tables
 from longhold.wood.bands import Band, load_bands
 from longhold.wood.checks import checked, plain
 
-TABLES = ("acidity", "contacts", "metals", "modifications", "rates", "treatments", "wetting", "zinc_coats")
+TABLES = (
+    "acidity", "contacts", "metals", "modifications", "rates", "transport_bands", "treatments", "wetting",
+    "zinc_coats",
+)  # fmt: skip
 BANDS = [pytest.param(band, id=f"{t} {band.name}") for t in TABLES for band in load_bands(t).values()]
 
 
@@ -35,10 +38,10 @@ def test_shown():
 
 def test_every_table_of_the_room_is_known_here():
     read_elsewhere = {
-        "cold_currents", "depth_facts", "depth_profile", "indoor_climates", "outdoor_stations",
+        "cold_currents", "depth_facts", "indoor_climates", "outdoor_stations",
         "preservative_families", "preservative_names", "preservatives", "rate_sets",
         "retentions", "species", "species_acidity", "species_names",
-        "time_exponents", "use_categories",
+        "time_exponents", "transport_faces", "use_categories",
     }  # fmt: skip
     tables = {path.split("/")[1][:-4] for path in list_tables(".csv") if path.startswith("wood/")}
     assert tables == read_elsewhere | set(TABLES)

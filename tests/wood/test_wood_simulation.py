@@ -9,8 +9,9 @@ import pytest
 
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
+from longhold.base.tables import load_toml
 from longhold.model.weather import HourlyWeather
-from longhold.wood import kernel
+from longhold.wood import kernel, simulation_input
 from longhold.wood.faces import face_exposure
 from longhold.wood.simulation import MoistureCase, MoistureNotConverged, simulate, simulate_many
 from longhold.wood.sorption import equilibrium_moisture_pct
@@ -96,9 +97,26 @@ def test_rain_on_frozen_wood_runs_off_and_frozen_wood_loses_no_metal():
 
 
 def test_a_trap_stays_wet_longer_than_an_open_face():
-    opened, trapped = run(), run(face_exposure("trapped"))
-    assert loss(trapped).max() > 1.3 * loss(opened).max()
-    assert trapped.share_above[2] > opened.share_above[2]
+    seldom = weather(rain=spells(3, 40))
+    opened, *trapped = (run(face_exposure(kind), air=seldom) for kind in ("open_above", "trapped"))
+    for found in trapped:
+        assert loss(found).max() > 1.3 * loss(opened).max()
+        assert found.share_above[2] > opened.share_above[2]
+
+
+def test_wood_that_evaporation_cools_dries_more_slowly(monkeypatch):
+    seldom = weather(rain=spells(3, 40))
+    cooled, table = run(air=seldom), load_toml("wood/transport.toml")
+    warm = {**table, "cooling": {**table["cooling"], "latent_j_kg": 0.0}}
+    monkeypatch.setattr(
+        simulation_input, "load_toml", lambda name: warm if "transport" in name else load_toml(name)
+    )
+    uncooled = run(air=seldom)
+    assert loss(cooled).max() > 1.05 * loss(uncooled).max()
+    assert cooled.mean_pct[0] > uncooled.mean_pct[0]
+    # in dry wood there is nothing to evaporate
+    dry = face_exposure("dry_inside")
+    assert run(dry, dry, air=seldom).mean_pct == pytest.approx(float(equilibrium_moisture_pct(20.0, 40.0)))
 
 
 def test_ground_keeps_wood_wet_and_rooms_keep_it_dry():

@@ -90,13 +90,14 @@ def test_timbers_that_cannot_be_are_refused(told, match):
 
 def test_kinds_of_face_carry_bands():
     assert set(face_kinds()) >= {"open_above", "open_side", "under_cover", "dry_inside", "damp_inside"}
-    assert set(face_kinds()) >= {"ground_contact", "trapped", "sealed"}
+    assert set(face_kinds()) >= {"ground_contact", "trapped", "trapped_upright", "sealed"}
     for kind in face_kinds():
         made = face_exposure(kind)
         for name, band in face_bands(kind).items():
             assert getattr(made, name) == band.median
             assert band.source
-    assert face_exposure("trapped").film_m_s < face_exposure("under_cover").film_m_s / 5
+    level, upright, free = (face_exposure(k).film_m_s for k in ("trapped", "trapped_upright", "under_cover"))
+    assert level < upright < free
     assert face_exposure("ground_contact").held_pct > 28.0
 
 

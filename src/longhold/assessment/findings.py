@@ -18,6 +18,7 @@ from longhold.model.surroundings import AirLoad, Climate
 
 if TYPE_CHECKING:
     from longhold.assessment.shore import ShoreFinding
+    from longhold.assessment.wood_findings import WoodBlock
 
 __all__ = [
     "Assessment",
@@ -198,6 +199,7 @@ class JointFinding:
         empty where it does not fail or nothing tried is enough
     mark : weakest mark that the answer rests on
     assumptions : of this joint
+    wood : moisture of its timbers, and the loss of metal in them depth by depth
     """
 
     joint: Joint
@@ -217,6 +219,7 @@ class JointFinding:
     enough: str
     mark: Mark
     assumptions: tuple[Assumption, ...]
+    wood: tuple[WoodBlock, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from longhold.assessment.facings import rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
 from longhold.assessment.prepare import protections
+from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
 from longhold.forecast.causes import CAUSE_WORDS
@@ -89,6 +90,7 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
             *rain_assumption(joint),
             *(one for run in runs for one in run.assumptions),
         ),
+        wood=wood_blocks(joint, runs, setting)[0],
     )
     enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
     draft = replace(draft, enough=enough)

@@ -32,7 +32,7 @@ from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import Place, places
 from longhold.wood.simulation import MoistureNotConverged
 
-__all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts"]
+__all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "worse_timber"]
 
 Array = NDArray[np.float64]
 

@@ -24,6 +24,7 @@ from longhold.cli.reading import label, sources
 from longhold.cli.starting import new, schema
 from longhold.cli.tags import tag
 from longhold.cli.weather import weather
+from longhold.cli.wood import wood
 
 __all__ = ["app", "run"]
 
@@ -38,7 +39,7 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, compare, label, meets),
-    *(new, schema, sources, tag, validate, weather),
+    *(new, schema, sources, tag, validate, weather, wood),
 )
 for command in _COMMANDS:
     # a longitude west of Greenwich, such as -77.9, must not be taken for an option

@@ -147,7 +147,7 @@ def _part(one: PartVerdict, kind: str) -> str:
         return said
     clauses = "; ".join(one.clauses)
     if one.missing_facts:
-        return f"{said}: {clauses}; not told: {missing_words(one.missing_facts)}"
+        return f"{said}: {clauses}; not stated: {missing_words(one.missing_facts)}"
     because = f", {'; '.join(lower_first(text).rstrip('.') for text in one.says)}"
     return (
         f"{said}: {clauses}{because if one.verdict == 'refer' else ''} "
@@ -169,7 +169,7 @@ def option_cells(option: Option) -> tuple[str, ...]:
         return f"{option.words}{now}", years, "no rule speaks of it"
     said = "; ".join(option.clauses)
     if option.missing_facts:
-        return f"{option.words}{now}", years, f"{said}; not told: {missing_words(option.missing_facts)}"
+        return f"{option.words}{now}", years, f"{said}; not stated: {missing_words(option.missing_facts)}"
     because = f", {'; '.join(lower_first(text).rstrip('.') for text in option.because)}"
     return f"{option.words}{now}", years, f"{said}{because if option.verdict == 'refer' else ''} ({rests})"
 

@@ -84,7 +84,8 @@ def wet_words(place: Place) -> str:
         return "Hatched: wood that stays wet."
     if place.rain_wets_wood:
         fact = depth_facts()["loss_confined"]
-        return f"Hatched: wood that rain wets from outside and along the joint, to {fact.most_mm:g} mm."
+        outer = f"the outer {fact.most_mm:g} mm that rain wets"
+        return f"Hatched: {outer}, where published simulations of decks find the loss."
     return ""
 
 

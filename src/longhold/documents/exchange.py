@@ -1,4 +1,4 @@
-"""An assessment, or the air of a site, as JSON for other programs: stable, finite, the same each time."""
+"""An assessment, the air of a site or the wood of a joint, as JSON for other programs: stable and finite."""
 
 from __future__ import annotations
 
@@ -21,10 +21,11 @@ from longhold.forecast.summary import Band
 if TYPE_CHECKING:
     from longhold.assessment.air_line import AirFinding
     from longhold.assessment.findings import Assessment
+    from longhold.assessment.wood_findings import WoodFinding
 
-__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "to_json"]
+__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "to_json", "wood_json"]
 
-_LEFT_OUT = {"ShoreFinding": ("map",)}
+_LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood",)}
 SCHEMA_VERSION = "1"
 """Changes when a field is renamed, dropped or changes its meaning, not when one is added."""
 
@@ -35,7 +36,7 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
     Every field keeps the name that it has in the result, its unit included. An age that is never
     reached, or lies past what is computed, is null, and ``beyond`` beside it names it; ``words`` tells
     the band of a life as the report does. Joints that share one answer write their parts once: the
-    others name the first in ``parts_as``.
+    others name the first in ``parts_as``. The wood of each joint, depth by depth, is left to ``wood_json``.
 
     Raises
     ------
@@ -70,6 +71,25 @@ def air_json(found: AirFinding, system: System) -> dict[str, Any]:
         "schema_version": SCHEMA_VERSION,
         "kind": "longhold air",
         "answer": answer(found, system),
+        **_plain(found),
+    }
+
+
+def wood_json(found: WoodFinding, system: System) -> dict[str, Any]:
+    """The wood of one joint as plain objects, with the answer as a sentence in units of a system.
+
+    Every field keeps the name that it has in the result.
+
+    Raises
+    ------
+    ValueError : where a number is not a number, which no answer may carry
+    """
+    from longhold.documents.wood_view import wood_answer
+
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "kind": "longhold wood",
+        "answer": wood_answer(found, system),
         **_plain(found),
     }
 

@@ -36,6 +36,7 @@ from longhold.documents.part_rows import (
     remarks,
 )
 from longhold.documents.section import solid_um
+from longhold.documents.wood_view import WoodView, wood_views, worst_words
 from longhold.documents.words import code_words, metal_words, plural
 from longhold.model.surroundings import places
 
@@ -126,10 +127,17 @@ class JointView:
     codes: tuple[CodeRow, ...]
     calculations: tuple[Calculation, ...]
     step_count: int
+    wood: tuple[WoodView, ...] = ()
+    wood_words: str = ""
 
 
-def joint_view(finding: JointFinding, structure: Structure, setting: Setting) -> JointView:
-    """Lay out one finding."""
+def joint_view(
+    finding: JointFinding,
+    structure: Structure,
+    setting: Setting,
+    moistures_shown: dict[tuple[object, ...], str] | None = None,
+) -> JointView:
+    """Lay out one finding; moistures that an earlier joint shows are pointed to, new ones are added."""
     weakest = next((part for part in finding.parts if part.id == finding.weakest_part), None)
     shown = weakest.governing if weakest is not None else None
     calculations = tuple(_calculations(finding))
@@ -156,6 +164,8 @@ def joint_view(finding: JointFinding, structure: Structure, setting: Setting) ->
         codes=code_rows(finding),
         calculations=calculations,
         step_count=sum(1 for one in calculations for _ in one.section.steps()),
+        wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),
+        wood_words=worst_words(finding.wood, structure.units),
     )
 
 

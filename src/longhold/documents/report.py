@@ -71,7 +71,8 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     structure = main.structure
     built = None if structure.build_date is None else structure.build_date.year
     setting = Setting(structure.design_life, built, structure.units)
-    joints = [joint_view(finding, structure, setting) for finding in main.worst_first]
+    shown: dict[tuple[object, ...], str] = {}
+    joints = [joint_view(finding, structure, setting, shown) for finding in main.worst_first]
     first = joints[0].finding if joints and joints[0].finding.outcome != "holds" else None
     return page(
         "report.html.j2",

@@ -140,12 +140,12 @@ def tag_sections(tag: TagReading, built: int | None = None) -> list[Section]:
 
 def _told(tag: TagReading) -> Iterator[tuple[str, str]]:
     yield "Read from", " | ".join(tag.text[start:end].strip() for start, end in tag.spans)
-    yield "Preservative", " or ".join(tag.preservatives) or "not told"
+    yield "Preservative", " or ".join(tag.preservatives) or "not stated"
     kilos = tag.retention_kg_m3
     yield (
         "Retention",
         tag.retention_text
-        and (_retention(kilos) if kilos is not None else f"{tag.retention_text}, unit not told"),
+        and (_retention(kilos) if kilos is not None else f"{tag.retention_text}, unit not stated"),
     )
     for one in tag.categories:
         yield f"Category {one.name}", f"{one.words} ({one.system}) [{one.mark.value}]"

@@ -17,10 +17,9 @@ from longhold.forecast.scatter import film_rows, scatter
 from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
-from longhold.model.facing import Facing
+from longhold.model.facing import Facing, RainFrom
 from longhold.model.protection import Layer, Protection
 from longhold.model.surroundings import Place
-from longhold.wood.moisture import RainFrom
 
 __all__ = ["FaceCase", "face_layers"]
 

@@ -24,19 +24,30 @@ from longhold.wood.embedded import (
     saturated_rate_band,
     yearly_loss_um,
 )
-from longhold.wood.moisture import moisture_states
+from longhold.wood.moisture import steady_moisture
 from longhold.wood.surface import Surface
 from longhold.wood.timber_runs import RUNS, SITUATION_WORDS, Situation, TimberSurfaces
 from longhold.wood.treatments import Treatment
 from longhold.wood.wetting import WettingParameters
 
-__all__ = ["GRAVITY_NOT_KNOWN", "TimberFacts", "WoodContact", "loss_profile", "situation_of", "wood_rate_um"]
+__all__ = [
+    "GRAVITY_NOT_KNOWN",
+    "PLATE_MM",
+    "TimberFacts",
+    "WoodContact",
+    "kind_of",
+    "loss_by_depth_um",
+    "loss_profile",
+    "situation_of",
+    "wood_rate_um",
+]
 
 Array = NDArray[np.float64]
 
 GRAVITY_NOT_KNOWN = 0.5
 """Specific gravity where no density of the species is held: that of common softwoods [-]."""
-_PLATE_MM = 1.0
+PLATE_MM = 1.0
+"""A plate takes the mean over this depth from the face [mm]."""
 _STEADY_CAUSES = ("wet_moisture_pct", "moisture_offset_pct")
 _CAUSE_OF = {"wet_moisture_pct": "wet_moisture", "moisture_offset_pct": "moisture_offset"}
 
@@ -138,9 +149,7 @@ def wood_rate_um(
         wetting = WettingParameters.at(
             {name: _states(causes.normal(_CAUSE_OF[name], "site"), trace) for name in _STEADY_CAUSES}
         )
-        states = moisture_states(
-            climate, contact.place, trapped=contact.trapped, wetting=wetting, trace=trace
-        )
+        states = steady_moisture(climate, contact.place, wetting=wetting, trace=trace)
         terms["rate_set"] = str(sets[0]) if trace else sets[:, None]
         return np.atleast_1d(yearly_loss_um(states, metal, trace=trace, **terms))
     timber = contact.timber
@@ -186,6 +195,52 @@ def loss_profile(contact: WoodContact, runs: WoodRuns) -> tuple[Array, Array]:
     return surfaces.depth_mm, np.mean([one / one.max() for one in relative], axis=0)
 
 
+def kind_of(contact: WoodContact) -> TimberKind | None:
+    """What the simulation of a contact's timber hangs on; None where its moisture is steady."""
+    situation, timber = situation_of(contact), contact.timber
+    if situation is None:
+        return None
+    return TimberKind(timber.thickness_mm, timber.specific_gravity, situation)
+
+
+def loss_by_depth_um(
+    metal: BaseMetal | str,
+    contact: WoodContact,
+    runs: WoodRuns,
+    causes: Causes,
+    rate_set: str | None = None,
+) -> tuple[Array, Array] | None:
+    """Loss of the first year at each depth along a shank, in the same draws as ``wood_rate_um``.
+
+    Parameters
+    ----------
+    rate_set : early_plateau or late_plateau in every draw; None takes each in half of the draws
+
+    Returns
+    -------
+    depth from the face [mm], and loss [um] of shape (draws, depths), whose largest in a draw is what
+    ``wood_rate_um`` gives for a shank; None where the moisture is steady
+
+    Raises
+    ------
+    InputError, MoistureNotConverged : as ``wood_rate_um``
+    """
+    kind = kind_of(contact)
+    if kind is None:
+        return None
+    surfaces = runs.surfaces(kind)
+    z = np.stack([causes.normal(name, "site") for name in surfaces.causes], axis=1)
+    noise = causes.normal("wood_runs", "site")
+    by_set = {name: surface.at(z, noise) for name, surface in surfaces.responses.items()}
+    if rate_set is None:
+        early = causes.either("wood_moisture_set", "structure")[:, None]
+        share = np.where(early, by_set["early_plateau"], by_set["late_plateau"])
+    else:
+        share = by_set[rate_set]
+    strength = saturated_loss_um_yr(metal, _terms(metal, contact, causes, None), None).ravel()
+    return surfaces.depth_mm, np.asarray(strength[:, None] * share)
+
+
 def _share(surfaces: TimberSurfaces, contact: WoodContact, sets: NDArray[np.str_], causes: Causes) -> Array:
     z = np.stack([causes.normal(name, "site") for name in surfaces.causes], axis=1)
     noise = causes.normal("wood_runs", "site")
@@ -199,7 +254,7 @@ def _share(surfaces: TimberSurfaces, contact: WoodContact, sets: NDArray[np.str_
 def _governing(surface: Surface, z: Array, noise: Array, contact: WoodContact, depth_mm: Array) -> Array:
     shares = surface.at(z, noise)
     if _is_plate(contact):
-        return np.asarray(shares[:, depth_mm <= _PLATE_MM].mean(axis=1))
+        return np.asarray(shares[:, depth_mm <= PLATE_MM].mean(axis=1))
     return np.asarray(shares.max(axis=1))
 
 
@@ -242,7 +297,7 @@ def _note_share(
     middle = surface.at(np.zeros((1, len(surfaces.causes))))[0]
     at = int(middle.argmax()) if not _is_plate(contact) else 0
     given: Mapping[str, str] = {
-        "depth": f"within {_PLATE_MM:g} mm" if _is_plate(contact) else f"{surfaces.depth_mm[at]:.1f} mm",
+        "depth": f"within {PLATE_MM:g} mm" if _is_plate(contact) else f"{surfaces.depth_mm[at]:.1f} mm",
         "mean moisture there": f"{surfaces.monthly_pct[:, at].mean():.3g} %",
         "driest and wettest month": f"{surfaces.monthly_pct[:, at].min():.3g} and "
         f"{surfaces.monthly_pct[:, at].max():.3g} %",

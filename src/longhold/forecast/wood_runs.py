@@ -18,6 +18,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.kept import KeptArrays, key_of
 from longhold.model.surroundings import Climate
 from longhold.model.weather import HOURS_A_YEAR, HourlyWeather, SiteWeather
+from longhold.wood.simulation import simulate_many
 from longhold.wood.surface import Surface, design_points
 from longhold.wood.timber_runs import (
     RUN_YEARS,
@@ -25,8 +26,11 @@ from longhold.wood.timber_runs import (
     Situation,
     TimberSurfaces,
     design_causes,
+    driven_rain,
+    timber_case,
     timber_surfaces,
 )
+from longhold.wood.transport import transport_band
 from longhold.wood.wetting import humidity_shift_pct, rain_from_rain_days, wetting_bands
 
 __all__ = ["TimberKind", "WoodRuns"]
@@ -36,6 +40,7 @@ Array = NDArray[np.float64]
 _SEED = 2025
 _COMPUTES = ("wood", "air", "tables/wood", "tables/air/weather")
 _HUMID_PCT = 96.0
+_HOURS_A_DAY = 24
 
 
 @dataclass(frozen=True)
@@ -87,11 +92,43 @@ class WoodRuns:
                 self._found[kind] = _from_arrays(kept)
         return self._found[kind]
 
-    def _simulated(self, kind: TimberKind) -> TimberSurfaces:
-        z = design_points(RUNS, len(design_causes(kind.situation)))
-        if not self._weathers:
+    def shown_year(self, kind: TimberKind) -> tuple[Array, Array]:
+        """One year of a timber, for a picture: all that is not known at its middle, weather drawn anew.
+
+        It is the last year of one run more than the surfaces go through; of its start at rest with the air
+        nothing is left but deep in thick timber.
+
+        Returns
+        -------
+        depth of the cells from the face that the metal enters [mm], and moisture at the end of each day
+        [%], 365 x cells
+
+        Raises
+        ------
+        InputError, MoistureNotConverged : as ``surfaces``
+        """
+        key = key_of([_code(), "shown year", _as_key(self._site), kind, RUNS, RUN_YEARS, _SEED])
+        kept = self._kept.get(key)
+        if kept is None:
             if kind.situation != "covered":
                 _needs_rain(self._site.climate)
+            middle = dict.fromkeys(design_causes(kind.situation), 0.0)
+            case = timber_case(kind.thickness_mm, kind.specific_gravity, kind.situation, middle, 0)
+            weather = _weather(self._site, 0.0, 0.0, RUNS)
+            if "side_rain" in middle:
+                weather = driven_rain(weather, transport_band("side_spells_share").median, RUNS)
+            (run,) = simulate_many([case], [weather], spin_up_years=0, history_h=_HOURS_A_DAY)
+            days = HOURS_A_YEAR // _HOURS_A_DAY
+            history = run.history_pct if run.history_pct is not None else np.zeros((days, 0))
+            kept = {"depth_mm": 1000.0 * run.depth_m, "daily_pct": history[-days:]}
+            self._kept.put(key, kept)
+        return kept["depth_mm"], kept["daily_pct"]
+
+    def _simulated(self, kind: TimberKind) -> TimberSurfaces:
+        if kind.situation != "covered":
+            _needs_rain(self._site.climate)
+        z = design_points(RUNS, len(design_causes(kind.situation)))
+        if not self._weathers:
             self._weathers = tuple(
                 _weather(self._site, offset, spells, run) for run, (offset, spells) in enumerate(z[:, :2])
             )
@@ -127,7 +164,7 @@ def _weather(site: SiteWeather, z_offset: float, z_spells: float, run: int) -> H
     hours = None
     if rain is not None:
         known = site.rain_hours if site.rain_hours is not None else rain_hours(rain, climate.temperature_c)
-        longer = bands["rain_hours_per_day"].at(z_spells) / bands["rain_hours_per_day"].median
+        longer = bands["rain_hours_factor"].at(z_spells)
         hours = tuple(np.minimum(np.asarray(known) * longer, 700.0).tolist())
     changed = replace(climate, relative_humidity_pct=tuple(moved.tolist()), rain_mm=rain)
     return generate_weather(replace(site, climate=changed, rain_hours=hours), RUN_YEARS, rng)
@@ -156,6 +193,7 @@ def _code() -> bytes:
     root = files("longhold")
     read = [file for folder in _COMPUTES for file in root.joinpath(folder).iterdir()]
     read = [file for file in read if file.name.endswith((".py", ".csv", ".toml"))]
+    read.append(root.joinpath("forecast", "wood_runs.py"))
     read.sort(key=lambda file: file.name)
     return b"".join(file.name.encode() + file.read_bytes() for file in read)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 from typing import TYPE_CHECKING
@@ -13,9 +13,8 @@ from longhold.validate.wood_rows import Question, Side
 from longhold.validate.wood_words import State, Wood
 
 if TYPE_CHECKING:
-    from longhold.model.surroundings import Climate
+    from longhold.validate.wood_decks import Deck
     from longhold.wood.embedded import RateTerms
-    from longhold.wood.moisture import MoistureStates
     from longhold.wood.treatments import Treatment
 
 __all__ = ["Answer", "answer_question", "exposed_answer"]
@@ -32,7 +31,7 @@ class Answer:
     Attributes
     ----------
     low, high : the band
-    unit : ratio, um/yr, % MC, um, flag
+    unit : ratio, um/yr, % MC, um, mm, flag
     by_set : the answer of each parameter set, where they are told apart
     words : what was assumed
     """
@@ -73,70 +72,86 @@ def answer_question(question: Question) -> Answer:
 def exposed_answer(question: Question) -> Answer:
     """What a year, or a test of some years, in a named place's weather does to metal in wood.
 
-    This is the one function through which rows of simulated or weathered decks go. It takes the moisture of
-    the months; whatever hangs on the order of hours, or on depth, has no answer by it.
+    This is the one function through which rows of simulated or weathered decks go. Wood moisture is simulated
+    hour by hour; a row about several cities is answered for the two whose figures are published one by one.
 
     Raises
     ------
-    UnansweredError : where the row needs the hour-by-hour moisture, or names no place whose weather is held
+    UnansweredError : where the row names no place whose weather is held, or asks something else
     """
     words = question.words.lower()
-    if any(word in words for word in ("clustered", "spread", "below surface", "length of")):
-        raise UnansweredError(
-            "needs the hour-by-hour moisture: the months know neither depth nor the order of rain"
-        )
+    if "spread" in words and "cluster" in words:
+        return _spread_over_clustered(question)
+    if "depth below" in words:
+        return _in_the_board(question, lambda deck, name: deck.worst_depth_mm(name), "")
+    if "length of" in words:
+        meant = "taken as the depth beyond which less than a tenth of the worst loss remains (own)"
+        return _in_the_board(question, lambda deck, name: deck.corroding_length_mm(name), meant)
     if "1=yes" in words:
         return _flag(question, _loss_um(question))
     if "annual" not in words and "depth" not in words and "loss" not in words:
-        raise UnansweredError(f"needs the hour-by-hour moisture: {question.words!r}")
+        raise UnansweredError(f"what is asked of a deck is not understood: {question.words!r}")
     return _loss_um(question)
 
 
 def _loss_um(question: Question) -> Answer:
     """Depth over the test by both parameter sets and both time laws [um]."""
-    from longhold.wood.embedded import yearly_loss_um
+    from longhold.wood.embedded import saturated_loss_um_yr
     from longhold.wood.time_laws import law_exponent
 
-    states, place = _states(question)
+    shares, where = _shares(question)
     years = question.years or 1.0
-    losses: dict[str, list[float]] = {name: [] for name in _sets()}
+    found = []
     for name, (metal, coat), treated in product(_sets(), question.this.metals, _timbers(question.this.wood)):
         terms = _terms(question.this, metal, coat, treated, name)
-        first = float(yearly_loss_um(states, metal, **terms))
-        losses[name] += [first * years ** law_exponent(law, metal)[0] for law in ("linear", "power")]
-    found = [loss for of_set in losses.values() for loss in of_set]
-    return Answer(min(found), max(found), "um", words=(*question.assumptions, place))
+        saturated = float(saturated_loss_um_yr(metal, terms, None))
+        for law, share in product(("linear", "power"), shares[name]):
+            found.append(saturated * share * years ** law_exponent(law, metal)[0])
+    return Answer(min(found), max(found), "um", words=(*question.assumptions, where))
 
 
-def _states(question: Question) -> tuple[MoistureStates, str]:
-    """Moisture over the year, and where it is from."""
-    from longhold.model.surroundings import places
-    from longhold.wood.moisture import MoistureStates, moisture_states
+def _shares(question: Question) -> tuple[dict[str, list[float]], str]:
+    """Shares of the saturated rate by parameter set, and where they are from."""
+    from longhold.validate.wood_decks import deck, decks_named
+    from longhold.wood.response import moisture_response, temperature_response
 
+    side, state = question.this, question.this.state
     if question.state_told:
-        state = question.this.state
-        states = MoistureStates.of(
-            [state.moisture_pct], [state.temperature_c], [1.0], [False], "as the row states"
-        )
-        return states, f"at {state.moisture_pct:.1f} % moisture throughout"
-    climate, place = _weather(question.words)
-    return moisture_states(climate, places()["open_to_rain"], trapped=False), (
-        f"weather of {place}, months only; not independent: the wetting figures were chosen with the "
-        "simulated decks in view"
-    )
+        warm = float(temperature_response(state.temperature_c))
+        told = {name: [warm * float(moisture_response(state.moisture_pct, name))] for name in _sets()}
+        return told, f"at {state.moisture_pct:.1f} % moisture throughout"
+    named = decks_named(question.words)
+    decks = [deck(name, "trapped_upright" if side.plate else "level") for name in named]
+    simulated = {name: [one.worst_share(name, plate=side.plate) for one in decks] for name in _sets()}
+    return simulated, f"{_places(named)}; the saturated rate was fitted to the published deck in Hilo alone"
 
 
-def _weather(words: str) -> tuple[Climate, str]:
-    """Climate of the one built-in station that the words name."""
-    from longhold.air.climates import station, stations
+def _in_the_board(question: Question, of: Callable[[Deck, str], float], meant: str) -> Answer:
+    """Something about depth, by both parameter sets [mm]."""
+    from longhold.validate.wood_decks import deck, decks_named
 
-    cities = {one: re.sub(r" [A-Z]{2}$", "", one.name) for one in stations()}
-    named = [one for one, city in cities.items() if re.search(rf"\b{re.escape(city)}\b", words)]
-    if len(named) != 1:
-        raise UnansweredError(
-            "needs the hour-by-hour moisture of its site, and names no one place whose weather is held"
-        )
-    return station(named[0].name), named[0].place
+    named = decks_named(question.words)
+    decks = [deck(name, "level") for name in named]
+    found = [of(one, name) for one, name in product(decks, _sets())]
+    told = [
+        f"{one.place}: " + ", ".join(f"{of(one, name):.1f} mm ({name})" for name in _sets()) for one in decks
+    ]
+    words = tuple(filter(None, (meant, *told, _places(named))))
+    return Answer(min(found), max(found), "mm", words=words)
+
+
+def _spread_over_clustered(question: Question) -> Answer:
+    from longhold.validate.wood_decks import decks_named, even_and_clustered
+
+    places = decks_named(question.words, anywhere=True)
+    found = [even / clustered for name in places for even, clustered in even_and_clustered(name).values()]
+    words = "a generated year, and the same with its rain moved into every fourth rainy day"
+    return Answer(min(found), max(found), "ratio", words=(words, _places(places)))
+
+
+def _places(stations: Sequence[str]) -> str:
+    several = ", the decks whose figures are published one by one" if len(stations) > 1 else ""
+    return f"a board simulated hour by hour in generated weather of {' and '.join(stations)}{several}"
 
 
 def _flag(question: Question, loss: Answer) -> Answer:

@@ -139,6 +139,8 @@ def _held(expected: _Published, answer: Answer) -> tuple[bool | None, str, tuple
         if factor is None:
             return None, f"unit {expected.unit!r} is not one of {', '.join(_TO_UM_YR)}", ()
         expected = _Published(_times(expected.low, factor), _times(expected.high, factor), "um/yr", "")
+    if answer.unit == "mm" and expected.unit != "mm":
+        return None, f"unit {expected.unit!r} is not mm", ()
     if answer.unit == "um":
         wide = _Published(
             _times(expected.low, 1 / _WITHIN_FACTOR), _times(expected.high, _WITHIN_FACTOR), "um", ""

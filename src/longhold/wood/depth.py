@@ -1,4 +1,4 @@
-"""Where along a shank the wood takes its metal."""
+"""What is published of where along a shank the wood takes its metal."""
 
 from __future__ import annotations
 
@@ -7,14 +7,10 @@ from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
 from longhold.base.marks import Mark
 from longhold.base.tables import load_csv, number
-from longhold.wood.checks import checked
 
-__all__ = ["DepthFact", "depth_facts", "depth_profile"]
+__all__ = ["DepthFact", "depth_facts"]
 
 
 @dataclass(frozen=True)
@@ -53,40 +49,3 @@ def depth_facts() -> Mapping[str, DepthFact]:
             for row in rows
         }
     )
-
-
-def depth_profile(depth_mm: ArrayLike) -> NDArray[np.float64]:
-    """Loss at a depth below the wood surface as a share of the loss at the worst depth.
-
-    1 down to 5 mm, then falling on a straight line to 0 at 20 mm.
-
-    Parameters
-    ----------
-    depth_mm : depth below the wet surface [mm], zero or more
-
-    Returns
-    -------
-    share [-], 0 to 1
-
-    Raises
-    ------
-    InputError : negative, or not a number
-
-    Notes
-    -----
-    An example profile of ours (source ``own``) drawn through what ``depth_facts`` says. A joint between two
-    wet pieces is a second surface. Without data on depth take 1 everywhere.
-
-    >>> [round(float(share), 2) for share in depth_profile([0.0, 5.0, 12.5, 38.0])]
-    [1.0, 1.0, 0.5, 0.0]
-    """
-    depth = checked("depth_mm", depth_mm, 0.0, float("inf"), "mm")
-    return np.asarray(np.interp(depth, *_profile()))
-
-
-@cache
-def _profile() -> tuple[tuple[float, ...], tuple[float, ...]]:
-    rows = load_csv(
-        "wood/depth_profile.csv", {"depth_mm": number, "relative_loss": number}, rising="depth_mm"
-    )
-    return tuple(row["depth_mm"] for row in rows), tuple(row["relative_loss"] for row in rows)

@@ -135,7 +135,7 @@ def face_bands(kind: str) -> Mapping[str, Band]:
     InputError : for a kind that is not known
 
     >>> face_bands("trapped")["keeps_mm"].shown()
-    '0.5 mm (0.2 to 1)'
+    '0.3 mm (0.1 to 1)'
     """
     found = _kinds().get(kind)
     if found is None:
@@ -156,7 +156,7 @@ def face_exposure(kind: str, **told: Any) -> FaceExposure:
     InputError : for a kind that is not known, or a number out of range
 
     >>> face_exposure("trapped", keeps_mm=1.0).catch_share
-    0.5
+    0.3
     """
     contacts = load_toml(_CONTACTS)
     fields: dict[str, Any] = {name: band.median for name, band in face_bands(kind).items()}

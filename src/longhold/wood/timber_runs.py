@@ -24,6 +24,8 @@ __all__ = [
     "Situation",
     "TimberSurfaces",
     "design_causes",
+    "driven_rain",
+    "timber_case",
     "timber_surfaces",
 ]
 
@@ -32,6 +34,7 @@ Array = NDArray[np.float64]
 Situation = Literal["level", "upright", "covered", "trapped_level", "trapped_upright"]
 RUNS = 32
 RUN_YEARS = 2
+_SIDE_SEED = 7
 _CELLS = 32  # a hundredth from the answer of 48 at the worst depth
 WEATHER_CAUSES = ("moisture_offset", "rain_spells")
 """Causes that work through the weather; first in every design, so that timbers of one site share theirs."""
@@ -50,7 +53,8 @@ SITUATION_WORDS: Mapping[Situation, str] = {
     "trapped_level": "rain held between level faces pressed together",
     "trapped_upright": "rain held between upright faces pressed together",
 }
-_OF_FACE = {"open_side": "side_rain", "trapped": "trap", "trapped_upright": "trap"}
+_UPRIGHT: tuple[Situation, ...] = ("upright", "trapped_upright")
+_OF_FACE = {"trapped": "trap", "trapped_upright": "trap"}
 _WETTER = ("catch_share", "keeps_mm")
 
 
@@ -83,7 +87,8 @@ def design_causes(situation: Situation) -> tuple[str, ...]:
     'trap'
     """
     own = dict.fromkeys(_OF_FACE[kind] for kind in _FACES[situation] if kind in _OF_FACE)
-    return (*WEATHER_CAUSES, *_TIMBER_CAUSES, *own)
+    side = ("side_rain",) if situation in _UPRIGHT else ()
+    return (*WEATHER_CAUSES, *_TIMBER_CAUSES, *own, *side)
 
 
 def timber_surfaces(
@@ -109,8 +114,14 @@ def timber_surfaces(
     InputError, MoistureNotConverged : as ``simulate_many``
     """
     names = design_causes(situation)
+    if situation in _UPRIGHT:
+        shares = transport_band("side_spells_share").at(z[:, names.index("side_rain")])
+        weathers = [
+            driven_rain(one, float(share), run)
+            for run, (one, share) in enumerate(zip(weathers, shares, strict=True))
+        ]
     cases = [
-        _case(thickness_mm, specific_gravity, situation, dict(zip(names, row, strict=True)), run)
+        timber_case(thickness_mm, specific_gravity, situation, dict(zip(names, row, strict=True)), run)
         for run, row in enumerate(z.tolist())
     ]
     runs = simulate_many(cases, weathers, spin_up_years=0)
@@ -124,13 +135,54 @@ def timber_surfaces(
     )
 
 
+def driven_rain(weather: HourlyWeather, share: float, seed: int) -> HourlyWeather:
+    """The weather with rain only in those spells that the wind drives against one upright face.
+
+    A spell of rain comes from one side: it reaches the face whole or not at all. Nothing else changes.
+
+    Parameters
+    ----------
+    weather : whole years
+    share : share of the spells that are kept, 0 to 1
+    seed : decides which; a larger share keeps every spell of a smaller one
+
+    >>> from longhold.base.marks import Mark
+    >>> rain = np.tile([1.0, 0.0], 4380)
+    >>> air = np.full(8760, 50.0)
+    >>> weather = HourlyWeather(air, air, rain, rain > 0.0, None, None, None, "", "own", Mark.OWN)
+    >>> kept = driven_rain(weather, 0.25, 1).rain_mm
+    >>> kept is not None and bool(0.2 < kept.sum() / rain.sum() < 0.3)
+    True
+    """
+    if weather.rain_mm is None:
+        return weather
+    wet = weather.rain_mm > 0.0
+    starts = wet & ~np.concatenate([[False], wet[:-1]])
+    spell = np.cumsum(starts)
+    kept = np.random.default_rng([seed, _SIDE_SEED]).random(int(spell[-1]) + 1) < share
+    on_it = wet & kept[spell]
+    return replace(
+        weather,
+        rain_mm=np.where(on_it, weather.rain_mm, 0.0),
+        wet=None if weather.wet is None else weather.wet & on_it,
+    )
+
+
 def _stacked(runs: Sequence[MoistureRun], name: str) -> Array:
     return np.stack([run.response[name] for run in runs])
 
 
-def _case(
+def timber_case(
     thickness_mm: float, gravity: float, situation: Situation, z: Mapping[str, float], run: int
 ) -> MoistureCase:
+    """One timber for the simulation, every cause of ``design_causes`` but the weather's at a value.
+
+    Parameters
+    ----------
+    thickness_mm, gravity : of the timber [mm], [-]
+    z : standard normal value of each cause
+    run : place of its weather
+    """
     section = WoodSection(
         thickness_mm / 1000.0,
         gravity,

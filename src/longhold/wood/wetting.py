@@ -1,4 +1,4 @@
-"""What rain does to wood: the uncertain figures, and days with rain where only rain is known."""
+"""Uncertain figures of wet wood, and what a simulation is given where the weather leaves it out."""
 
 from __future__ import annotations
 
@@ -17,48 +17,34 @@ from longhold.wood.sorption import equilibrium_moisture_pct, evaluable_temperatu
 __all__ = [
     "WettingParameters",
     "humidity_shift_pct",
-    "rain_days_from_rain",
     "rain_from_rain_days",
     "wetting_bands",
 ]
 
 _RANGES: Mapping[str, tuple[float, float, str]] = {
-    "drying_hours": (0.0, 2000.0, "h"),
-    "rain_hours_per_day": (0.0, 24.0, "h"),
     "wet_moisture_pct": (20.0, 200.0, "%"),
-    "trap_factor": (1.0, 100.0, ""),
-    "side_share": (0.0, 1.0, ""),
     "moisture_offset_pct": (-20.0, 20.0, "%"),
 }
 
 
 @dataclass(frozen=True, eq=False)
 class WettingParameters:
-    """Uncertain figures about wet wood; each a scalar, or an array of draws of shape (draws, 1).
+    """Uncertain figures of wood in steady moisture; each a scalar, or an array of draws of shape (draws, 1).
 
     Attributes
     ----------
-    drying_hours : hours that wood at the worst depth stays wet after rain [h]
-    rain_hours_per_day : hours of rain on a day with rain [h]
-    wet_moisture_pct : moisture at the worst depth while wet [%]; at least fibre saturation where the timber
-        is always wet
-    trap_factor : how many times longer a contact face that cannot drain stays wet [-]
-    side_share : hours for which an upright face is wet, against a level one [-]
+    wet_moisture_pct : moisture of timber that is always wet [%]; taken as fibre saturation where less
     moisture_offset_pct : departure of wood that no rain reaches from the computed equilibrium [% moisture]
 
     Raises
     ------
     InputError : a value out of range, or an array whose last axis is not 1
 
-    >>> float(WettingParameters.medians().trap_factor)
-    1.5
+    >>> float(WettingParameters.medians().wet_moisture_pct)
+    30.0
     """
 
-    drying_hours: float | NDArray[np.float64]
-    rain_hours_per_day: float | NDArray[np.float64]
     wet_moisture_pct: float | NDArray[np.float64]
-    trap_factor: float | NDArray[np.float64]
-    side_share: float | NDArray[np.float64]
     moisture_offset_pct: float | NDArray[np.float64]
 
     def __post_init__(self) -> None:
@@ -82,18 +68,14 @@ class WettingParameters:
     def at(cls, z: Mapping[str, ArrayLike]) -> WettingParameters:
         """Figures at standard normal quantiles z by name; the median for a name that is not given.
 
-        >>> drawn = WettingParameters.at({"drying_hours": np.array([[-1.0], [1.0]])})
-        >>> drawn.drying_hours.shape
+        >>> drawn = WettingParameters.at({"wet_moisture_pct": np.array([[-1.0], [1.0]])})
+        >>> drawn.wet_moisture_pct.shape
         (2, 1)
         """
         bands = wetting_bands()
-        if unknown := sorted(set(z) - set(bands)):
-            raise InputError(Problem("wetting", unknown[0], f"must be among {', '.join(bands)}."))
-        at = {
-            field.name: _within(field.name, bands[field.name].at(z.get(field.name, 0.0)))
-            for field in fields(cls)
-        }
-        return cls(**at)
+        if unknown := sorted(set(z) - set(_RANGES)):
+            raise InputError(Problem("wetting", unknown[0], f"must be among {', '.join(_RANGES)}."))
+        return cls(**{name: _within(name, bands[name].at(z.get(name, 0.0))) for name in _RANGES})
 
 
 def _within(name: str, drawn: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -104,25 +86,19 @@ def _within(name: str, drawn: NDArray[np.float64]) -> NDArray[np.float64]:
 def wetting_bands() -> Mapping[str, Band]:
     """Median and band of every wetting figure, from ``tables/wood/wetting.csv`` (all own).
 
-    >>> wetting_bands()["drying_hours"].shown()
-    '18 h (9 to 36)'
+    Besides the fields of ``WettingParameters`` it holds rain_hours_factor, the hours of rain of the simulated
+    weather against those counted or estimated.
+
+    >>> wetting_bands()["rain_hours_factor"].shown()
+    '1 (0.5 to 2)'
     """
     return load_bands("wetting")
 
 
-def rain_days_from_rain(rain_mm: ArrayLike, days_in_month: ArrayLike) -> NDArray[np.float64]:
-    """Days with rain in a month of which only the rain is known.
+def rain_from_rain_days(rain_days: ArrayLike) -> NDArray[np.float64]:
+    """Rain of a month of which only the days with rain are known [mm].
 
-    days = 0.5 rain^0.65, at most the days of the month.
-
-    Parameters
-    ----------
-    rain_mm : rain of the month [mm], zero or more
-    days_in_month : days of the month
-
-    Returns
-    -------
-    days with at least 0.25 mm of rain
+    rain = (days / 0.5)^(1 / 0.65), days with at least 0.25 mm.
 
     Raises
     ------
@@ -130,27 +106,10 @@ def rain_days_from_rain(rain_mm: ArrayLike, days_in_month: ArrayLike) -> NDArray
 
     Notes
     -----
-    Our own rule (source ``own``), good to a factor of about 1.5.
+    Our own rule (source ``own``), days = 0.5 rain^0.65 turned round; good to a factor of about 2.
 
-    >>> [round(float(d), 1) for d in rain_days_from_rain([0.0, 20.0, 80.0], 30.0)]
-    [0.0, 3.5, 8.6]
-    """
-    rule = load_toml("wood/rain_days.toml")["estimate"]
-    rain = checked("rain_mm", rain_mm, 0.0, 1e4, "mm")
-    return np.asarray(
-        np.minimum(rule["per_month"] * rain ** rule["exponent"], np.asarray(days_in_month, dtype=float))
-    )
-
-
-def rain_from_rain_days(rain_days: ArrayLike) -> NDArray[np.float64]:
-    """Rain of a month of which only the days with rain are known [mm]: ``rain_days_from_rain`` backwards.
-
-    Raises
-    ------
-    InputError : out of range
-
-    >>> round(float(rain_days_from_rain(rain_from_rain_days(8.6), 30.0)), 3)
-    8.6
+    >>> [round(float(mm)) for mm in rain_from_rain_days([0.0, 3.5, 8.6])]
+    [0, 20, 80]
     """
     rule = load_toml("wood/rain_days.toml")["estimate"]
     days = checked("rain_days", rain_days, 0.0, 31.0, "days")
