@@ -473,3 +473,49 @@ def browser():
 def overflow() -> str:
     """A script that tells how wide the page is, and what hangs out of it at the right."""
     return OVERFLOW
+
+
+_WORDS = """() => [...document.querySelectorAll('svg.chart, svg.map')].flatMap(svg => {
+  const frame = svg.getBoundingClientRect();
+  const boxes = [...svg.querySelectorAll('text')].map(t => [t.textContent, t.getBoundingClientRect()]);
+  const bad = boxes.filter(([, b]) => b.left < frame.left - 1 || b.right > frame.right + 1
+    || b.top < frame.top - 1 || b.bottom > frame.bottom + 1).map(([words]) => 'outside: ' + words);
+  boxes.forEach(([one, a], i) => boxes.slice(i + 1).forEach(([two, b]) => {
+    const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+    const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+    const least = 0.35 * Math.min(a.height, b.height);
+    if (wide > 1 && high > least) bad.push(`over each other: ${one} / ${two}`);
+  }));
+  return bad;
+})"""
+
+
+@pytest.fixture
+def misplaced_words():
+    """Script that lists words of charts and maps outside their picture or over each other."""
+    return _WORDS
+
+
+@pytest.fixture
+def quiet_page(browser, overflow):
+    """Opens a file and holds it to be silent, alone and never wider than the screen, folded and unfolded."""
+
+    def opened(file, width, scheme):
+        page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+        said, asked = [], []
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.on("request", lambda request: asked.append(request.url))
+        page.goto(file.as_uri())
+        page.evaluate("document.fonts.ready")
+        assert said == []
+        assert [url for url in asked if not url.startswith("data:font/woff2")] == [file.as_uri()]
+        for unfolded in (False, True):
+            if unfolded:
+                page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+            measured = page.evaluate(overflow)
+            assert measured["out"] == []
+            assert measured["wide"] <= measured["screen"]
+        return page
+
+    return opened

@@ -36,46 +36,17 @@ def page_file(request, findings, as_of, hostile, tmp_path):
 
 @pytest.mark.parametrize("width", [390, 1440])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_silent_alone_and_never_wider_than_the_screen(browser, overflow, page_file, width, scheme):
-    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
-    said, asked = [], []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda request: asked.append(request.url))
-    page.goto(page_file.as_uri())
-    page.evaluate("document.fonts.ready")
-    assert said == []
-    assert [url for url in asked if not url.startswith("data:font/woff2")] == [page_file.as_uri()]
-    for opened in (False, True):
-        if opened:
-            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-        measured = page.evaluate(overflow)
-        assert measured["out"] == []
-        assert measured["wide"] <= measured["screen"]
-
-
-WORDS = """() => [...document.querySelectorAll('svg.chart, svg.map')].flatMap(svg => {
-  const frame = svg.getBoundingClientRect();
-  const boxes = [...svg.querySelectorAll('text')].map(t => [t.textContent, t.getBoundingClientRect()]);
-  const bad = boxes.filter(([, b]) => b.left < frame.left - 1 || b.right > frame.right + 1
-    || b.top < frame.top - 1 || b.bottom > frame.bottom + 1).map(([words]) => 'outside: ' + words);
-  boxes.forEach(([one, a], i) => boxes.slice(i + 1).forEach(([two, b]) => {
-    const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
-    const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
-    const least = 0.35 * Math.min(a.height, b.height);
-    if (wide > 1 && high > least) bad.push(`over each other: ${one} / ${two}`);
-  }));
-  return bad;
-})"""
+def test_silent_alone_and_never_wider_than_the_screen(quiet_page, page_file, width, scheme):
+    quiet_page(page_file, width, scheme)
 
 
 @pytest.mark.parametrize("width", [390, 1440])
-def test_no_words_of_a_drawing_hide_each_other_or_leave_it(browser, page_file, width):
+def test_no_words_of_a_drawing_hide_each_other_or_leave_it(browser, misplaced_words, page_file, width):
     page = browser.new_page(viewport={"width": width, "height": 900})
     page.goto(page_file.as_uri())
     page.evaluate("document.fonts.ready")
     page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-    assert page.evaluate(WORDS) == []
+    assert page.evaluate(misplaced_words) == []
 
 
 def test_every_disclosure_opens_by_keyboard(browser, page_file):

@@ -10,19 +10,6 @@ from longhold.intake import starter
 from longhold.intake.load import loads
 
 pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
-WORDS = """() => [...document.querySelectorAll('svg.chart')].flatMap(svg => {
-  const frame = svg.getBoundingClientRect();
-  const boxes = [...svg.querySelectorAll('text')].map(t => [t.textContent, t.getBoundingClientRect()]);
-  const bad = boxes.filter(([, b]) => b.left < frame.left - 1 || b.right > frame.right + 1
-    || b.top < frame.top - 1 || b.bottom > frame.bottom + 1).map(([words]) => 'outside: ' + words);
-  boxes.forEach(([one, a], i) => boxes.slice(i + 1).forEach(([two, b]) => {
-    const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
-    const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
-    const least = 0.35 * Math.min(a.height, b.height);
-    if (wide > 1 && high > least) bad.push(`over each other: ${one} / ${two}`);
-  }));
-  return bad;
-})"""
 PLACES = ("open_to_rain", "under_cover", "ground_contact", "splash")
 
 
@@ -46,23 +33,9 @@ def page_file(request, answers, as_of, hostile, tmp_path):
 
 @pytest.mark.parametrize("width", [390, 1440])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_silent_alone_and_never_wider_than_the_screen(browser, overflow, page_file, width, scheme):
-    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
-    said, asked = [], []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda request: asked.append(request.url))
-    page.goto(page_file.as_uri())
-    page.evaluate("document.fonts.ready")
-    assert said == []
-    assert [url for url in asked if not url.startswith("data:font/woff2")] == [page_file.as_uri()]
-    for opened in (False, True):
-        if opened:
-            page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-        measured = page.evaluate(overflow)
-        assert measured["out"] == []
-        assert measured["wide"] <= measured["screen"]
-    assert page.evaluate(WORDS) == []
+def test_silent_alone_and_never_wider_than_the_screen(quiet_page, misplaced_words, page_file, width, scheme):
+    page = quiet_page(page_file, width, scheme)
+    assert page.evaluate(misplaced_words) == []
 
 
 def test_every_disclosure_opens_by_keyboard(browser, page_file):
