@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
+from pathlib import Path
 
 import pytest
+
+# simulated timbers are kept for this run of the tests alone, whatever the developer has kept
+_RUN = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
+os.environ.setdefault("LONGHOLD_CACHE", str(Path(tempfile.gettempdir()) / f"longhold-tests-{_RUN}"))
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

@@ -160,9 +160,9 @@ def film_inputs() -> list[str]:
             for life in (5, 10, 20, 40)
         ),
         ("strap, G60, topcoat scratched through", TOPPED, "strap", {"topcoat_damaged": True}),
-        ("nail, G60, no topcoat", "G60", "nail", {}),
+        ("nail, zinc as thick as G60's, no topcoat", "G60", "nail", {}),
         (
-            "nail, G60, driven, topcoat said to last 40 years",
+            "the same nail, driven, topcoat said to last 40 years",
             TOPPED,
             "nail",
             {"topcoat_life": "40 years"},

@@ -200,6 +200,19 @@ def test_stainless_beyond_its_salt_is_referred_and_not_praised(deck):
     assert "304 kind" in kind.answer
 
 
+def test_an_undecided_joint_says_why_first(deck):
+    found = assess(with_joint(deck, "J05"), draws=200).findings[0]
+    assert found.outcome == "refer"
+    assert found.answer.startswith("The wood screw is undecided: stainless of the 304 kind")
+
+
+def test_two_chances_of_one_joint_are_told_apart(deck):
+    found = assess(with_joint(deck, "J12"), draws=DRAWS).findings[0]
+    assert found.decides == "protection"
+    assert "the chance that this nail still has" in found.answer
+    assert "what decides here is the chance that the protection lasts 50 years" in found.answer
+
+
 def test_the_code_asks_about_every_timber_that_a_fastener_touches(deck):
     joint = next(one for one in deck.joints if one.id == "J12")
     plain = joint.parts[0].model_copy(update={"label": "plain steel"})

@@ -38,7 +38,7 @@ def test_the_answer_stands_first(wood, deck):
     assert (code, err) == (0, "")
     assert out.startswith("J1 ")
     assert re.search(r"(Worst|At the face).* of \w+: zinc loses [\d.]+ µm \(", squeezed(out))
-    assert re.search(r"above 18 % moisture \d+ % of the hours\.", squeezed(out))
+    assert re.search(r"above 18 % moisture in \d+ % of the hours\.", squeezed(out))
     for words in ("Mean moisture by depth", "Jan ", "Above 18 %", "lost in the first year, µm", "worst"):
         assert words in out
     for words in ("What was assumed", "leaves out", "not a certificate", "--report OUT.html"):

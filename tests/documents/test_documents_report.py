@@ -9,6 +9,7 @@ import pytest
 
 import longhold
 from longhold.documents.report import report_html
+from longhold.documents.section import solid_um
 
 DEMO = Path(__file__).parents[2] / "demo"
 VOID = {"meta", "br", "link", "img", "input", "hr", "area", "base", "col", "source", "wbr"}
@@ -162,17 +163,22 @@ def test_what_fails_first_stands_first(demo, demo_page):
 
 def test_the_face_table_holds_the_losses_of_every_face(demo, demo_page):
     for finding in demo.findings:
-        faces = [face for part in finding.parts for face in part.faces]
+        parts = {part.id: part for part in finding.joint.parts}
+        faces = [(face, solid_um(parts[part.id])) for part in finding.parts for face in part.faces]
         section = demo_page.by_id(f"joint-{finding.joint.id}")
         tables = [t for t in demo_page.all("table", within=section) if "Face by face" in t["text"]]
         assert len(tables) == bool(faces)
         rows = demo_page.all("tr", within=tables[0])[1:] if tables else []
-        for row, face in zip(rows, faces, strict=True):
+        for row, (face, there) in zip(rows, faces, strict=True):
             cells = demo_page.all("td", within=row)
             shown = re.findall(r"\d[\d,]*(?:\.\d+)?", cells[1]["text"])
             band = face.base_rate_um_yr
             assert shown_as(shown[0], band.p50) or float(shown[0]) == pytest.approx(band.p50, rel=0.05)
+            if there is not None and face.base_loss_um.p50 >= there:
+                assert "all of it" in cells[4]["text"].split("there is")[0]
+                continue
             lost = numbers(cells[4]["text"])[0]
+            assert there is None or lost <= there
             assert lost == pytest.approx(face.base_loss_um.p50, rel=0.051, abs=1e-9)
 
 

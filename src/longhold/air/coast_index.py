@@ -8,6 +8,7 @@ of 1,000 km and 0.01 % of 2,700 km, farther than which no point on earth lies fr
 
 from __future__ import annotations
 
+import weakref
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -92,6 +93,7 @@ class Shoreline:
 
     def __init__(self, path: Path) -> None:
         self._file = np.load(path)
+        weakref.finalize(self, self._file.close)
         if int(self._file["format"]) != _FORMAT:
             raise TableError(f"{path.name}: format {self._file['format']}, this Longhold reads {_FORMAT}")
         self.count = self._file["count"].astype(np.intp)

@@ -21,7 +21,7 @@ from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
 from longhold.forecast.summary import Band, band_of
-from longhold.forecast.wood_rate import TimberFacts
+from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.labels.alloys import alloy_named
 from longhold.labels.reading import LabelReading
 from longhold.metal.stainless import stainless_refer
@@ -228,16 +228,25 @@ def _answer_in(
     return setting.code_answers[key]
 
 
-def worse_timber(joint: Joint, prepared: Prepared) -> TimberFacts:
-    """Of the timbers that a joint's metal touches, the one that takes more metal in the middle."""
-    names = [joint.main, *([joint.side] if joint.side else [])]
-    return max((prepared.timbers[name] for name in names), key=_loss_in_timber)
+def worse_timber(joint: Joint, setting: Setting) -> TimberFacts:
+    """Of the timbers that a joint's metal touches, the one that takes more steel at the joint line.
+
+    By the middle values: treatment and species, and how wet a timber of its thickness stays.
+
+    Raises
+    ------
+    MoistureNotConverged : where the simulation of one finds no answer
+    """
+    timbers = setting.prepared.timbers
+    names = dict.fromkeys([joint.main, *([joint.side] if joint.side else [])])
+    if len(names) == 1:
+        return timbers[joint.main]
+    return max((timbers[name] for name in names), key=lambda timber: _steel_lost_um(timber, joint, setting))
 
 
-def _loss_in_timber(timber: TimberFacts) -> float:
-    found = timber.treatment
-    species = 1.0 if found.species_factor is None else found.species_factor.median
-    return found.multiplier.median * found.retention_factor * species
+def _steel_lost_um(timber: TimberFacts, joint: Joint, setting: Setting) -> float:
+    met = WoodContact(places()[joint.place], timber, True, rain_from(joint), "shank")
+    return float(np.asarray(setting.middle.wood_law("carbon_steel", met).first_year_um)[0])
 
 
 def _faces(
@@ -253,8 +262,10 @@ def _faces(
     facing = facing_of(joint, part)
     if said := _stainless_beyond(protection, place, facing, setting):
         return (), (said,)
-    prepared = setting.prepared
-    timber = worse_timber(joint, prepared) if part.is_fastener else prepared.timbers[joint.main]
+    try:
+        timber = worse_timber(joint, setting) if part.is_fastener else setting.prepared.timbers[joint.main]
+    except MoistureNotConverged as fault:
+        return (), (str(fault).rstrip("."),)
     cases = [
         FaceCase(
             face,

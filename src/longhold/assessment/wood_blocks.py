@@ -117,7 +117,7 @@ def _touched(
         return
     timbers = setting.prepared.timbers
     names = dict.fromkeys([joint.main, *([joint.side] if joint.side and run.part.is_fastener else [])])
-    taken = worse_timber(joint, setting.prepared) if run.part.is_fastener else timbers[joint.main]
+    taken = worse_timber(joint, setting) if run.part.is_fastener else timbers[joint.main]
     for face in faces_of(run.part.kind):
         if face.touches == "air":
             continue

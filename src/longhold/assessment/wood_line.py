@@ -12,16 +12,14 @@ from longhold.assessment.facings import rain_assumption
 from longhold.assessment.findings import Assumption
 from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import prepare, protections
-from longhold.assessment.site import site_exposure
+from longhold.assessment.site import site_exposure, site_runs
 from longhold.assessment.wood_blocks import THRESHOLD_PCT, wood_blocks
 from longhold.assessment.wood_findings import WoodFinding
 from longhold.base.errors import InputError, Problem
-from longhold.base.kept import KeptArrays, default_folder
 from longhold.base.marks import Mark, weakest
 from longhold.base.sources import Source, register
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
-from longhold.forecast.wood_runs import WoodRuns
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import Climate
 
@@ -67,7 +65,7 @@ def assess_wood(
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
     prepared = prepare(structure)
-    wood_runs = WoodRuns(prepared.site.weather, KeptArrays(default_folder()))
+    wood_runs = site_runs(prepared.site)
     exposure, middle = (
         site_exposure(prepared.site, causes, wood_runs=wood_runs)
         for causes in (Causes(seed, draws), MiddleCauses())
@@ -90,7 +88,7 @@ def assess_wood(
                 [*(f"{run.part.id}: {why}" for run in runs if not run.faces for why in run.refer), *refer]
             )
         ),
-        left_out=LEFT_OUT,
+        left_out=LEFT_OUT if any(block.situation for block in blocks) else (),
         assumptions=tuple(_assumptions(structure, joint, prepared.assumptions)),
         mark=weakest([climate.mark, *(step.mark for step in steps)]),
         version=VERSION,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
 from longhold.base.quantities import show_quantity
+from longhold.codes.vocabulary import vocabulary
 from longhold.forecast.summary import Band
 from longhold.metal.couples import Couple
 from longhold.model.structure import Structure
@@ -33,11 +34,15 @@ def gone_words(band: Band) -> str:
 
 
 def enough_words(enough: str) -> str:
-    """What would be enough, as advice.
+    """What would be enough, as advice; what to do where nothing that was tried is enough.
 
+    >>> enough_words("")
+    'Of the hardware tried, none is enough within what is computed: ask a specialist.'
     >>> enough_words("316 stainless throughout")
     'Use 316 stainless throughout: no rule forbids it and it should last. Stains and pits are not computed.'
     """
+    if not enough:
+        return "Of the hardware tried, none is enough within what is computed: ask a specialist."
     advice = f"Use {enough}: no rule forbids it and it should last."
     return f"{advice} Stains and pits are not computed." if "stainless" in enough else advice
 
@@ -52,12 +57,12 @@ def couple_words(couple: Couple, finding: JointFinding) -> str:
 
 
 def answer(finding: JointFinding, structure: Structure) -> str:
-    """What happens to this joint, what strength is left, what the code says."""
+    """Why it is undecided, if so; what happens to it, what strength is left, what the code says."""
     said = [*_protection(finding), *_strength(finding, structure), *_code(finding)]
-    if finding.enough:
+    if finding.outcome == "fails":
         said.append(enough_words(finding.enough))
-    elif finding.outcome == "fails":
-        said.append("Of the hardware tried, none is enough within what is computed: ask a specialist.")
+    if finding.outcome == "refer":
+        said = [*_undecided(finding), *said]
     if not said:
         reasons = [reason for part in finding.parts for reason in part.refer]
         said = [
@@ -125,8 +130,50 @@ def _strength(finding: JointFinding, structure: Structure) -> list[str]:
     still = f"carries {share}" if share == strength.ends_words else f"has {share} of its strength"
     return [
         f"At {life:g} years {left} of the {part.kind_words}'s strength is left; "
-        f"the chance is {_odds(strength.chance)} that it still {still} then."
+        f"the chance that this {part.kind_words} still {still} then is {_odds(strength.chance)}"
+        f"{_whole_joint(finding, strength.chance, life)}."
     ]
+
+
+def _whole_joint(finding: JointFinding, chance_of_part: float, life_years: float) -> str:
+    """The chance that decides for the joint, where it is another than that of the strength of one part."""
+    if finding.decides == "protection":
+        chance, what = finding.protection_chance, "what decides here is the chance that the protection lasts"
+        return "" if chance is None else f"; {what} {life_years:g} years, {_odds(chance)}"
+    chance = finding.strength_chance
+    if chance is None or _odds(chance) == _odds(chance_of_part):
+        return ""
+    return f", that all parts of the joint do, {_odds(chance)}"
+
+
+def _undecided(finding: JointFinding) -> list[str]:
+    """Why somebody else must decide: what is not computed, else an open label, an open rule, mixed metals."""
+    reasons: dict[str, list[str]] = {}
+    for part in finding.parts:
+        for reason in part.refer:
+            reasons.setdefault(reason.rstrip("."), []).append(part.kind_words)
+    if reasons and not any(part.faces or part.strength for part in finding.parts):
+        return [f"Longhold does not compute this joint: {'; '.join(reasons)}."]
+    if reasons:
+        named = {reason: list(dict.fromkeys(kinds)) for reason, kinds in reasons.items()}
+        return [
+            f"The {' and the '.join(kinds)} {'is' if len(kinds) == 1 else 'are'} undecided: {reason}."
+            for reason, kinds in named.items()
+        ]
+    asked = [part for part in finding.parts if part.question]
+    if asked:
+        return [
+            f"Undecided until the {part.kind_words}'s label is settled: {part.question}" for part in asked
+        ]
+    unruled = [part for part in finding.parts if part.code.verdict == "refer"]
+    open_rules = [f"{_open_rule(part)}." for part in unruled]
+    return list(dict.fromkeys(open_rules)) or [couple_words(couple, finding) for couple in finding.couples]
+
+
+def _open_rule(part: PartFinding) -> str:
+    said = f"Undecided by {part.code.title} {part.code.edition} for this {part.kind_words}"
+    nouns = [vocabulary()[name].noun for name in part.code.missing_facts if name in vocabulary()]
+    return f"{said}, as it is not stated: {', '.join(nouns)}" if nouns else said
 
 
 def _percent(share: float) -> str:

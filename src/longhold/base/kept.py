@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -17,6 +18,7 @@ __all__ = ["KeptArrays", "default_folder", "key_of"]
 Array = NDArray[np.float64]
 
 _MOST_FILES = 4000
+_OWN_NAME = re.compile("[0-9a-f]{64}")
 
 
 def key_of(parts: Iterable[Any]) -> str:
@@ -46,7 +48,10 @@ def default_folder() -> Path | None:
     if asked:
         return Path(asked)
     home = os.environ.get("XDG_CACHE_HOME", "")
-    return (Path(home) if home else Path.home() / ".cache") / "longhold" / "wood"
+    try:
+        return (Path(home) if home else Path.home() / ".cache") / "longhold" / "wood"
+    except RuntimeError:  # a user without a home
+        return None
 
 
 class KeptArrays:
@@ -81,8 +86,13 @@ class KeptArrays:
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
             with tempfile.NamedTemporaryFile(dir=self._folder, suffix=".part", delete=False) as stream:
-                np.savez_compressed(stream, allow_pickle=False, **dict(arrays))
-            Path(stream.name).replace(self._folder / f"{key}.npz")
+                part = Path(stream.name)
+                try:
+                    np.savez_compressed(stream, allow_pickle=False, **dict(arrays))
+                except BaseException:
+                    part.unlink(missing_ok=True)
+                    raise
+            part.replace(self._folder / f"{key}.npz")
             self._forget_oldest()
         except OSError:
             return
@@ -90,6 +100,7 @@ class KeptArrays:
     def _forget_oldest(self) -> None:
         if self._folder is None:
             return
-        files = sorted(self._folder.glob("*.npz"), key=lambda file: file.stat().st_mtime)
+        own = [file for file in self._folder.glob("*.npz") if _OWN_NAME.fullmatch(file.stem)]
+        files = sorted(own, key=lambda file: file.stat().st_mtime)
         for file in files[:-_MOST_FILES]:
             file.unlink(missing_ok=True)

@@ -21,7 +21,7 @@ _JointId = Annotated[str, typer.Argument(metavar="JOINT", help="Id of a joint in
 _Facts = Annotated[
     list[str] | None,
     typer.Option(
-        "--fact", metavar="NAME=VALUE", help="Tell what the file cannot, such as nz_zone=C; repeatable."
+        "--fact", metavar="NAME=VALUE", help="State what the file cannot, such as nz_zone=C; repeatable."
     ),
 ]
 _Json = Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")]
@@ -99,7 +99,6 @@ def allowed(
 def _print_across(found: Across) -> None:
     from longhold.cli.show import console, plain
     from longhold.documents.across_view import across_sentences
-    from longhold.documents.words import lower_first
 
     to = console()
     joint = found.joint
@@ -114,8 +113,8 @@ def _print_across(found: Across) -> None:
         _rows("Guidance and good practice, which no code verdict counts", found, found.guidance)
         for row in found.guidance:
             for note in row.notes:
-                to.print(plain(f"Mind, by {lower_first(row.title)}: {note}"))
-    to.print("A missing fact can be told with --fact NAME=VALUE.")
+                to.print(plain(f"Mind, by {row.title}: {note}"))
+    to.print("A missing fact can be stated with --fact NAME=VALUE.")
     to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
 
 

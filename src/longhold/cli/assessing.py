@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -44,6 +46,9 @@ def assess(
         check_target(report, "--report")
         refuse_overwriting(report, "--report", [file, *(at or [])])
     structures = _structures(file, at or [], units)
+    if find_spec("numba") is None:
+        slow = "Without numba the wood of each kind of timber takes minutes to simulate, once."
+        print(f"{slow} It takes seconds after: pip install 'longhold[fast]'", file=sys.stderr)
     assessments = _assessed(structures, [file, *(at or [])], draws, seed, air_law)
     if report is not None:
         from datetime import date

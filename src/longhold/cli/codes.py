@@ -117,7 +117,7 @@ def check(
         for problem in problems:
             to.print(plain(problem))
         to.print(
-            plain(f"{said}: {counted(len(problems), 'problem', 'problems') if problems else 'no problem'}.")
+            plain(f"{said}: {counted(len(problems), 'problem', 'problems') if problems else 'no problems'}.")
         )
     if problems:
         raise typer.Exit(3 if file is None else 2)
@@ -134,7 +134,7 @@ def ask(
     ] = None,
     json: _JSON = False,
 ) -> None:
-    """Ask one pack about a part told in facts: the verdict, what decided it, what is missing."""
+    """Ask one pack about a part described by facts: the verdict, what decided it, what is missing."""
     from longhold.assessment.rule_facts import read_facts
     from longhold.cli.choosing import packs_asked
     from longhold.codes.evaluator import evaluate_pack

@@ -98,7 +98,7 @@ def _print_bars(to: Console, bars: Sequence[CoatBar]) -> None:
     from longhold.documents.coat_rows import bar_most
 
     solid, light = ("█", "░") if _draws_blocks(to) else ("#", "-")
-    to.print(f"On one face: {solid} the least it may carry, {light} on to what is expected", style="bold")
+    to.print(f"On one face: {solid} the least it may carry, {light} up to what is expected", style="bold")
     most = bar_most(bars)
     wide = to.width >= _ONE_LINE
     cells = to.width - (_NAME + 34 if wide else 38)
@@ -153,7 +153,7 @@ def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:
     if met:
         to.print(
             f"{counted(met, 'designation is', 'designations are')} expected to carry it; {sure} of them even"
-            " at the least that the standard lets one face have."
+            " at the least that the standard allows on one face."
         )
     else:
         to.print("No designation held here carries it.")
@@ -168,8 +168,10 @@ def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:
         to.print(Padding(plain(kinds), (0, 0, 0, 2), expand=False), style="dim")
         _print_candidates(to, demand, group)
     to.print()
-    to.print("Aluminium-zinc and zinc flake are left out: a demand of zinc does not speak of them.")
-    to.print("Whether a code takes the mean or the least of a face stands in the code; where not, ask.")
+    to.print("Aluminium-zinc and zinc flake are left out: a demand for zinc does not cover them.")
+    to.print(
+        "The code says whether the mean or the least of a face counts; if it does not, ask the official."
+    )
 
 
 def _print_candidates(to: Console, demand: Demand, group: Group) -> None:

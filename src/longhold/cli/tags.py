@@ -66,7 +66,7 @@ def _print_unknown(found: tuple[PossibleTreatment, ...], built: int | None) -> N
     show_rows(to, unknown_heads, unknown_rows(found, built))
     lines = [(one.test, f"{one.how}. Settles: {one.settles} [{one.mark.value}]") for one in treatment_tests()]
     show_lines(to, "What settles it", lines)
-    to.print("Copper is told from above-ground (UC3B) to ground-contact (UC4A) retentions.")
+    to.print("Copper is given for retentions from above ground (UC3B) to ground contact (UC4A).")
     if built is None:
         to.print("Give the year of building with --built to narrow it.")
 

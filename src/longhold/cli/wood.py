@@ -111,7 +111,7 @@ def _print_tables(found: WoodFinding, system: System, report: Path | None) -> No
     if report is not None:
         to.print(plain(f"Report: {report}"))
     else:
-        to.print("A picture of moisture against time and depth stands in the page: --report OUT.html")
+        to.print("The page pictures moisture against time and depth: --report OUT.html")
 
 
 def _show_grid(to: Console, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:

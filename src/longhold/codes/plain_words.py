@@ -30,7 +30,8 @@ def or_list(words: Sequence[str]) -> str:
     >>> or_list(["a nail", "a staple", "a bolt"])
     'a nail, a staple or a bolt'
     """
-    return " or ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+    between = "; " if any(", " in word for word in words[:-1]) else ", "
+    return " or ".join(part for part in (between.join(words[:-1]), *words[-1:]) if part)
 
 
 def condition_lines(condition: Condition) -> Lines:

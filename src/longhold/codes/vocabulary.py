@@ -63,7 +63,11 @@ class Fact:
         if self.type == "number":
             metric = f"{value:.6g} {self.unit}".rstrip()
             other = _US_UNITS.get(self.unit)
-            return f"{metric} ({value / other[1]:.3g} {other[0]})" if other and value else metric
+            if not other or not value:
+                return metric
+            converted = value / other[1]
+            shown = f"{converted:,.0f}" if converted >= 1000.0 else f"{converted:.3g}"
+            return f"{metric} ({shown} {other[0]})"
         return self.values[value] if self.type == "choice" else ("yes" if value else "no")
 
     def sentence(self, value: Any) -> str:

@@ -126,7 +126,7 @@ def _disagreement(found: Across) -> Iterator[str]:
 
 def _name(row: AcrossRow) -> str:
     editions = editions_words(row.editions)
-    return f"{row.title}, {editions}" if editions[0].isdigit() else f"{row.title} ({editions})"
+    return f"{row.title} ({editions})"
 
 
 def _part_name(part: Part) -> str:
@@ -157,7 +157,8 @@ def _part(one: PartVerdict, kind: str) -> str:
 
 def part_heading(one: AllowedPart) -> str:
     """Which part, what it has now, and the code that is asked."""
-    return f"{one.part} ({one.kind_words}, now {one.label}), by {one.title} {one.edition}"
+    kind = "" if one.part == one.kind_words else f"{one.kind_words}, "
+    return f"{one.part} ({kind}now {one.label}), by {one.title} {one.edition}"
 
 
 def option_cells(option: Option) -> tuple[str, ...]:

@@ -199,12 +199,12 @@ def coat_notes(found: Sequence[Compared]) -> list[str]:
     bare = any(promise.family for promise in promises)
     if len(coats) > 1 or (coats and bare):
         other = ", and an alloy has no coat to measure" if bare else ""
-        notes.append(f"A micrometre of one coat does not last as a micrometre of another{other}.")
+        notes.append(f"A micrometer of one coat does not last as long as a micrometer of another{other}.")
     if coats:
         notes.append("Thickness and mass are each standard's own pair; neither is computed across standards.")
     if any(promise.expected_is == AS_WRITTEN or promise.least_is == AS_WRITTEN for promise in promises):
         notes.append(
-            f"An amount written on a label is converted at {ratio():g} g/m² for a micrometre of zinc."
+            f"An amount written on a label is converted at {ratio():g} g/m² for a micrometer of zinc."
         )
     mark = weakest(promise.mark for promise in promises)
     notes.append(f"The weakest figure here rests on {mark.in_words} [{mark.value}].")

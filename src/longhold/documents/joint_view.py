@@ -24,7 +24,7 @@ from longhold.documents.figures import (
     share,
     years,
 )
-from longhold.documents.lives import decided_up_to, deciding, strength_horizon
+from longhold.documents.lives import decided_up_to, deciding, protection_end_words, strength_horizon
 from longhold.documents.part_rows import (
     CodeRow,
     FaceRow,
@@ -37,7 +37,7 @@ from longhold.documents.part_rows import (
 )
 from longhold.documents.section import solid_um
 from longhold.documents.wood_view import WoodView, wood_views, worst_words
-from longhold.documents.words import code_words, metal_words, plural
+from longhold.documents.words import code_words, metal_words, mode_words, plural
 from longhold.model.surroundings import places
 
 if TYPE_CHECKING:
@@ -191,7 +191,7 @@ def _lives(finding: JointFinding, structure: Structure) -> Iterator[Life]:
     horizon = strength_horizon(finding)
     ends = [
         ("Strength ends", finding.strength_years, horizon, "strength"),
-        ("Protection ends", finding.protection_years, BEYOND_YEARS, "protection"),
+        (protection_end_words(finding), finding.protection_years, BEYOND_YEARS, "protection"),
     ]
     for words, band, beyond, kind in sorted(ends, key=lambda end: end[3] != finding.decides):
         if band is None:
@@ -220,12 +220,13 @@ def _strength(part: PartFinding, setting: Setting) -> Chart | None:
     if found is None:
         return None
     words = f"{percent(found.ratio)} of new at {setting.design_life:g} years. "
-    if found.mode_new.endswith(_WHICH_UNKNOWN):
-        words += f"How this part fails is not known: {found.mode_new.removesuffix(_WHICH_UNKNOWN)}."
-    elif found.mode_new == found.mode_aged:
-        words += f"It gives by {found.mode_new}."
+    new, aged = (mode_words(mode, part.kind_words) for mode in (found.mode_new, found.mode_aged))
+    if new.endswith(_WHICH_UNKNOWN):
+        words += f"How this part fails is not known: {new.removesuffix(_WHICH_UNKNOWN)}."
+    elif new == aged:
+        words += f"It gives by {new}."
     else:
-        words += f"New, it gives by {found.mode_new}; at {setting.design_life:g} years by {found.mode_aged}."
+        words += f"New, it gives by {new}; at {setting.design_life:g} years by {aged}."
     if found.capacity_new_n is not None:
         words += f" Design capacity when new {quantity(found.capacity_new_n, 'force_n', setting.system)}."
     rows = tuple(
@@ -271,8 +272,7 @@ def _cause(finding: JointFinding) -> str:
     told = f"It explains {explained if explained.startswith(('under', 'over')) else f'about {explained}'} "
     told += "of the spread of the forecast. "
     if now == then or not cause.band_if_known.width < _WORTH_MEASURING * band.width:
-        left = "the forecast" if now.startswith("within") else now
-        return f"{told}Measuring it alone would leave {left} much as it is."
+        return f"{told}Measuring it alone would hardly narrow the forecast."
     return f"{told}If you measured it, the forecast would on average narrow to {then}."
 
 

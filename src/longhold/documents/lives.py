@@ -10,7 +10,14 @@ if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
     from longhold.forecast.summary import Band
 
-__all__ = ["decided_up_to", "deciding", "deciding_end", "deciding_years", "strength_horizon"]
+__all__ = [
+    "decided_up_to",
+    "deciding",
+    "deciding_end",
+    "deciding_years",
+    "protection_end_words",
+    "strength_horizon",
+]
 
 
 def deciding(finding: JointFinding) -> tuple[Band | None, float | None]:
@@ -43,4 +50,11 @@ def deciding_end(finding: JointFinding) -> str:
         return "no end of life is computed"
     when = in_years(band, decided_up_to(finding))
     when = when if when.startswith("within") else f"after {when.removeprefix('in ')}"
-    return f"{finding.decides} ends {when}"
+    what = "strength ends" if finding.decides == "strength" else protection_end_words(finding)
+    return f"{what[:1].lower()}{what[1:]} {when}"
+
+
+def protection_end_words(finding: JointFinding) -> str:
+    """That protection ends; of which part, where several can lose it: the first to do so in each draw."""
+    several = sum(part.protection_years is not None for part in finding.parts) > 1
+    return "Protection of the first part ends" if several else "Protection ends"

@@ -10,7 +10,7 @@ from longhold.base.marks import Mark
 from longhold.base.quantities import System
 from longhold.documents.figures import calendar, chance, film, in_years, loss, percent, quantity, years
 from longhold.documents.section import solid_um
-from longhold.documents.words import lower_first, verdict_words
+from longhold.documents.words import lower_first, mode_words, verdict_words
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding, PartFinding
@@ -103,7 +103,7 @@ def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...
             years="no layer to lose" if face.protection_years is None else years(face.protection_years),
             calendar=calendar(face.protection_years, structure.build_date),
             chance="no layer to lose" if face.chance is None else chance(face.chance),
-            lost=(*loss(face.base_loss_um, system), *_all_gone(face.base_loss_um, solids[part.id], system)),
+            lost=_lost(face.base_loss_um, solids[part.id], system),
         )
         for part in finding.parts
         for index, face in enumerate(part.faces)
@@ -164,10 +164,16 @@ def _other(reading: Protection, band: Band | None) -> str:
     return f"{reading.designation}{ends}"
 
 
-def _all_gone(lost: Band, solid: float | None, system: System) -> tuple[str, ...]:
-    if solid is None or lost.p50 < solid:
-        return ()
-    return (f"all that is there: {film(solid, system)}",)
+def _lost(lost: Band, solid: float | None, system: System) -> tuple[str, ...]:
+    """Metal lost, never more than there is."""
+    if solid is None or lost.p90 < solid:
+        return loss(lost, system)
+    there = f"there is {film(solid, system)}"
+    if lost.p10 >= solid:
+        return "all of it", there
+    if lost.p50 >= solid:
+        return "all of it", f"or {film(lost.p10, system)} at the low end", there
+    return film(lost.p50, system), f"{film(lost.p10, system)} to all of it", there
 
 
 def _reading(part: PartFinding) -> str:
@@ -198,7 +204,8 @@ def _strength(part: PartFinding) -> str:
     if found.below_when_new:
         return "below the demand when new"
     ends = in_years(found.years, found.curve.years[-1])
-    return f"{percent(found.ratio)} of new; it ends ({found.ends_words}) {ends}; {found.mode_aged}"
+    mode = mode_words(found.mode_aged, part.kind_words)
+    return f"{percent(found.ratio)} of new; it ends ({found.ends_words}) {ends}; {mode}"
 
 
 def _sentence(text: str) -> str:

@@ -50,11 +50,11 @@ def answer_title(answer: CodeAnswer) -> str:
 
 
 def answer_lines(answer: CodeAnswer) -> list[tuple[str, str]]:
-    """What the pack gives, what is not told, what would pass, and remarks."""
+    """What the pack gives, what is not stated, what would pass, and remarks."""
     gives = [vocabulary()[name].sentence(value) for name, value in answer.given.items()]
     return [
         ("Gives", "; ".join(gives)),
-        ("Not told", missing_words(answer.missing_facts)),
+        ("Not stated", missing_words(answer.missing_facts)),
         ("Would pass with", "; ".join(answer.would_pass_with)),
         *(("Mind", f"{note.rule_id}: {note.says}") for note in answer.notes),
     ]
@@ -84,7 +84,7 @@ def example_lines(one: Verdict) -> list[tuple[str, str]]:
         ("Not met because", "; ".join(failed)),
         ("Exception", "; ".join(one.exceptions)),
         ("Gives", "; ".join(given)),
-        ("Not told", missing_words(one.missing_facts)),
+        ("Not stated", missing_words(one.missing_facts)),
         ("Would pass with", "; ".join(one.would_pass_with)),
         ("The verdict", one.rests_on),
     ]
@@ -109,4 +109,4 @@ def _in(edition: str) -> str:
 
 
 def _sure(mark: Mark | None) -> str:
-    return "" if mark is None else f"; that it stands there: {mark.value}"
+    return "" if mark is None else f"; clause number: {mark.value}"

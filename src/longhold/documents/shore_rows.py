@@ -21,7 +21,7 @@ __all__ = ["AirRow", "shore_rows"]
 _KINDS = {
     "surf": "open to the sea",
     "sheltered": "sheltered: a bay, a sound or behind islands",
-    "inlet": "an inlet: an estuary, a harbour or a creek",
+    "inlet": "an inlet: an estuary, a harbor or a creek",
 }
 _TOLD = {"surf": "surf", "sheltered": "sheltered"}
 

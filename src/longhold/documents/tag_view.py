@@ -12,8 +12,14 @@ from longhold.documents.figures import figure
 from longhold.labels.conversions import ratio
 from longhold.labels.limits import limit
 from longhold.labels.tag_tables import dated_treatments, treatment_tests
-from longhold.wood.preservatives import Preservative, copper_kg_m3, find_preservative
-from longhold.wood.treatments import treatment_bands
+from longhold.wood.bands import Band
+from longhold.wood.preservatives import (
+    Preservative,
+    copper_kg_m3,
+    find_preservative,
+    reference_copper_kg_m3,
+)
+from longhold.wood.treatments import retention_factor, treatment_bands
 
 if TYPE_CHECKING:
     from longhold.labels.old_decks import PossibleTreatment
@@ -74,8 +80,8 @@ def in_wood(
     categories : AWPA use categories on the tag
 
     >>> found = in_wood("ACQ-D", retention_kg_m3=2.4)
-    >>> round(found.copper_kg_m3[0], 2), found.rate[0]
-    (1.28, 2.0)
+    >>> round(found.copper_kg_m3[0], 2), round(found.rate[0], 2)
+    (1.28, 1.57)
     """
     try:
         known = find_preservative(designation)
@@ -92,9 +98,18 @@ def in_wood(
         held=True,
         copper_kg_m3=copper,
         listed=", ".join(_listed(name, one.kg_m3, retention_kg_m3) for name, one in listed.items()),
-        rate=(band.median, band.p05, band.p95),
+        rate=_rate(known, band, copper),
         mark=weakest(marks),
     )
+
+
+def _rate(known: Preservative, band: Band, copper: tuple[float, float] | None) -> tuple[float, float, float]:
+    """Loss against CCA at the copper in question: middle, low, high."""
+    reference = reference_copper_kg_m3(known)
+    if copper is None or reference is None:
+        return band.median, band.p05, band.p95
+    least, most = (float(retention_factor(one, reference)) for one in copper)
+    return band.median * (least * most) ** 0.5, band.p05 * least, band.p95 * most
 
 
 def _listed(category: str, listed_kg_m3: float, told_kg_m3: float | None) -> str:
@@ -152,7 +167,7 @@ def _told(tag: TagReading) -> Iterator[tuple[str, str]]:
     yield "For", ", ".join(tag.exposures)
     yield "Not for", ", ".join(tag.denied)
     yield "Drying", tag.drying
-    yield "Rules named", ", ".join(tag.standards)
+    yield "Standards and reports", ", ".join(tag.standards)
     yield "Year on it", str(tag.year) if tag.year else ""
 
 
@@ -191,9 +206,9 @@ def rate_words(found: InWood) -> str:
         return "not held"
     middle, low, high = found.rate
     if found.designation.startswith("CCA"):
-        return "the measure: what others are told against"
-    words = "as fast as in CCA" if middle == 1.0 else f"{middle:g} times as fast as in CCA"
-    return words if low == high else f"{words} ({low:g} to {high:g})"
+        return "at the rate with which the others are compared"
+    words = "as fast as in CCA" if middle == 1.0 else f"{middle:.2g} times as fast as in CCA"
+    return words if low == high else f"{words} ({low:.2g} to {high:.2g})"
 
 
 def unknown_rows(found: Sequence[PossibleTreatment], built: int | None) -> list[tuple[str, ...]]:
@@ -235,8 +250,8 @@ def unknown_words(found: Sequence[PossibleTreatment], built: int | None) -> list
     hard = [o.designation for o in likely if o.rate and hardest.rate and o.rate[0] == hardest.rate[0]]
     return [
         f"{when} these remain: {names}.",
-        f"Until it is settled, reckon with what is hardest on metal: {', '.join(hard)}; in it metal is lost"
-        f" {rate_words(hardest)}.",
+        f"Until it is settled, reckon with what is hardest on metal: {', '.join(hard)};"
+        f" in {'these' if len(hard) > 1 else 'it'} metal is lost {rate_words(hardest)}.",
     ]
 
 

@@ -75,7 +75,7 @@ def _months(block: WoodBlock, system: System) -> Table:
     heads = ("Month", *(", ".join(head) for head in found.heads))
     rows = [(month, *values) for month, values in found.rows]
     return Table(
-        "Mean moisture by depth from the face, %; below it the hours above 18 %, in %",
+        "Mean moisture by depth from the face, %; last row: share of the hours above 18 %, in %",
         heads,
         (*rows, ("Above 18 %", *found.above)),
     )
@@ -83,12 +83,12 @@ def _months(block: WoodBlock, system: System) -> Table:
 
 def _depths(block: WoodBlock, number: int, system: System) -> Table:
     one = block.losses[number]
-    heads = ("Depth", "Middle", "1 in 10, below", "1 in 10, above", "Early, response", "Late, response")
+    heads = ("Depth", "1 in 10, below", "Middle", "1 in 10, above", "Early, response", "Late, response")
     rows = tuple(
         (
             ", ".join(row.depth) + (", worst" if row.worst else ""),
-            row.middle,
             row.low,
+            row.middle,
             row.high,
             row.early,
             row.late,

@@ -67,7 +67,7 @@ def worst_words(blocks: Sequence[WoodBlock], system: System) -> str:
     if pair is None:
         return ""
     block, one = pair
-    wet = f"above {THRESHOLD_PCT:g} % moisture {share(one.worst_above_share)} of the hours"
+    wet = f"above {THRESHOLD_PCT:g} % moisture in {share(one.worst_above_share)} of the hours"
     loses = f"{metal_words(one.metal)} loses {_band_words(one, system)} in the first year"
     if block.situation is None:
         return f"The same at every depth of {block.timber}: {loses}; {wet}."
@@ -152,7 +152,7 @@ def _loss_line(block: WoodBlock, one: MetalLoss, system: System) -> str:
     if block.situation is None:
         where = "at every depth"
     elif one.worst_mm is None:
-        where = "against the face, in the mean of the outer millimeter of wood"
+        where = "against the face, mean of the outer millimeter of wood"
     else:
         where = "worst at the face" if at_face(block, one) else f"worst {_below(one, system)}"
     wet = f"{share(one.worst_above_share)} of the hours above {THRESHOLD_PCT:g} %"
@@ -181,7 +181,7 @@ def _moisture_words(block: WoodBlock, system: System) -> str:
         told = f"{least} %" if least == most else f"{least} to {most} %"
         steady = f"Moisture taken as {told} at every depth all year; no weather is simulated."
         return f"{block.timber_words}. {steady}"
-    return f"{block.timber_words}, {thick} across."
+    return f"{block.timber_words}, {thick} thick."
 
 
 def _heat_words(block: WoodBlock, system: System) -> str:

@@ -18,6 +18,7 @@ __all__ = [
     "code_words",
     "lower_first",
     "metal_words",
+    "mode_words",
     "outcome_words",
     "plural",
     "sentences",
@@ -64,6 +65,8 @@ _METALS = {
     "silicon_bronze": "silicon bronze",
 }
 
+_WITH_SEAT = {"hanger", "post base"}
+
 
 def metal_words(base_metal: str) -> str:
     """The metal underneath as people call it.
@@ -72,6 +75,17 @@ def metal_words(base_metal: str) -> str:
     ('steel', 'brass')
     """
     return _METALS.get(base_metal, base_metal.replace("_", " "))
+
+
+def mode_words(mode: str, kind_words: str) -> str:
+    """How a part gives, without the seat for a part that has none.
+
+    >>> mode_words("tearing, tilting nails or a bending seat", "strap")
+    'tearing, tilting nails or bending'
+    >>> mode_words("tearing, tilting nails or a bending seat", "hanger")
+    'tearing, tilting nails or a bending seat'
+    """
+    return mode if kind_words in _WITH_SEAT else mode.replace("a bending seat", "bending")
 
 
 def sentences(text: str) -> tuple[str, str]:

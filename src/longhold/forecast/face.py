@@ -24,6 +24,7 @@ from longhold.model.surroundings import Place
 __all__ = ["FaceCase", "face_layers"]
 
 Array = NDArray[np.float64]
+_Z_TENTH = 1.2816  # standard normal value that a tenth lies above
 
 
 @dataclass(frozen=True)
@@ -128,7 +129,9 @@ def _film_years(case: FaceCase, causes: Causes, trace: Trace | None) -> Array:
     median, source, mark = row["median_years"], row["source"], row["mark"]
     if case.topcoat_years is not None and median > 0.0:
         median, source, mark = case.topcoat_years, "user", Mark.VERIFIED
-    note(trace, row["words"], "t_f", "t_f = life of the topcoat", {}, median, "years", source, mark)
+    tenth = row["sd_ln"] * _Z_TENTH
+    span = {"8 of 10 draws": f"{median * np.exp(-tenth):.3g} to {median * np.exp(tenth):.3g} years"}
+    note(trace, row["words"], "t_f", "t_f = middle life", span, median, "years", source, mark)
     return causes.lognormal("film_life", "structure", median, row["sd_ln"])
 
 

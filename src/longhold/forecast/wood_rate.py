@@ -26,7 +26,7 @@ from longhold.wood.embedded import (
 )
 from longhold.wood.moisture import steady_moisture
 from longhold.wood.surface import Surface
-from longhold.wood.timber_runs import RUNS, SITUATION_WORDS, Situation, TimberSurfaces
+from longhold.wood.timber_runs import RUN_YEARS, RUNS, SITUATION_WORDS, Situation, TimberSurfaces
 from longhold.wood.treatments import Treatment
 from longhold.wood.wetting import WettingParameters
 
@@ -303,7 +303,7 @@ def _note_share(
         f"{surfaces.monthly_pct[:, at].max():.3g} %",
         "hours above 18 %": f"{100.0 * surfaces.above_share[at]:.0f} % of the year",
         "set": name,
-        "runs": f"{RUNS} simulated years",
+        "runs": f"{RUNS} of {RUN_YEARS} years",
         "error of the surface through them": f"{surface.unseen_sd[at]:.2g} in ln(w/(1-w))",
     }
     note(

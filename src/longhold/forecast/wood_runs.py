@@ -38,8 +38,9 @@ __all__ = ["TimberKind", "WoodRuns"]
 Array = NDArray[np.float64]
 
 _SEED = 2025
-_COMPUTES = ("wood", "air", "tables/wood", "tables/air/weather")
-_HUMID_PCT = 96.0
+_COMPUTES = ("base", "model", "air", "wood", "tables/wood", "tables/air/weather", "tables/air/own")
+# what a monthly series can have, no physics: its mean humidity, and hours with rain
+_HUMID_PCT, _MOST_WET_HOURS = 96.0, 650.0
 _HOURS_A_DAY = 24
 
 
@@ -139,7 +140,7 @@ def _needs_rain(climate: Climate) -> None:
     if climate.rain_mm is None and climate.rain_days is None:
         raise InputError(
             Problem(
-                "climate.rain_mm",
+                "site.climate.rain_mm",
                 None,
                 "rain reaches this timber, but neither rain nor days with rain are known.",
                 "Give rain_mm or rain_days by month.",
@@ -154,20 +155,26 @@ def _weather(site: SiteWeather, z_offset: float, z_spells: float, run: int) -> H
     climate = site.climate
     offset = float(bands["moisture_offset_pct"].at(z_offset))
     shift = humidity_shift_pct(climate.temperature_c, climate.relative_humidity_pct, offset)
+    rained = _with_rain(site, float(bands["rain_hours_factor"].at(z_spells)))
     if site.hourly is not None:
-        return _of_file(site, site.hourly, shift, run, rng)
+        return _of_file(rained, site.hourly, shift, run, rng)
     humidity = np.array(climate.relative_humidity_pct)
     moved = np.clip(humidity + shift, 1.0, np.maximum(humidity, _HUMID_PCT))
+    changed = replace(rained.climate, relative_humidity_pct=tuple(moved.tolist()))
+    return generate_weather(replace(rained, climate=changed), RUN_YEARS, rng)
+
+
+def _with_rain(site: SiteWeather, longer: float) -> SiteWeather:
+    """The site with rain from its rain days where only they are known, and its wet hours times a factor."""
+    climate = site.climate
     rain = climate.rain_mm
     if rain is None and climate.rain_days is not None:
         rain = tuple(rain_from_rain_days(climate.rain_days).tolist())
-    hours = None
-    if rain is not None:
-        known = site.rain_hours if site.rain_hours is not None else rain_hours(rain, climate.temperature_c)
-        longer = bands["rain_hours_factor"].at(z_spells)
-        hours = tuple(np.minimum(np.asarray(known) * longer, 700.0).tolist())
-    changed = replace(climate, relative_humidity_pct=tuple(moved.tolist()), rain_mm=rain)
-    return generate_weather(replace(site, climate=changed, rain_hours=hours), RUN_YEARS, rng)
+    if rain is None:
+        return site
+    known = site.rain_hours if site.rain_hours is not None else rain_hours(rain, climate.temperature_c)
+    hours = tuple(np.minimum(np.asarray(known) * longer, _MOST_WET_HOURS).tolist())
+    return replace(site, climate=replace(climate, rain_mm=rain), rain_hours=hours)
 
 
 def _of_file(
@@ -191,11 +198,10 @@ def _of_file(
 def _code() -> bytes:
     """Every file whose change could change a simulated moisture."""
     root = files("longhold")
-    read = [file for folder in _COMPUTES for file in root.joinpath(folder).iterdir()]
-    read = [file for file in read if file.name.endswith((".py", ".csv", ".toml"))]
-    read.append(root.joinpath("forecast", "wood_runs.py"))
-    read.sort(key=lambda file: file.name)
-    return b"".join(file.name.encode() + file.read_bytes() for file in read)
+    read = {f"{folder}/{one.name}": one for folder in _COMPUTES for one in root.joinpath(folder).iterdir()}
+    read["forecast/wood_runs.py"] = root.joinpath("forecast", "wood_runs.py")
+    kept = sorted(path for path in read if path.endswith((".py", ".csv", ".toml")))
+    return b"".join(path.encode() + read[path].read_bytes() for path in kept)
 
 
 def _as_key(site: SiteWeather) -> tuple[object, ...]:
@@ -206,6 +212,9 @@ def _as_key(site: SiteWeather) -> tuple[object, ...]:
         climate.rain_mm,
         climate.rain_days,
         site.rain_hours,
+        site.wind_speed_m_s,
+        site.wind_from_deg,
+        site.wind_steadiness_share,
     )
     hourly: tuple[object, ...] = ()
     if site.hourly is not None:

@@ -169,7 +169,7 @@ def _refuse_hours_as_um(said: Said, hours: Sequence[float]) -> None:
         if figure.name == "film" and figure.number in hours:
             raise refuse(
                 said,
-                "takes the hours of a zinc-flake designation for micrometres: they are hours of salt spray.",
+                "takes the hours of a zinc-flake designation for micrometers: they are hours of salt spray.",
             )
 
 

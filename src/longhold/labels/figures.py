@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from longhold.labels.amounts import as_typed
 from longhold.labels.catalogue import printed_name
 from longhold.labels.claims import Claim
 from longhold.labels.limits import limit
-from longhold.labels.loose import explicit
+from longhold.labels.loose import explicit, one_each
 from longhold.labels.options import Found, Option
 from longhold.labels.said import Said
 from longhold.labels.spelling import refuse
@@ -25,13 +26,14 @@ def settle_figures(said: Said, found: Found) -> Found:
     ------
     LabelError : where they fit none, and are no more than the standard asks for
     """
-    figures = [figure for figure in said.figures if figure.extra != "most"]
+    told, basis = said.faced_figures
+    figures = [figure for figure in told if figure.extra != "most"]
     if not figures:
         return found
-    errors = {option: _error(figures, option, said.basis) for option in found.options}
+    errors = {option: _error(figures, option, basis) for option in found.options}
     fitting = [option for option, error in errors.items() if error <= _FITS]
     if not fitting:
-        return _beyond(said, found, figures)
+        return _beyond(said, found, figures, basis)
     if fitting[0].group == "dip":
         best = min(errors[option] for option in fitting)
         fitting = [option for option in fitting if errors[option] == best]
@@ -66,15 +68,15 @@ def _one_error(figure: Claim, option: Option, basis: str) -> float:
     return _MISSES
 
 
-def _beyond(said: Said, found: Found, figures: list[Claim]) -> Found:
+def _beyond(said: Said, found: Found, figures: list[Claim], basis: str) -> Found:
     """A dipped part may be asked to carry more than the standard's least; anything else is at odds."""
     first = found.options[0]
     coat = first.coat
     by_class = bool(said.of("class_of", "grade_of", "hdg_mass"))
     if first.group == "dip" and not by_class and coat is not None and coat.density_g_cm3 is not None:
         option = explicit(
-            figures,
-            said.basis or "one",
+            one_each(said, figures),
+            basis or "one",
             coat.process,
             f"{_short(first.protection.standard)}, {_WORDS.get(coat.process, 'zinc')}",
             g_m2_per_um=coat.density_g_cm3,
@@ -89,9 +91,11 @@ def _beyond(said: Said, found: Found, figures: list[Claim]) -> Found:
         if len(found.options) == 1
         else (first.protection.standard or printed_name(""))
     )
-    given = " and ".join(figure.text for figure in figures)
+    odd = [f for f in figures if all(_one_error(f, o, basis) > _FITS for o in found.options)] or figures
+    given = " and ".join(map(as_typed, odd))
+    fit = "does not fit" if len(odd) == 1 else "do not fit"
     um = f" ({_shown(first)})" if len(found.options) == 1 else ""
-    raise refuse(said, f"is at odds with itself: {given} does not fit {name}{um}.")
+    raise refuse(said, f"is at odds with itself: {given} {fit} {name}{um}.")
 
 
 def _short(standard: str) -> str:

@@ -150,7 +150,7 @@ def _named(claim: Claim, tokens: Sequence[Token]) -> Claim:
 
 def _figure(claim: Claim, tokens: Sequence[Token]) -> Claim:
     value = read_number(tokens[0])
-    unit, word = tokens[1].type, tokens[1].strip(".")
+    unit, word = tokens[1].type, tokens[1].strip(".-")
     if value is None:
         return replace(claim, what="word")
     if unit == "FILM_UNIT":

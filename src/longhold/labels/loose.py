@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from longhold.base.marks import Mark
+from longhold.labels.amounts import as_typed, in_one_basis
 from longhold.labels.catalogue import coats_of, unknown_coat
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import ZINC_RATIO, convert, ratio
@@ -13,9 +14,10 @@ from longhold.labels.items import Item
 from longhold.labels.limits import limit
 from longhold.labels.options import Found, Option, option_of
 from longhold.labels.said import Said
+from longhold.labels.spelling import refuse
 from longhold.model.protection import Layer, LayerKind, Process, Protection
 
-__all__ = ["explicit", "read_loose"]
+__all__ = ["explicit", "one_each", "read_loose"]
 
 _HOW: dict[str, tuple[Process, str, str]] = {
     "mill": ("mill_dip", "mill-coated zinc sheet, class not stated", "mill-coated zinc sheet"),
@@ -147,13 +149,31 @@ def _counted(said: Said, name: str) -> list[Option]:
     """The figures on the basis that the label names, or that its process goes by, or else on both."""
     process, _, words = _HOW[name]
     fastener = said.item is not None and (said.item.is_fastener or said.item.group == "washer")
-    if said.basis:
-        bases = [said.basis]
-    elif fastener or process not in ("not_told", "mill_dip") or not _has_mass(said.figures):
+    figures, basis = said.faced_figures
+    figures = one_each(said, figures)
+    if basis:
+        bases = [basis]
+    elif fastener or process not in ("not_told", "mill_dip") or not _has_mass(figures):
         bases = ["one"]
     else:
         bases = ["both"] if process == "mill_dip" else ["both", "one"]
-    return [explicit(said.figures, basis, process, words, kind=_KIND.get(name, "zinc")) for basis in bases]
+    return [explicit(figures, basis, process, words, kind=_KIND.get(name, "zinc")) for basis in bases]
+
+
+def one_each(said: Said, figures: Sequence[Claim]) -> tuple[Claim, ...]:
+    """Figures as they are, or, where some are of both faces and some of one, without those told twice.
+
+    Raises
+    ------
+    LabelError : where the figure for both faces is not twice that for one
+    """
+    if tuple(figures) == said.figures:
+        return said.figures
+    kept, clash = in_one_basis(figures)
+    if clash:
+        given = " and ".join(figure.text for figure in clash)
+        raise refuse(said, f"is at odds with itself: {given} do not fit each other on one face.")
+    return kept
 
 
 def _too_much_for_sheet(option: Option) -> bool:
@@ -213,7 +233,7 @@ def explicit(
         source="label-itself",
         mark=Mark.VERIFIED,
     )
-    return Option(protection, "loose", basis, amount + counted)
+    return Option(protection, "loose", basis, ", ".join(map(as_typed, figures)) + counted)
 
 
 def _sense(figure: Claim) -> str:

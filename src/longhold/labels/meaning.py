@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from longhold.base.quantities import DIMENSIONS
+from longhold.labels.amounts import coat_range
 from longhold.labels.claims import Claim
 from longhold.labels.deposited import read_deposited, read_wire
 from longhold.labels.dipped import read_dipped
@@ -58,6 +59,10 @@ def weigh(said: Said) -> Found:
 
 
 def _check_range(said: Said) -> None:
+    if thin := coat_range(said.claims):
+        raise refuse(
+            said, f"gives a coat as a range, {thin}; write what holds everywhere, as 'at least' one."
+        )
     for figure in (*said.figures, *said.film_figures):
         rule = DIMENSIONS["coating_g_m2" if figure.name == "mass" else "film_um"]
         if figure.number is not None and not rule.least <= figure.number <= rule.most:

@@ -61,16 +61,17 @@ def read_label(
         )
     said = sort_claims(plain, item=item, thickness_mm=thickness_mm, diameter_mm=diameter_mm)
     found = weigh(said)
+    grades = frozenset(option.protection.grade for option in found.options)
     return LabelReading(
         text=text,
-        readings=tuple(_reading(option, said) for option in found.options),
+        readings=tuple(_reading(option, said, grades) for option in found.options),
         question=found.question,
         not_promised=not_promised(found),
         cautions=cautions(said, found),
     )
 
 
-def _reading(option: Option, said: Said) -> Reading:
+def _reading(option: Option, said: Said, grades: frozenset[str]) -> Reading:
     return Reading(
         protection=option.protection,
         counted=_COUNTED[option.counted],
@@ -79,7 +80,7 @@ def _reading(option: Option, said: Said) -> Reading:
         size_text=said.size.text,
         thickness_mm=said.size.thickness_mm,
         diameter_mm=said.size.diameter_mm,
-        spans=said.spans_with(option.protection.grade),
-        ignored=tuple(word for word in said.ignored if word != option.protection.grade),
+        spans=said.spans_with(grades),
+        ignored=said.ignored_with(grades),
         alloy=option.alloy,
     )

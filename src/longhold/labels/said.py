@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from longhold.labels.alloys import alloy_named, alloys
+from longhold.labels.amounts import by_face, coat_not_size
 from longhold.labels.catalogue import Standard, standards
 from longhold.labels.claims import DESIGNATION, NOISE, Claim
 from longhold.labels.grammar import phrases
@@ -140,23 +141,31 @@ class Said:
         return names.pop() if len(names) == 1 else ""
 
     @cached_property
-    def ignored(self) -> tuple[str, ...]:
-        """Words that were not understood, and those set aside."""
+    def faced_figures(self) -> tuple[tuple[Claim, ...], str]:
+        """Figures of zinc and their basis: all on one face where the label writes figures of both kinds."""
+        if len(self.figures) < 2 or len(self.names("basis")) < 2:
+            return self.figures, self.basis
+        return tuple(by_face(self.figures, self.of("basis"))), self.basis or "one"
+
+    def ignored_with(self, grades: Set[str]) -> tuple[str, ...]:
+        """Words that were not understood, and those set aside; a bare number read as a grade is neither."""
         kept = [
             claim
             for claim in self.of("word", "bare", "hours", "other_coat")
-            if claim.text not in self.item_words | _FILLERS and claim not in self._letters_beside(*_LETTERED)
+            if claim.text not in self.item_words | _FILLERS
+            and claim not in self._letters_beside(*_LETTERED)
+            and not _names_grade(claim.text, grades)
         ]
         return tuple(claim.text for claim in sorted([*kept, *self.set_aside], key=lambda claim: claim.start))
 
-    def spans_with(self, grade: str) -> tuple[tuple[int, int], ...]:
+    def spans_with(self, grades: Set[str]) -> tuple[tuple[int, int], ...]:
         """Stretches of the original that were understood, a bare number read as a grade among them."""
         used = [
             c
             for c in self.claims
             if c.what not in NOISE
             or c.text in self.item_words
-            or _names_grade(c.text, grade)
+            or _names_grade(c.text, grades)
             or c in self._letters_beside(*_LETTERED)
         ]
         return tuple(self.tidy.span(claim.start, claim.end) for claim in used)
@@ -195,7 +204,7 @@ def sort_claims(
 ) -> Said:
     """Read the phrases of a tidied label and sort them; the caller's item and sizes win over the label's."""
     kept, aside = _split(phrases(tidy.text))
-    kept = [_as_designated(claim) for claim in kept]
+    kept = coat_not_size([_as_designated(claim) for claim in kept])
     on_label, words = find_item(kept)
     if on_label is None and any(claim.what == "word" for claim in kept):
         kept = [replace(claim, what="word") if claim.text in _ABBREVIATED else claim for claim in kept]
@@ -208,12 +217,10 @@ def _compact(claim: Claim) -> str:
     return claim.text.replace(" ", "").replace("-", "").upper()
 
 
-def _names_grade(text: str, grade: str) -> bool:
-    """Whether a bare number, or one of several between slashes, is a name of the grade: 317 of 317L."""
-    if not grade:
-        return False
+def _names_grade(text: str, grades: Set[str]) -> bool:
+    """Whether a bare number, or one of several between slashes, is a name of a grade: 317 of 317L."""
     alloys_named = (alloy_named(part) for part in text.split("/") if " " not in part)
-    return any(alloy is not None and alloy.grade == grade for alloy in alloys_named)
+    return any(alloy is not None and bool(alloy.grade) and alloy.grade in grades for alloy in alloys_named)
 
 
 def _alike(first: Claim, second: Claim) -> bool:

@@ -40,7 +40,8 @@ class Part(Record):
         default=None, description="thickness of an organic film over the label's metal"
     )
     topcoat_life: Years | None = Field(
-        default=None, description="years for which the topcoat keeps water out, if its durability is known"
+        default=None,
+        description="middle of how long the topcoat keeps water out, if known; a wide band is drawn about it",
     )
     topcoat_damaged: bool = Field(
         default=False, description="whether the topcoat is cut or scraped through: it then adds no life"

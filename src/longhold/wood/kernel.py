@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from importlib.util import find_spec
 from typing import Any, TypeVar, cast
 
 import numpy as np
@@ -21,23 +22,22 @@ __all__ = ["FACE_SIZE", "HAS_COMPILER", "TOTALS", "run_one"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 Row = NDArray[np.float64]
-
-try:
+HAS_COMPILER = find_spec("numba") is not None  # else the plain arrays of ``vectorised`` do the same work
+if HAS_COMPILER:
     import numba
-except ImportError:  # the plain arrays of ``vectorised`` do the same work
-    HAS_COMPILER = False
-else:
-    HAS_COMPILER = True
 
 
 def _compiled(function: _F) -> _F:
     if not HAS_COMPILER:
         return function
-    make: Any = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz"})
-    return cast("_F", make(function))
+    how: Any = {"nogil": True, "error_model": "numpy", "fastmath": {"contract", "nsz"}}
+    try:  # there may be nowhere to keep compiled code
+        return cast("_F", numba.njit(cache=True, **how)(function))
+    except RuntimeError:
+        return cast("_F", numba.njit(**how)(function))
 
 
-# a run's parameters: first of the timber, then two blocks of a face's
+# a run's parameters: of the timber, then two blocks of a face's
 DENSITY, GRAVITY, BOUND, LIQUID, FULL, AFTER_RAIN, START = range(7)
 FILM, CATCH, KEEPS, SUN, CONTACT, HOLD, HELD, OVER = range(8)
 FRONT, BACK = 7, 15

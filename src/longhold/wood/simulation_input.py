@@ -171,7 +171,7 @@ def _case_problems(i: int, case: MoistureCase, weathers: Sequence[HourlyWeather]
 def _check_weather(where: str, weather: HourlyWeather) -> None:
     problems = []
     for name, least, most, unit in (
-        ("temperature_c", -60.0, 65.0, "deg C"),
+        ("temperature_c", -95.0, 75.0, "deg C"),
         ("relative_humidity_pct", 0.0, 100.0, "%"),
         ("rain_mm", 0.0, 500.0, "mm in an hour"),
         ("sun_w_m2", 0.0, 2000.0, "W/m2"),
