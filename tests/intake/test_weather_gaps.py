@@ -169,7 +169,7 @@ def test_rain_is_kept_and_its_holes_are_dry():
         (np.zeros(HOURS), "taken as not recorded"),
         (np.full(HOURS, 999.0), "rain is not in the file"),
         (np.where(np.arange(HOURS) < 2000, np.nan, 0.1), "taken as absent"),
-        (np.where(np.arange(HOURS) % 50 == 0, 500.0, 0.0), "tenths of a millimetre"),
+        (np.where(np.arange(HOURS) % 50 == 0, 500.0, 0.0), "tenths of a millimeter"),
     ],
 )
 def test_rain_that_was_not_recorded_is_absent(rain, words):

@@ -159,7 +159,7 @@ def test_several_preservatives_are_asked_about():
 
 def test_refusal_and_reports_carry_their_caution():
     assert any("refusal" in words for words in read_tag("ACZA treated to refusal").cautions)
-    assert any("report" in words for words in read_tag("MCA 0.06 pcf ESR-1234").cautions)
+    assert any("report" in words for words in read_tag("MCA 0.06 pcf ESR-00001").cautions)
     assert read_tag("CCA-C 0.60 pcf 1998").year == 1998
 
 

@@ -149,7 +149,7 @@ def _possible(name: str, values: Array, log: _Log) -> Array:
     worst = values[bad][np.abs(values[bad]).argmax()]
     said = f"{int(bad.sum()):,} hours of {limit.words} are impossible, such as {worst:g} {limit.unit}"
     if name == "rain_mm":
-        log.notes.append(f"{said}: rain taken as absent (is it in tenths of a millimetre?)")
+        log.notes.append(f"{said}: rain taken as absent (is it in tenths of a millimeter?)")
         return np.full(values.shape, np.nan)
     log.notes.append(f"{said}: taken as missing")
     return np.where(bad, np.nan, values)
