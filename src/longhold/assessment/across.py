@@ -195,11 +195,13 @@ def _rows(
             )
             for part, answer in zip(ask.joint.parts, answers, strict=True)
         ]
-        notes = tuple(dict.fromkeys(note.says for answer in answers for note in answer.notes))
+        said = dict.fromkeys(note.says for answer in answers for note in answer.notes)
+        notes = tuple(f"{edition}: {words}" for words in said)
         if runs and [_same(one) for one in runs[-1][1]] == [_same(one) for one in verdicts]:
             before = runs[-1]
             before[0].append(edition)
-            runs[-1] = before[0], [_joined(a, b) for a, b in zip(before[1], verdicts, strict=True)], notes
+            joined = [_joined(a, b) for a, b in zip(before[1], verdicts, strict=True)]
+            runs[-1] = before[0], joined, (*before[2], *notes)
         else:
             runs.append(([edition], verdicts, notes))
     code = ask.structure.code
