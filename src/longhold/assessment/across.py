@@ -10,7 +10,7 @@ from longhold.assessment.designations import Tried, designations_for_part
 from longhold.assessment.prepare import Prepared, prepare, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
 from longhold.base.marks import Mark
-from longhold.codes.answers import CodeAnswer, Verdict, VerdictWord
+from longhold.codes.answers import STRICTEST, CodeAnswer, Verdict, VerdictWord, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
 from longhold.codes.packs import list_packs
 from longhold.codes.rules import Pack
@@ -25,13 +25,10 @@ __all__ = [
     "across_codes",
     "chosen_packs",
     "reasons",
-    "strictest_answer",
 ]
 
 Asked = Sequence[tuple[Pack, tuple[str, ...]]]
 """Packs with the editions that are asked."""
-
-_STRICTEST: tuple[VerdictWord, ...] = ("fail", "refer", "pass", "gives", "not_governed")
 
 
 @dataclass(frozen=True)
@@ -177,11 +174,6 @@ def reasons(deciding: Sequence[Verdict]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one.open_because if one.verdict == "refer" else one.says for one in deciding))
 
 
-def strictest_answer(answers: Iterator[CodeAnswer]) -> CodeAnswer:
-    """Of the answers in several timbers, the strictest."""
-    return min(answers, key=lambda one: _STRICTEST.index(one.verdict))
-
-
 def _rows(
     ask: _Ask, tried: Mapping[str, Sequence[Tried]], pack: Pack, editions: Sequence[str]
 ) -> Iterator[AcrossRow]:
@@ -212,7 +204,7 @@ def _rows(
             kind=pack.kind,
             jurisdictions=pack.jurisdictions,
             editions=tuple(names),
-            verdict=min((one.verdict for one in parts), key=_STRICTEST.index),
+            verdict=min((one.verdict for one in parts), key=STRICTEST.index),
             parts=tuple(parts),
             notes=notes,
             governs=code.pack == pack.id and code.edition in names,

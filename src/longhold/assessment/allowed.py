@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from longhold.assessment.across import reasons, strictest_answer
+from longhold.assessment.across import reasons
 from longhold.assessment.designations import Tried, designations_for_part
 from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import prepare, protections
@@ -16,7 +16,7 @@ from longhold.assessment.rule_facts import air_category, rule_facts, timbers_tou
 from longhold.assessment.site import site_exposure, site_runs
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
-from longhold.codes.answers import CodeAnswer, VerdictWord
+from longhold.codes.answers import CodeAnswer, VerdictWord, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
 from longhold.codes.packs import load_pack
 from longhold.forecast.causes import Causes, MiddleCauses

@@ -14,8 +14,9 @@ from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.facts import code_facts
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.prepare import Prepared, protections
+from longhold.assessment.rule_facts import timbers_touched
 from longhold.assessment.strength import StrengthRun, capacity_when_new, run_strength, strength_finding
-from longhold.codes.answers import CodeAnswer
+from longhold.codes.answers import CodeAnswer, strictest_answer
 from longhold.codes.evaluator import evaluate
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
@@ -205,15 +206,11 @@ def code_answer(
 
     ``suggest`` tries other finishes where it does not pass.
     """
-    names = [joint.main, *([joint.side] if joint.side and part.is_fastener else [])]
-    answers = [
-        _answer_in(setting.prepared.timbers[name], joint, part, protection, setting, suggest)
-        for name in names
-    ]
-    return min(answers, key=lambda one: _STRICTEST.index(one.verdict))
-
-
-_STRICTEST = ("fail", "refer", "pass", "gives", "not_governed")
+    timbers = setting.prepared.timbers
+    return strictest_answer(
+        _answer_in(timbers[name], joint, part, protection, setting, suggest)
+        for name in timbers_touched(joint, part)
+    )
 
 
 def _answer_in(

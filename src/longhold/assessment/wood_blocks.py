@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from longhold.assessment.facings import rain_from
 from longhold.assessment.parts import PartRun, Setting, own_key, worse_timber
+from longhold.assessment.rule_facts import timbers_touched
 from longhold.assessment.wood_findings import DepthCurve, MetalLoss, ShownYear, WoodBlock
 from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
-from longhold.forecast.face import FaceCase
+from longhold.forecast.face import FaceCase, wood_contact
 from longhold.forecast.faces import Face, faces_of
 from longhold.forecast.scatter import scatter
 from longhold.forecast.summary import band_of
@@ -116,7 +117,7 @@ def _touched(
     if not places()[joint.place].computed:
         return
     timbers = setting.prepared.timbers
-    names = dict.fromkeys([joint.main, *([joint.side] if joint.side and run.part.is_fastener else [])])
+    names = timbers_touched(joint, run.part)
     taken = worse_timber(joint, setting) if run.part.is_fastener else timbers[joint.main]
     for face in faces_of(run.part.kind):
         if face.touches == "air":
@@ -131,15 +132,7 @@ def _contacts(case: FaceCase) -> Iterator[tuple[str, WoodContact]]:
     zinc = case.protection.zinc
     metals = ["zinc"] if zinc is not None and zinc.nominal_um else []
     for metal in [*metals, case.protection.base_metal]:
-        contact, process = "shank", ""
-        if case.face.touches == "timber_contact":
-            contact = "zinc_coated_plate" if metal == "zinc" else "bare_steel_plate"
-        if metal == "zinc" and zinc is not None:
-            process = zinc.process
-        yield (
-            metal,
-            WoodContact(case.place, case.timber, case.face.trapped, case.rain_from, contact, process),
-        )
+        yield metal, wood_contact(case, metal)
 
 
 def _block(group: _Group, joint: Joint, setting: Setting, picture: bool) -> WoodBlock:

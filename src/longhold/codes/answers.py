@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from longhold.base.marks import Mark
 
-__all__ = ["CodeAnswer", "Note", "Verdict", "VerdictWord"]
+__all__ = ["STRICTEST", "CodeAnswer", "Note", "Verdict", "VerdictWord", "strictest_answer"]
 
 VerdictWord = Literal["pass", "fail", "refer", "not_governed", "gives"]
+STRICTEST: tuple[VerdictWord, ...] = ("fail", "refer", "pass", "gives", "not_governed")
+"""Verdicts from the strictest on."""
 
 
 @dataclass(frozen=True)
@@ -128,3 +130,8 @@ class CodeAnswer:
     def deciding(self) -> tuple[Verdict, ...]:
         """The verdicts of the kind that carried the answer."""
         return tuple(v for v in self.verdicts if v.verdict == self.verdict)
+
+
+def strictest_answer(answers: Iterable[CodeAnswer]) -> CodeAnswer:
+    """Of the answers for a part in several timbers, the strictest; the first of equals."""
+    return min(answers, key=lambda one: STRICTEST.index(one.verdict))

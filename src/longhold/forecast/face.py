@@ -21,7 +21,7 @@ from longhold.model.facing import Facing, RainFrom
 from longhold.model.protection import Layer, Protection
 from longhold.model.surroundings import Place
 
-__all__ = ["FaceCase", "face_layers"]
+__all__ = ["FaceCase", "face_layers", "wood_contact"]
 
 Array = NDArray[np.float64]
 _Z_TENTH = 1.2816  # standard normal value that a tenth lies above
@@ -90,16 +90,17 @@ def _law(case: FaceCase, exposure: SiteExposure, metal: str, trace: Trace | None
         if facing is None:
             return exposure.air_law(metal, case.place, trace)
         return exposure.air_law(metal, case.place, trace, faces=facing.kinds)
+    return exposure.wood_law(metal, wood_contact(case, metal), trace)
+
+
+def wood_contact(case: FaceCase, metal: str) -> WoodContact:
+    """Where and how a metal of a face meets its timber: shank or plate, zinc by how it was put on."""
     contact = "shank"
     if case.face.touches == "timber_contact":
         contact = "zinc_coated_plate" if metal == "zinc" else "bare_steel_plate"
     zinc = case.protection.zinc
     process = zinc.process if metal == "zinc" and zinc is not None else ""
-    return exposure.wood_law(
-        metal,
-        WoodContact(case.place, case.timber, case.face.trapped, case.rain_from, contact, process),
-        trace,
-    )
+    return WoodContact(case.place, case.timber, case.face.trapped, case.rain_from, contact, process)
 
 
 def _zinc_um(zinc: Layer, designation: str, causes: Causes, trace: Trace | None) -> Array:
