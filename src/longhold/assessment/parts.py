@@ -9,13 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.capacity import capacity_when_new
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.facts import code_facts
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import timbers_touched
-from longhold.assessment.strength import StrengthRun, capacity_when_new, run_strength, strength_finding
+from longhold.assessment.strength import run_strength, strength_finding
+from longhold.assessment.strength_run import StrengthRun
 from longhold.codes.answers import CodeAnswer, strictest_answer
 from longhold.codes.evaluator import evaluate
 from longhold.forecast.exposure import SiteExposure
