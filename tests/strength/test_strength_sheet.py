@@ -135,7 +135,7 @@ def test_omega_turns_nominal_into_allowable():
         {"case": "No. 10 screw, two sheets", "quantity": "Pns", "unit": "lb"},
         {"case": "No. 11 screw, two sheets t 0.05 in, Fu 45000", "quantity": "Pns", "unit": "lb"},
         {"case": "No. 10 screw t 0.05 in, Fu 45000", "quantity": "Pns", "unit": "lb"},
-        {"case": "pull-through dw 14 t 1.0 fu 360 static", "quantity": "Fp,Rd", "unit": "N"},
+        {"case": "pull-through dw 14 t 1.0 fu 360 static", "quantity": "Fp,Rd", "unit": "lb"},
         {"case": "something else", "quantity": "W", "unit": "lb"},
     ],
 )

@@ -20,6 +20,7 @@ __all__ = [
     "Length",
     "Record",
     "Retention",
+    "Stress",
     "Temperature",
     "Years",
     "assumed",
@@ -75,6 +76,7 @@ Distance = Annotated[float, *_quantity("distance_m", positive=False)]
 Elevation = Annotated[float, *_quantity("elevation_m", positive=False)]
 Retention = Annotated[float, *_quantity("retention_kg_m3")]
 Force = Annotated[float, *_quantity("force_n")]
+Stress = Annotated[float, *_quantity("stress_mpa")]
 Years = Annotated[float, *_quantity("time_years")]
 Temperature = Annotated[float, *_quantity("temperature_c", positive=False)]
 Deposition = Annotated[float, *_quantity("deposition_mg_m2_d", positive=False)]

@@ -9,13 +9,21 @@ from pydantic import Field, model_validator
 
 from longhold.base.marks import Mark
 from longhold.model.facing import FaceKind
-from longhold.model.fields import Film, Force, Length, Record, Years, assumed
+from longhold.model.fields import Film, Force, Length, Record, Stress, Years, assumed
 from longhold.model.sizes import PartKind, PartSize, is_fastener, read_part_size
 
 __all__ = ["Part"]
 
-_SHEET_ONLY = ("thickness",)
-_DOWEL_ONLY = ("diameter", "length", "root_diameter", "head_diameter")
+_SHEET_ONLY = (
+    "thickness",
+    "width",
+    "hole_diameter",
+    "holes_across",
+    "clear_edge",
+    "tensile_strength",
+    "yield_strength",
+)
+_DOWEL_ONLY = ("diameter", "length", "root_diameter", "head_diameter", "thread_length", "shank")
 
 
 class Part(Record):
@@ -35,7 +43,21 @@ class Part(Record):
     length: Length | None = Field(default=None, description="length under the head")
     root_diameter: Length | None = Field(default=None, description="diameter at the root of a screw's thread")
     head_diameter: Length | None = None
+    thread_length: Length | None = Field(default=None, description="length of a screw's thread, tip included")
+    shank: Literal["smooth", "ring"] | None = Field(
+        default=None, description="shank of a nail; smooth if absent"
+    )
     thickness: Length | None = Field(default=None, description="bare steel thickness of a sheet part")
+    width: Length | None = Field(default=None, description="width of a sheet part across its load")
+    hole_diameter: Length | None = Field(default=None, description="diameter of its holes")
+    holes_across: int | None = Field(
+        default=None, ge=1, le=100, description="holes in one line across its width; 1 if absent"
+    )
+    clear_edge: Length | None = Field(
+        default=None, description="from a hole's rim to the sheet's end along the load"
+    )
+    tensile_strength: Stress | None = Field(default=None, description="tensile strength of a sheet part")
+    yield_strength: Stress | None = Field(default=None, description="yield strength of a sheet part")
     topcoat: Film | None = Field(
         default=None, description="thickness of an organic film over the label's metal"
     )

@@ -23,6 +23,7 @@ from longhold.model.fields import (
     Years,
     assumed,
 )
+from longhold.model.layout import Layout, LoadDuration
 from longhold.model.parts import Part
 from longhold.model.sizes import read_lumber_size
 from longhold.model.surroundings import PlaceName, places
@@ -242,6 +243,13 @@ class Joint(Record):
     access: Access = assumed("moderate", "how hard the joint is to reach and replace is not stated")
     application: Application | None = Field(default=None, description="overrides the structure's application")
     demand: Force | None = Field(default=None, description="lateral load on one joint at the design level")
+    demand_withdrawal: Force | None = Field(
+        default=None, description="load on one joint at the design level that pulls its fasteners out"
+    )
+    load_duration: LoadDuration | None = Field(
+        default=None, description="of the load that decides; ten_years if absent"
+    )
+    layout: Layout | None = Field(default=None, description="rows, distances and service of the fasteners")
     rain_from: RainFrom | None = Field(
         default=None,
         description="whether the metal enters a level face, on which rain falls, or an upright one",

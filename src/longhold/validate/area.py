@@ -67,6 +67,8 @@ class Area:
     figures : the area's own numbers over all judged rows
     skip : why a row is no row of this area, empty if it is one
     tables : the same figures by group, where one number a line is not enough
+    tags : words to count of an expectation whose row is not answered
+    together : rows as they stand together in their file, for words that lean on the row before
     """
 
     name: str
@@ -79,6 +81,8 @@ class Area:
     figures: Callable[[Sequence[Judged]], Mapping[str, float]]
     skip: Callable[[Row], str] = lambda _: ""
     tables: Callable[[Sequence[Judged]], Sequence[Table]] = lambda _: ()
+    tags: Callable[[Any], tuple[str, ...]] = lambda _: ()
+    together: Callable[[list[dict[str, str]]], list[dict[str, str]]] = lambda rows: rows
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from longhold.validate.check_file import read_rows
 from longhold.validate.codes_area import CODES
 from longhold.validate.emc_area import EMC
 from longhold.validate.labels_area import LABELS
+from longhold.validate.steel_area import STEEL
 from longhold.validate.strength_area import STRENGTH
 from longhold.validate.wood_area import WOOD
 from longhold.validate.wood_outdoor import OUTDOOR
@@ -22,7 +23,7 @@ __all__ = ["AREAS", "validate_file"]
 
 AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, EMC, STRENGTH, CODES, AIR, WOOD)}
 # the same area for files with other columns
-_LAYOUTS: Mapping[str, tuple[Area, ...]] = {WOOD.name: (OUTDOOR,)}
+_LAYOUTS: Mapping[str, tuple[Area, ...]] = {WOOD.name: (OUTDOOR,), STRENGTH.name: (STEEL,)}
 
 
 def validate_file(
@@ -55,6 +56,7 @@ def validate_file(
 def _validated(
     area: Area, rows: list[dict[str, str]], file: str, progress: Callable[[int, int], None] | None
 ) -> ValidationResult:
+    rows = area.together(rows)
     named = [(row.get("id") or str(number), row) for number, row in enumerate(rows, start=1)]
     skipped = [Skipped(name, why) for name, row in named if (why := area.skip(row))]
     own = [(name, row) for name, row in named if not area.skip(row)]
@@ -98,8 +100,8 @@ def _judge(area: Area, row: Mapping[str, str], expected: Any) -> Judged:
     try:
         answer = area.answer(given)
     except UnansweredError as error:
-        return Judged(str(expected), "no answer", None, str(error))
+        return Judged(str(expected), "no answer", None, str(error), tags=area.tags(expected))
     except Exception as error:  # one faulty row must not cost the others their answer
         why = f"a fault of Longhold's own: {type(error).__name__}: {error}"
-        return Judged(str(expected), "no answer", None, why)
+        return Judged(str(expected), "no answer", None, why, tags=area.tags(expected))
     return area.judge(expected, answer)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from longhold.validate.area import Area, Judged, Row, UnansweredError, number_in
+from longhold.validate.statuses import by_status, status_tag
 
 __all__ = ["STRENGTH"]
 
@@ -31,6 +32,7 @@ class _Printed(NamedTuple):
     value: float
     rounding: float
     documented_mismatch: bool
+    status: str
 
     def __str__(self) -> str:
         return f"{self.value:g}"
@@ -40,7 +42,12 @@ def _expect(row: Row) -> _Printed:
     rounding = number_in(row, "rounding")
     if rounding <= 0:
         raise ValueError(f"rounding is {rounding:g}, must be more than zero")
-    return _Printed(number_in(row, "tabulated"), rounding, row.get("agrees", "").strip().upper() == "NO")
+    return _Printed(
+        number_in(row, "tabulated"),
+        rounding,
+        row.get("agrees", "").strip().upper() == "NO",
+        row.get("status", ""),
+    )
 
 
 def _answer(given: Mapping[str, str]) -> float:
@@ -59,9 +66,9 @@ def _judge(expected: _Printed, answer: float) -> Judged:
     got = f"{answer:.6g}"
     if expected.documented_mismatch:
         why = f"{_MISMATCH}: the file marks it as not agreeing; never counted as right"
-        return Judged(str(expected), got, False, why, error, (_MISMATCH,))
+        return Judged(str(expected), got, False, why, error, (_MISMATCH, status_tag(expected.status)))
     why = "" if agrees else f"differs by more than half the printed step of {expected.rounding:g}"
-    return Judged(str(expected), got, agrees, why, error)
+    return Judged(str(expected), got, agrees, why, error, (status_tag(expected.status),))
 
 
 def _figures(judged: Sequence[Judged]) -> Mapping[str, float]:
@@ -82,4 +89,6 @@ STRENGTH = Area(
     answer=_answer,
     judge=_judge,
     figures=_figures,
+    tags=lambda expected: (status_tag(expected.status),),
+    tables=by_status,
 )
