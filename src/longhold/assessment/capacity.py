@@ -2,71 +2,99 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import hypot
 from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_run import StrengthRun
 from longhold.base.quantities import System, show_quantity
-from longhold.forecast.strength import StrengthDraws
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
-from longhold.model.surroundings import places
-from longhold.strength.nds_factors import load_duration_factor, wet_service_factor_lateral
 
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
 
-__all__ = ["capacity_of", "capacity_when_new", "is_ledger", "shared_capacity"]
+__all__ = ["Together", "capacity_of", "demand_of", "is_ledger", "shared_words", "together_of"]
 
-_MM_PER_IN = 25.4
-
-
-def capacity_when_new(joint: Joint, part: Part, run: StrengthRun) -> float | None:
-    """Design capacity of all pieces of one part when new [N]; None where it is not computed."""
-    return None if run.draws is None else capacity_of(joint, part, run.draws)[0]
+Array = NDArray[np.float64]
 
 
-def shared_capacity(
-    joint: Joint,
-    part: Part,
-    capacity: float | None,
-    setting: Setting,
-    together: Mapping[str, float | None],
+@dataclass(frozen=True)
+class Together:
+    """Fasteners of several kinds that share a joint's demand.
+
+    Attributes
+    ----------
+    capacity_n : of all of them when new [N]
+    ratio : strength left of all of them over new, (draws, ages) [-]
+    parts : their ids
+    """
+
+    capacity_n: float
+    ratio: Array
+    parts: tuple[str, ...]
+
+
+def demand_of(joint: Joint) -> float | None:
+    """Load on a joint, both its parts taken together [N]; None where none is stated."""
+    if joint.demand is None and joint.demand_withdrawal is None:
+        return None
+    return hypot(joint.demand or 0.0, joint.demand_withdrawal or 0.0)
+
+
+def capacity_of(
+    joint: Joint, part: Part, run: StrengthRun, units: System = "si"
 ) -> tuple[float | None, tuple[Assumption, ...]]:
-    """What carries the demand with a part: fasteners of several kinds in wood share it, others do not."""
-    if not part.is_fastener or joint.side is None or joint.demand is None or len(together) < 2:
+    """Design capacity of all pieces of one part when new [N], and what was taken for it."""
+    if part.rated_load is not None:
+        return part.rated_load * part.count, ()
+    draws = run.draws
+    if draws is None or draws.capacity_new_n is None:
+        return None, ()
+    if run.factors is None:
+        return draws.capacity_new_n * part.count, ()
+    factors = run.factors
+    capacity = draws.capacity_new_n * part.count * (1.0 if draws.adjusted else factors.lateral)
+    if demand_of(joint) is None:
         return capacity, ()
-    if any(one is None for one in together.values()):
-        return capacity, ()
-    total = sum(one for one in together.values() if one is not None)
-    because = f"fasteners of {len(together)} kinds through the same two timbers share the demand"
-    shown = show_quantity(total, "force_n", setting.structure.units)
-    return total, (Assumption(f"joints.{joint.id}.demand", f"{shown} when new", because),)
+    because = factors.words
+    if factors.taken:
+        because += f"; not stated and taken: {factors.taken}"
+    shown = f"{show_quantity(capacity, 'force_n', units)} when new"
+    return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
+
+
+def together_of(joint: Joint, runs: Sequence[tuple[Part, StrengthRun]]) -> Together | None:
+    """Fasteners of several kinds through the same two timbers, which share the demand; None without them."""
+    if joint.side is None or demand_of(joint) is None:
+        return None
+    fasteners = [(part, run) for part, run in runs if part.is_fastener]
+    if len(fasteners) < 2:
+        return None
+    carried: Mapping[str, float | None] = {
+        part.id: capacity_of(joint, part, run)[0] for part, run in fasteners
+    }
+    if any(one is None for one in carried.values()):
+        return None
+    total = sum(one for one in carried.values() if one is not None)
+    left = sum(
+        (carried[part.id] or 0.0) * run.draws.ratio for part, run in fasteners if run.draws is not None
+    )
+    return Together(total, np.asarray(left / total), tuple(carried))
+
+
+def shared_words(joint: Joint, together: Together, units: System) -> Assumption:
+    """That fasteners share, as an assumption."""
+    because = f"fasteners of {len(together.parts)} kinds through the same two timbers share the demand"
+    shown = f"{show_quantity(together.capacity_n, 'force_n', units)} when new"
+    return Assumption(f"joints.{joint.id}.demand", shown, because)
 
 
 def is_ledger(joint: Joint, setting: Setting) -> bool:
     """Ledger tables rest on tests that yield equations do not reach: only the ratio to new is used there."""
     return (joint.application or setting.structure.application) == "deck_ledger"
-
-
-def capacity_of(
-    joint: Joint, part: Part, draws: StrengthDraws, units: System = "si"
-) -> tuple[float | None, tuple[Assumption, ...]]:
-    """Design capacity of all pieces of one part when new [N], and what was taken for it."""
-    if part.rated_load is not None:
-        return part.rated_load * part.count, ()
-    if draws.capacity_new_n is None or not part.is_fastener:
-        return None, ()
-    place = places()[joint.place]
-    wet = place.rain_wets_wood or place.always_wet
-    duration = load_duration_factor("ten_years")
-    service = wet_service_factor_lateral(
-        diameter_in=(part.measures.diameter_mm or 0.0) / _MM_PER_IN, wet_when_made=wet, wet_in_service=wet
-    )
-    capacity = draws.capacity_new_n * part.count * duration * service
-    if joint.demand is None:
-        return capacity, ()
-    because = f"load duration factor {duration:g} (ten years) and wet service factor {service:g}"
-    shown = f"{show_quantity(capacity, 'force_n', units)} when new"
-    return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)

@@ -1,30 +1,38 @@
-"""Strength of a dowel-type fastener: the connection that a joint makes of it, and what loss leaves of it."""
+"""Strength of a dowel-type fastener: the connections that a joint makes of it, and what loss leaves."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.adjustments import Adjustments, adjustments
 from longhold.assessment.findings import Assumption
+from longhold.assessment.pulled import axial_through, axial_words, load_angle_deg
 from longhold.assessment.strength_run import MIDDLE_WORDS, Sheet, StrengthRun, life_index
-from longhold.base.errors import InputError, Problem
+from longhold.assessment.ways import Way, several_words, ways_through
 from longhold.base.marks import Mark
-from longhold.base.quantities import show_quantity
-from longhold.base.tables import load_toml
 from longhold.base.trace import Trace
-from longhold.forecast.strength import bearing_share, dowel_strength, losses_by_role
+from longhold.forecast.along import Profile, mean_between_faces, peak_within
+from longhold.forecast.modes import Governed
+from longhold.forecast.strength import (
+    DowelWay,
+    StrengthDraws,
+    dowel_strength,
+    lateral_loads,
+    losses_by_role,
+    pulled_strength,
+)
 from longhold.forecast.wood_rate import WoodContact, loss_profile
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
-from longhold.strength.connection import DowelConnection, FastenerKind, SteelSide, WoodMember
+from longhold.strength.connection import WoodMember
 from longhold.strength.dowel_explain import explain
 from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
-from longhold.strength.prepared import below_minimum_penetration
+from longhold.strength.prepared import MM_PER_IN, below_minimum_penetration, prepare
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
@@ -34,12 +42,13 @@ __all__ = ["dowel_run"]
 
 Array = NDArray[np.float64]
 _DRAWN_STEEL = {"carbon_steel", "weathering_steel", "stainless"}
+_HINGE_ZONE_D = 2.0
 _RATIO = "the ratio to new is computed as for steel, no capacity is claimed"
 _SHORT = f"the point reaches less deep than the yield equations ask for: {_RATIO}"
 
 
 def dowel_run(
-    joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
     """Strength left of a fastener by draw.
 
@@ -47,57 +56,108 @@ def dowel_run(
     ------
     InputError : where the equations have no answer for the connection
     """
-    connection, assumptions = _connection(joint, part, sheet, setting)
-    short = below_minimum_penetration(connection)
+    ways = ways_through(joint, part, sheets, setting)
+    short = any(below_minimum_penetration(way.connection) for way in ways)
     where = f"joints.{joint.id}.{part.id}"
+    assumptions = tuple(dict.fromkeys(one for way in ways for one in way.assumptions))
+    assumptions = (*assumptions, *several_words(joint, part, ways))
     if short:
         assumptions = (*assumptions, Assumption(f"{where}.length", "ratio only", _SHORT))
-    metals = {one.case.protection.base_metal for one in [*faces, *(sheet[1] if sheet else ())]}
+    metals = {one.case.protection.base_metal for one in faces}
+    metals |= {one.case.protection.base_metal for way in ways if way.sheet for one in way.sheet[1]}
     soft = sorted(metals - _DRAWN_STEEL)
     if soft:
         because = f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables: {_RATIO}"
         assumptions = (*assumptions, Assumption(f"{where}.label", "ratio only", because))
+    factors = adjustments(joint, part, setting.structure)
+    line, outer = _profiles(faces, setting)
     losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
-    plate: Array | float = 0.0
-    if sheet is not None and isinstance(connection.side, SteelSide):
-        plate = np.sum([run.base_loss_um for run in sheet[1] if run.case.face.role == "sheet"], axis=0)
-    shank = next(run.case for run in faces if run.case.face.role == "bearing")
-    met = WoodContact(shank.place, shank.timber, shank.face.trapped, shank.rain_from, "shank")
-    share = bearing_share(_bearing_mm(connection), *loss_profile(met, setting.exposure.wood_runs))
+    lost = [_along(way, losses["hinge"], losses["bearing"], line, outer) for way in ways]
     life = life_index(setting)
-    draws = dowel_strength(
-        connection,
-        losses,
-        plate,
-        share_along_bearing=share,
-        short_penetration=short,
-        life_index=life,
-    )
-    middle = [float(np.median(np.asarray(loss)[:, life])) for loss in (losses["hinge"], losses["bearing"])]
-    plate_lost = float(np.median(np.asarray(plate)[:, life])) if np.ndim(plate) == 2 else 0.0
+    if joint.demand_withdrawal is None:
+        draws = dowel_strength(lost, short_penetration=short, life_index=life)
+        axial = None
+    else:
+        axial = axial_through(joint, part, ways, faces, line, factors, [one.plate_um for one in lost])
+        draws = pulled_strength(
+            lateral_loads(lost, short_penetration=short),
+            axial,
+            fastener=part.kind,
+            lateral_factor=factors.lateral,
+            angle_deg=load_angle_deg(joint),
+            life_index=life,
+        )
+        assumptions = (*assumptions, *axial_words(joint, part))
+    calculation = _calculation(lost, draws, axial, factors, setting, short=short)
+    if soft or short:
+        draws = replace(draws, capacity_new_n=None)
+    return StrengthRun(draws, calculation.root, (), assumptions, factors)
+
+
+def _profiles(faces: Sequence[FaceRun], setting: Setting) -> tuple[Profile, Profile]:
+    """How the loss of a shank falls from the joint line, and from the outer face."""
+    shank = next(run.case for run in faces if run.case.face.role == "bearing")
+    line = next(run.case for run in faces if run.case.face.role == "hinge")
+    met = [
+        WoodContact(case.place, case.timber, case.face.trapped, case.rain_from, "shank")
+        for case in (line, shank)
+    ]
+    joint_line, outer = (Profile(*loss_profile(one, setting.exposure.wood_runs)) for one in met)
+    return joint_line, outer
+
+
+def _along(way: Way, line_um: Array, shank_um: Array, line: Profile, outer: Profile) -> DowelWay:
+    """Losses of one way: near the joint line where it bends, along each timber where it bears."""
+    connection = way.connection
+    peak = peak_within(_HINGE_ZONE_D * connection.diameter_mm, line)
+    reach = prepare(connection, accept_short=True).main_bearing_in * MM_PER_IN
+    nothing = np.zeros_like(line_um)
+    bearing = mean_between_faces(reach, line, line_um, line, nothing)
+    plate: Array | float = 0.0
+    if isinstance(connection.side, WoodMember):
+        side = mean_between_faces(connection.side.thickness_mm, outer, shank_um, line, line_um)
+        bearing = np.maximum(bearing, side)
+    if way.sheet is not None:
+        sheet = [run.base_loss_um for run in way.sheet[1] if run.case.face.role == "sheet"]
+        plate = np.asarray(np.sum(sheet, axis=0)) if sheet else 0.0
+    return DowelWay(connection, peak * line_um, bearing, plate)
+
+
+def _calculation(
+    lost: Sequence[DowelWay],
+    draws: StrengthDraws,
+    axial: tuple[Governed, Governed] | None,
+    factors: Adjustments,
+    setting: Setting,
+    *,
+    short: bool,
+) -> Trace:
+    """The middle losses put into the way that is weakest with them."""
+    life = life_index(setting)
+    accept: ShortPenetration = "accept" if short else "refuse"
+    put_in = [_middle(way, life) for way in lost]
+    aged_n = [
+        float(capacity_n(way.connection, *um, short_penetration=accept).capacity_n)
+        for way, um in zip(lost, put_in, strict=True)
+    ]
+    at = int(np.argmin(aged_n))
+    way, (hinge, bearing, plate) = lost[at], put_in[at]
     trace = Trace("Strength left of the fastener")
     trace.add(
-        f"metal lost per surface at {setting.ages[life]:g} years, at the joint line and along the shank",
+        f"metal lost per surface at {setting.ages[life]:g} years, where it bends and along where it bears",
         "x_h, x_b",
-        "x_b = s x at the worst depth",
-        {"s": f"{share:.2g}", "x along the shank": f"{middle[1]:.3g} um"},
-        f"{middle[0]:.3g}, {share * middle[1]:.3g}",
+        "x_h = largest within 2 D of the joint line; x_b = mean along the timber that takes more, "
+        "with the peak of each of its faces",
+        {"D": f"{way.connection.diameter_mm:.4g} mm"},
+        f"{hinge:.3g}, {bearing:.3g}",
         "um",
         "own",
         Mark.OWN,
     )
-    accept: ShortPenetration = "accept" if short else "refuse"
-    new_n = float(capacity_n(connection, 0.0, 0.0, short_penetration=accept).capacity_n)
-    aged = explain(
-        connection,
-        middle[0],
-        share * middle[1],
-        plate_lost,
-        trace,
-        short_penetration=accept,
-    )
+    new_n = float(capacity_n(way.connection, 0.0, 0.0, short_penetration=accept).capacity_n)
+    aged = explain(way.connection, hinge, bearing, plate, trace, short_penetration=accept)
     trace.add(
-        "strength left, as a share of new",
+        "strength left across the fastener, as a share of new",
         "R",
         "R = Z / Z_0",
         {"Z": f"{float(aged.capacity_n):.4g} N", "Z_0": f"{new_n:.4g} N"},
@@ -107,61 +167,43 @@ def dowel_run(
         Mark.OWN,
         MIDDLE_WORDS,
     )
-    if soft:
-        draws = replace(draws, capacity_new_n=None)
-    return StrengthRun(draws, trace.root, (), assumptions)
+    if axial is not None:
+        _trace_axial(trace, axial, draws, factors, life)
+    return trace
 
 
-def _connection(
-    joint: Joint, part: Part, sheet: Sheet | None, setting: Setting
-) -> tuple[DowelConnection, tuple[Assumption, ...]]:
-    size = part.measures
-    assumptions: list[Assumption] = []
-    main = _member(joint.main, joint.load_to_grain_main_deg, setting, assumptions)
-    side: WoodMember | SteelSide
-    if sheet is not None and joint.side is None:
-        thickness = sheet[0].measures.thickness_mm or 0.0
-        steel = _steel()["sheet" if thickness < _steel()["sheet"]["below_mm"] else "plate"]
-        side = SteelSide(thickness, steel["fu_mpa"], steel["forming"])
-        where = f"joints.{joint.id}.{sheet[0].id}, tensile strength"
-        shown = show_quantity(steel["fu_mpa"], "stress_mpa", setting.structure.units)
-        assumptions.append(Assumption(where, shown, steel["because"]))
-    elif joint.side is None:
-        raise InputError(
-            Problem(f"joints.{joint.id}.side", None, "a side timber or a sheet part is needed for strength.")
-        )
-    else:
-        side = _member(joint.side, joint.load_to_grain_side_deg, setting, assumptions)
-    connection = DowelConnection(
-        cast(FastenerKind, part.kind),
-        size.diameter_mm or 0.0,
-        side,
-        main,
-        length_mm=size.length_mm,
-        root_diameter_mm=part.root_diameter,
-        shear="double" if joint.double_shear else "single",
+def _middle(way: DowelWay, life: int) -> tuple[float, float, float]:
+    plate = float(np.median(np.asarray(way.plate_um)[:, life])) if np.ndim(way.plate_um) == 2 else 0.0
+    return float(np.median(way.hinge_um[:, life])), float(np.median(way.bearing_um[:, life])), plate
+
+
+def _trace_axial(
+    trace: Trace, axial: tuple[Governed, Governed], draws: StrengthDraws, factors: Adjustments, life: int
+) -> None:
+    new, aged = axial
+    middle = int(np.argsort(aged.load[:, life])[len(aged.load) // 2])
+    trace.add(
+        "load along one fastener, factors in it, at the middle of the draws",
+        "W'",
+        "W' = least of withdrawal from the wood, head, sheet under it, shank",
+        {
+            "when new": f"{float(new.load[0, 0]):.4g} N by {new.word((0, 0))}",
+            "governs then": aged.word((middle, life)),
+            "factors": f"{factors.withdrawal:.3g} in the wood, {factors.head:.3g} at its head",
+        },
+        float(np.median(aged.load[:, life])),
+        "N",
+        "nds-2018",
+        Mark.OWN,
     )
-    return connection, tuple(assumptions)
-
-
-def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumption]) -> WoodMember:
-    timber = setting.structure.timbers[name]
-    species = setting.prepared.timbers[name].treatment.species
-    gravity = species.gravity_design or species.gravity_12_pct or species.gravity_green
-    if gravity is None:
-        allowed = "has no specific gravity in the tables."
-        raise InputError(Problem(f"timbers.{name}.species", timber.species, allowed))
-    if species.gravity_design is None:
-        because = "no design gravity is listed: another basis stands in"
-        assumptions.append(Assumption(f"timbers.{name}.species", f"specific gravity {gravity:g}", because))
-    return WoodMember(timber.thickness_mm, gravity, angle)
-
-
-def _bearing_mm(connection: DowelConnection) -> float:
-    side = connection.side
-    return side.thickness_mm if isinstance(side, WoodMember) else _steel()["bearing"]["under_sheet_mm"]
-
-
-@cache
-def _steel() -> Any:
-    return load_toml("assessment/steel.toml")
+    trace.add(
+        "strength left under shear and pull together, as a share of new",
+        "R_a",
+        "Z'_a = W' Z' / (W' cos^n a + Z' sin^n a), n = 2 for screws, else 1",
+        {"Z' = Z times": f"{factors.lateral:.3g}", "when new": f"{draws.capacity_new_n or 0.0:.4g} N"},
+        float(np.median(draws.ratio[:, life])),
+        "-",
+        "nds-2018",
+        Mark.OWN,
+        "Middle of all draws.",
+    )

@@ -17,7 +17,9 @@ from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import AirLoad, Climate
 
 if TYPE_CHECKING:
+    from longhold.assessment.decay import DecayFlag
     from longhold.assessment.shore import ShoreFinding
+    from longhold.assessment.weakest import WeakestFinding
     from longhold.assessment.wood_findings import WoodBlock
 
 __all__ = [
@@ -26,6 +28,7 @@ __all__ = [
     "Cause",
     "FaceFinding",
     "JointFinding",
+    "ModeShare",
     "Outcome",
     "PartFinding",
     "SiteFinding",
@@ -103,6 +106,20 @@ class FaceFinding:
 
 
 @dataclass(frozen=True)
+class ModeShare:
+    """One way of giving, and how often it governs.
+
+    Attributes
+    ----------
+    words : for people
+    share : share of the draws in which it governs, at each age of the strength's curve
+    """
+
+    words: str
+    share: tuple[float, ...]
+
+
+@dataclass(frozen=True)
 class StrengthFinding:
     """Strength left of one part, as a ratio to new.
 
@@ -118,6 +135,7 @@ class StrengthFinding:
     chance : chance that strength lasts the design life
     below_when_new : whether the demand exceeds the capacity when new
     calculation : how it came about
+    modes : which mode governs in what share of the draws, age by age
     """
 
     ratio: Band
@@ -131,6 +149,7 @@ class StrengthFinding:
     chance: float
     below_when_new: bool
     calculation: Section
+    modes: tuple[ModeShare, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -200,6 +219,9 @@ class JointFinding:
     mark : weakest mark that the answer rests on
     assumptions : of this joint
     wood : moisture of its timbers, and the loss of metal in them depth by depth
+    weakest : its elements, which is the weakest, and the chance that it has fallen below what is asked, age
+        by age; None where no strength is computed
+    decay : where decay, which no strength counts, would govern; None where it is not computed
     """
 
     joint: Joint
@@ -220,6 +242,8 @@ class JointFinding:
     mark: Mark
     assumptions: tuple[Assumption, ...]
     wood: tuple[WoodBlock, ...] = ()
+    weakest: WeakestFinding | None = None
+    decay: DecayFlag | None = None
 
 
 @dataclass(frozen=True)

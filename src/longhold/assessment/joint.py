@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.assumptions import joint_defaults
+from longhold.assessment.decay import decay_flag
 from longhold.assessment.enough import enough_for
 from longhold.assessment.facings import rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
 from longhold.assessment.prepare import protections
+from longhold.assessment.weakest import weakest_finding
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
@@ -91,6 +93,8 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
             *(one for run in runs for one in run.assumptions),
         ),
         wood=wood_blocks(joint, runs, setting)[0],
+        weakest=weakest_finding(runs, governing.strength_years, setting),
+        decay=decay_flag(joint, governing.strength_years, setting),
     )
     enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
     draft = replace(draft, enough=enough)

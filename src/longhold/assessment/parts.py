@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.assessment.capacity import capacity_when_new
+from longhold.assessment.capacity import Together, together_of
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.facts import code_facts
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import timbers_touched
-from longhold.assessment.strength import run_strength, strength_finding
-from longhold.assessment.strength_run import StrengthRun
+from longhold.assessment.strength import Ending, run_strength, strength_finding
+from longhold.assessment.strength_run import Sheet, StrengthRun
 from longhold.codes.answers import CodeAnswer, strictest_answer
 from longhold.codes.evaluator import evaluate
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
+from longhold.forecast.strength import StrengthDraws
 from longhold.forecast.summary import Band, band_of
 from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.labels.alloys import alloy_named
@@ -79,7 +80,8 @@ class PartRun:
     part, protection : what it is, and the reading that is run
     faces : runs by face; empty where the place or the metal is not computed
     protection_years : age at which any of its faces first loses base metal, by draw; None where none applies
-    strength, strength_years : finding, and age at which strength ends by draw; None where not computed
+    ending : when its strength ends, by draw; None where not computed
+    draws : of its strength; None likewise
     refer : why something is not computed
     assumptions : taken on the way
     """
@@ -88,26 +90,32 @@ class PartRun:
     protection: Protection
     faces: tuple[FaceRun, ...]
     protection_years: Array | None
-    strength: StrengthFinding | None
-    strength_years: Array | None
+    ending: Ending | None
+    draws: StrengthDraws | None
     refer: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
+
+    @property
+    def strength(self) -> StrengthFinding | None:
+        """Its strength for people."""
+        return None if self.ending is None else self.ending.finding
+
+    @property
+    def strength_years(self) -> Array | None:
+        """Age at which its strength ends, by draw."""
+        return None if self.ending is None else self.ending.years
 
 
 def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> tuple[PartRun, ...]:
     """Draw every part of a joint, each under one chosen protection."""
     pairs = list(zip(joint.parts, chosen, strict=True))
     faces = [_faces(joint, part, protection, setting) for part, protection in pairs]
-    sheet = _first_sheet(joint, faces)
+    sheets = _sheets(joint, faces)
     strengths = [
-        run_strength(joint, part, runs, sheet, setting)
+        run_strength(joint, part, runs, sheets, setting)
         for part, (runs, _) in zip(joint.parts, faces, strict=True)
     ]
-    together = {
-        part.id: capacity_when_new(joint, part, strength)
-        for part, strength in zip(joint.parts, strengths, strict=True)
-        if part.is_fastener
-    }
+    together = together_of(joint, list(zip(joint.parts, strengths, strict=True)))
     return tuple(
         _part_run(joint, part, protection, *found, strength, together, setting)
         for (part, protection), found, strength in zip(pairs, faces, strengths, strict=True)
@@ -121,12 +129,12 @@ def _part_run(
     faces: tuple[FaceRun, ...],
     refer: tuple[str, ...],
     strength: StrengthRun,
-    together: Mapping[str, float | None],
+    together: Together | None,
     setting: Setting,
 ) -> PartRun:
     ends = [face.protection_years for face in faces if face.protection_years is not None]
     protection_years = np.min(ends, axis=0) if ends else None
-    found = strength_finding(
+    ending = strength_finding(
         joint,
         part,
         strength,
@@ -134,16 +142,19 @@ def _part_run(
         together=together,
         first_loss_years=0.0 if protection_years is None else protection_years,
     )
-    finding, years, more = found if found is not None else (None, None, ())
     return PartRun(
         part,
         protection,
         faces,
         protection_years,
-        finding,
-        years,
+        ending,
+        strength.draws,
         (*refer, *strength.refer),
-        (*strength.assumptions, *more, *_facing(joint, part, faces, setting)),
+        (
+            *strength.assumptions,
+            *(() if ending is None else ending.assumptions),
+            *_facing(joint, part, faces, setting),
+        ),
     )
 
 
@@ -301,13 +312,10 @@ _NOT_COMPUTED = {
 }
 
 
-def _first_sheet(
-    joint: Joint, faces: Sequence[tuple[tuple[FaceRun, ...], tuple[str, ...]]]
-) -> tuple[Part, tuple[FaceRun, ...]] | None:
+def _sheets(joint: Joint, faces: Sequence[tuple[tuple[FaceRun, ...], tuple[str, ...]]]) -> tuple[Sheet, ...]:
     pairs = zip(joint.parts, faces, strict=True)
-    return next(
-        ((part, runs) for part, (runs, _) in pairs if part.measures.thickness_mm and part.kind != "washer"),
-        None,
+    return tuple(
+        (part, runs) for part, (runs, _) in pairs if part.measures.thickness_mm and part.kind != "washer"
     )
 
 

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.assessment.capacity import capacity_of, is_ledger, shared_capacity
+from longhold.assessment.capacity import (
+    Together,
+    capacity_of,
+    demand_of,
+    is_ledger,
+    shared_words,
+)
 from longhold.assessment.dowel_run import dowel_run
-from longhold.assessment.findings import Assumption, StrengthFinding
+from longhold.assessment.findings import Assumption, ModeShare, StrengthFinding
 from longhold.assessment.sheet_run import sheet_run
 from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
 from longhold.base.errors import InputError
+from longhold.forecast.modes import shares_by_age
 from longhold.forecast.strength import years_until_below
 from longhold.forecast.summary import band_of, curve_of
 from longhold.model.parts import Part
@@ -23,13 +31,33 @@ if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["run_strength", "strength_finding"]
+__all__ = ["Ending", "run_strength", "strength_finding"]
 
 Array = NDArray[np.float64]
 
 
+@dataclass(frozen=True)
+class Ending:
+    """When the strength of one part ends, by draw.
+
+    Attributes
+    ----------
+    finding : for people
+    years : age at which it ends, (draws,)
+    margin : strength left over what is asked, (draws, ages); it ends below 1
+    assumptions : what was taken
+    shares : with which fasteners it carries the demand; None where by itself
+    """
+
+    finding: StrengthFinding
+    years: Array
+    margin: Array
+    assumptions: tuple[Assumption, ...]
+    shares: Together | None = None
+
+
 def run_strength(
-    joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
     """Strength left of a part by draw."""
     if not faces or part.kind == "washer":
@@ -37,9 +65,9 @@ def run_strength(
     if part.kind == "nail_plate":
         return StrengthRun(None, refer=("strength of a punched metal plate is not computed",))
     if not part.is_fastener:
-        return sheet_run(part, faces, setting)
+        return sheet_run(joint, part, faces, setting)
     try:
-        return dowel_run(joint, part, faces, sheet, setting)
+        return dowel_run(joint, part, faces, sheets, setting)
     except InputError as error:
         reasons = tuple(f"strength is not computed: {problem}" for problem in error.problems)
         return StrengthRun(None, refer=reasons)
@@ -51,31 +79,37 @@ def strength_finding(
     run: StrengthRun,
     setting: Setting,
     *,
-    together: Mapping[str, float | None],
+    together: Together | None,
     first_loss_years: Array | float,
-) -> tuple[StrengthFinding, Array, tuple[Assumption, ...]] | None:
-    """When strength ends, with what chance it lasts, the draws of that age; None where not computed.
+) -> Ending | None:
+    """When strength ends and with what chance it lasts; None where not computed.
 
     Parameters
     ----------
-    together : capacity when new of every fastener kind of the joint by part id [N]; None where not computed
+    together : fasteners of the joint that share its demand; None where none do
     first_loss_years : age at which the part first loses metal: its strength cannot end before
     """
     draws = run.draws
     if draws is None or run.calculation is None:
         return None
     structure, ages = setting.structure, setting.ages
-    capacity, assumptions = capacity_of(joint, part, draws, structure.units)
-    shared, said = shared_capacity(joint, part, capacity, setting, together)
-    assumptions = (*assumptions, *said)
+    capacity, assumptions = capacity_of(joint, part, run, structure.units)
+    shares = together if together is not None and part.is_fastener else None
+    ratio, carries = draws.ratio, capacity
+    if shares is not None:
+        ratio, carries = shares.ratio, shares.capacity_n
+        assumptions = (*assumptions, shared_words(joint, shares, structure.units))
     limit, words = structure.strength_fraction, f"{100 * structure.strength_fraction:.0f} % of new"
-    if joint.demand is not None and shared and not is_ledger(joint, setting):
-        limit, words = joint.demand / shared, "the demand"
-    years = years_until_below(draws.ratio, ages, limit) if limit <= 1.0 else np.zeros(len(draws.ratio))
+    demand = demand_of(joint)
+    if demand is not None and carries and not is_ledger(joint, setting):
+        limit, words = demand / carries, "the demand"
+    else:
+        ratio, shares = draws.ratio, None
+    years = years_until_below(ratio, ages, limit) if limit <= 1.0 else np.zeros(len(ratio))
     years = np.where((years > 0.0) & (years < first_loss_years), first_loss_years, years)
-    at_life = draws.ratio[:, life_index(setting)]
+    life = life_index(setting)
     finding = StrengthFinding(
-        ratio=band_of(at_life),
+        ratio=band_of(draws.ratio[:, life]),
         curve=curve_of(ages, draws.ratio),
         mode_new=draws.mode_new,
         mode_aged=draws.mode_aged,
@@ -83,8 +117,11 @@ def strength_finding(
         years=band_of(years),
         ends_at=float(limit),
         ends_words=words,
-        chance=0.0 if limit > 1.0 else float(np.mean(at_life >= limit)),
+        chance=0.0 if limit > 1.0 else float(np.mean(ratio[:, life] >= limit)),
         below_when_new=bool(limit > 1.0),
         calculation=run.calculation,
+        modes=tuple(
+            ModeShare(mode, share) for mode, share in shares_by_age(draws.mode_index, draws.modes).items()
+        ),
     )
-    return finding, years, assumptions
+    return Ending(finding, years, np.asarray(ratio / limit), assumptions, shares)

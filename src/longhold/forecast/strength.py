@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,13 +12,30 @@ from numpy.typing import NDArray
 from longhold.base.errors import TableError
 from longhold.forecast.causes import Causes
 from longhold.forecast.faces import Face
+from longhold.forecast.modes import Governed, least_of
+from longhold.strength.axial import together_lb
 from longhold.strength.connection import DowelConnection
 from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
-from longhold.strength.sheet import sheet_strength_left
+from longhold.strength.nds_dowel import MODES, NO_MODE
+from longhold.strength.sheet import sheet_strength_left, sheet_strength_ratio
+from longhold.strength.sheet_modes import MODE_WORDS, SheetShape, sheet_modes_n
 
-__all__ = ["StrengthDraws", "bearing_share", "dowel_strength", "sheet_strength", "years_until_below"]
+__all__ = [
+    "DowelWay",
+    "StrengthDraws",
+    "dowel_strength",
+    "lateral_loads",
+    "losses_by_role",
+    "pulled_strength",
+    "shaped_sheet_strength",
+    "sheet_strength",
+    "years_until_below",
+]
 
 Array = NDArray[np.float64]
+_NOTHING_LEFT = "nothing left"
+_SEAT = "bending of its seat"
+_WORDS = (*(f"yield mode {mode}" for mode in MODES), _NOTHING_LEFT)
 
 
 @dataclass(frozen=True)
@@ -27,68 +45,138 @@ class StrengthDraws:
     Attributes
     ----------
     ratio : strength over strength when new [-]
-    capacity_new_n : reference capacity of one piece when new [N]; None where only the ratio is known
+    capacity_new_n : capacity of one piece when new [N]; None where only the ratio is known
     mode_new, mode_aged : governing mode when new, and of the middle draw at the last age asked
+    mode_index, modes : which of the modes governs, by draw and age; no modes where none is known
+    adjusted : whether the capacity holds its adjustment factors already
     """
 
     ratio: Array
     capacity_new_n: float | None
     mode_new: str
     mode_aged: str
+    mode_index: NDArray[np.intp] = field(default_factory=lambda: np.zeros((0, 0), dtype=np.intp))
+    modes: tuple[str, ...] = ()
+    adjusted: bool = False
 
 
-def bearing_share(length_mm: float, depth_mm: Array, relative_loss: Array) -> float:
-    """Mean loss along a bearing length as a share of the loss at the worst depth [-].
+class DowelWay(NamedTuple):
+    """One way of a fastener through a joint, and what is lost along it.
 
-    Parameters
-    ----------
-    length_mm : bearing length from the face [mm]; 0 or less takes the worst depth
-    depth_mm, relative_loss : rising depths [mm] and the loss there over that at the worst depth [-]
-
-    >>> bearing_share(10.0, np.array([0.0, 10.0]), np.array([1.0, 0.0]))
-    0.5
-    """
-    if length_mm <= 0:
-        return 1.0
-    depths = np.linspace(0.0, length_mm, 201)
-    return round(float(np.mean(np.interp(depths, depth_mm, relative_loss))), 9)
-
-
-def dowel_strength(
-    connection: DowelConnection,
-    losses_um: Mapping[str, Array],
-    plate_loss_um: Array | float,
-    *,
-    share_along_bearing: float,
-    short_penetration: bool,
-    life_index: int,
-) -> StrengthDraws:
-    """Strength of a dowel-type fastener as its diameter goes.
-
-    Parameters
+    Attributes
     ----------
     connection : as new
-    losses_um : role of a face ("hinge", "bearing") -> base metal lost [um], shape (draws, ages)
-    plate_loss_um : loss of a steel side plate, both faces [um]; 0 for a wooden side
-    share_along_bearing : mean loss along the bearing length over the loss at the worst depth
-    short_penetration : take a fastener that reaches less deep than the equations ask, for the ratio only
-    life_index : index of the age at which the aged mode is told
+    hinge_um : loss where it bends, near the joint line [um], (draws, ages)
+    bearing_um : mean loss along the bearing length that has lost more [um]
+    plate_um : loss of a steel side plate, both faces [um]; 0 for a wooden side
     """
-    hinge, shank = losses_um["hinge"], losses_um["bearing"]
+
+    connection: DowelConnection
+    hinge_um: Array
+    bearing_um: Array
+    plate_um: Array | float
+
+
+def lateral_loads(ways: Sequence[DowelWay], *, short_penetration: bool) -> tuple[Governed, Governed]:
+    """Lateral capacity of a fastener when new and with its losses: the weakest of its ways [N].
+
+    Parameters
+    ----------
+    ways : one, or one for each sheet and timber that it may pass
+    short_penetration : take a fastener that reaches less deep than the equations ask, for the ratio only
+    """
     accept: ShortPenetration = "accept" if short_penetration else "refuse"
-    new = capacity_n(connection, 0.0, 0.0, short_penetration=accept)
-    aged = capacity_n(connection, hinge, share_along_bearing * shank, plate_loss_um, short_penetration=accept)
-    middle = int(np.argsort(aged.capacity_n[:, life_index])[len(hinge) // 2])
-    return StrengthDraws(
-        ratio=np.asarray(aged.capacity_n / new.capacity_n),
-        capacity_new_n=None if short_penetration else float(new.capacity_n),
-        mode_new=_mode_words(str(new.mode)),
-        mode_aged=_mode_words(str(aged.mode[middle, life_index])),
+    new = [capacity_n(way.connection, 0.0, 0.0, short_penetration=accept) for way in ways]
+    aged = [
+        capacity_n(way.connection, way.hinge_um, way.bearing_um, way.plate_um, short_penetration=accept)
+        for way in ways
+    ]
+    return _least([(one.capacity_n, one.mode) for one in new]), _least(
+        [(one.capacity_n, one.mode) for one in aged]
     )
 
 
-def _mode_words(mode: str) -> str:
-    return "nothing left" if mode == "none" else f"yield mode {mode}"
+def _least(found: Sequence[tuple[Array, NDArray[np.str_]]]) -> Governed:
+    loads = np.stack([np.atleast_2d(load) for load, _ in found])
+    modes = np.stack([_mode_index(np.atleast_2d(mode)) for _, mode in found])
+    at = loads.argmin(axis=0)[None]
+    return Governed(
+        np.take_along_axis(loads, at, axis=0)[0], np.take_along_axis(modes, at, axis=0)[0], _WORDS
+    )
+
+
+def _mode_index(names: NDArray[np.str_]) -> NDArray[np.intp]:
+    index = np.zeros(names.shape, dtype=np.intp)
+    for i, name in enumerate((*MODES, NO_MODE)):
+        index[names == name] = i
+    return index
+
+
+def dowel_strength(
+    ways: Sequence[DowelWay],
+    *,
+    short_penetration: bool,
+    life_index: int,
+) -> StrengthDraws:
+    """Strength of a dowel-type fastener across its axis as its diameter goes.
+
+    Parameters
+    ----------
+    ways : as ``lateral_loads``
+    short_penetration : take a fastener that reaches less deep than the equations ask, for the ratio only
+    life_index : index of the age at which the aged mode is told
+    """
+    new, aged = lateral_loads(ways, short_penetration=short_penetration)
+    return _draws(new, aged, life_index, None if short_penetration else float(new.load[0, 0]))
+
+
+def pulled_strength(
+    lateral: tuple[Governed, Governed],
+    axial: tuple[Governed, Governed],
+    *,
+    fastener: str,
+    lateral_factor: float,
+    angle_deg: float,
+    life_index: int,
+) -> StrengthDraws:
+    """Strength of a fastener under a load that also pulls it out (NDS-2018 12.4), with all factors in it.
+
+    Parameters
+    ----------
+    lateral, axial : when new, and by draw and age [N]; the axial one with its factors
+    fastener : decides which of the two equations of 12.4 holds
+    lateral_factor : product of the adjustment factors of lateral load
+    angle_deg : between load and wood surface [degrees]; 90 pulls only
+    life_index : index of the age at which the aged mode is told
+    """
+    new, aged = (
+        _combined(fastener, across, lateral_factor, along, angle_deg)
+        for across, along in zip(lateral, axial, strict=True)
+    )
+    draws = _draws(new, aged, life_index, float(new.load[0, 0]))
+    return StrengthDraws(**{**draws.__dict__, "adjusted": True})
+
+
+def _combined(fastener: str, across: Governed, factor: float, along: Governed, angle_deg: float) -> Governed:
+    lateral = factor * across.load
+    load = together_lb(fastener, along.load, lateral, angle_deg)
+    angle = np.radians(angle_deg)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        pulls_more = np.sin(angle) * lateral >= np.cos(angle) * along.load
+    index = np.where(pulls_more, along.index + len(across.words), across.index)
+    return Governed(load, index, (*across.words, *along.words))
+
+
+def _draws(new: Governed, aged: Governed, life_index: int, capacity_n: float | None) -> StrengthDraws:
+    middle = int(np.argsort(aged.load[:, life_index])[len(aged.load) // 2])
+    return StrengthDraws(
+        ratio=np.asarray(aged.load / new.load[0, 0]),
+        capacity_new_n=capacity_n,
+        mode_new=new.word((0, 0)),
+        mode_aged=aged.word((middle, life_index)),
+        mode_index=aged.index,
+        modes=aged.words,
+    )
 
 
 def sheet_strength(
@@ -112,7 +200,43 @@ def sheet_strength(
     modes = np.stack([left.expected, left.cautious, left.lowest])
     ratio = modes[chosen, np.arange(len(chosen))]
     words = "tearing, tilting nails or a bending seat (not known which)"
-    return StrengthDraws(np.asarray(ratio), rated_load_n, words, words)
+    return StrengthDraws(
+        np.asarray(ratio), rated_load_n, words, words, np.zeros(ratio.shape, dtype=np.intp), (words,)
+    )
+
+
+def shaped_sheet_strength(
+    shape: SheetShape,
+    losses_um: Sequence[Array],
+    causes: Causes,
+    rated_load_n: float | None,
+    *,
+    has_seat: bool,
+    life_index: int,
+) -> StrengthDraws:
+    """Strength of a sheet part whose width, holes and steel are known.
+
+    Parameters
+    ----------
+    shape : as new
+    losses_um : loss on each face [um], each of shape (draws, ages)
+    rated_load_n : rated load of one piece when new [N]; it stays, times the ratio
+    has_seat : a folded seat may bend before anything that its width tells: drawn in a third of the draws
+    life_index : index of the age at which the aged mode is told
+    """
+    lost = np.asarray(sum(losses_um))
+    new = least_of(
+        {MODE_WORDS[mode]: np.atleast_2d(load) for mode, load in sheet_modes_n(shape, 0.0).items()}
+    )
+    aged = least_of({MODE_WORDS[mode]: load for mode, load in sheet_modes_n(shape, lost).items()})
+    first = float(new.load[0, 0])
+    if has_seat:
+        bends = np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)) >= 2.0
+        seat = first * sheet_strength_ratio(shape.thickness_mm, lost, "seat_bending")
+        instead = bends[:, None] & (seat < aged.load)
+        index = np.where(instead, len(aged.words), aged.index)
+        aged = Governed(np.where(instead, seat, aged.load), index, (*aged.words, _SEAT))
+    return _draws(new, aged, life_index, rated_load_n if rated_load_n is not None else first)
 
 
 def years_until_below(ratio: Array, ages: Array, limit: float) -> Array:

@@ -108,6 +108,24 @@ class WoodRuns:
         ------
         InputError, MoistureNotConverged : as ``surfaces``
         """
+        year = self._year(kind)
+        return year["depth_mm"], year["daily_pct"]
+
+    def decay_year(self, kind: TimberKind) -> tuple[Array, Array, Array]:
+        """The same year with the mean temperature of the air of each day, for the dose of decay.
+
+        Returns
+        -------
+        depth of the cells [mm], moisture at the end of each day [%], 365 x cells, and temperature [C], 365
+
+        Raises
+        ------
+        InputError, MoistureNotConverged : as ``surfaces``
+        """
+        year = self._year(kind)
+        return year["depth_mm"], year["daily_pct"], year["daily_c"]
+
+    def _year(self, kind: TimberKind) -> Mapping[str, Array]:
         key = key_of([_code(), "shown year", _as_key(self._site), kind, RUNS, RUN_YEARS, _SEED])
         kept = self._kept.get(key)
         if kept is None:
@@ -122,8 +140,10 @@ class WoodRuns:
             days = HOURS_A_YEAR // _HOURS_A_DAY
             history = run.history_pct if run.history_pct is not None else np.zeros((days, 0))
             kept = {"depth_mm": 1000.0 * run.depth_m, "daily_pct": history[-days:]}
+            warm = weather.temperature_c[-HOURS_A_YEAR:].reshape(days, _HOURS_A_DAY).mean(axis=1)
+            kept["daily_c"] = warm
             self._kept.put(key, kept)
-        return kept["depth_mm"], kept["daily_pct"]
+        return kept
 
     def _simulated(self, kind: TimberKind) -> TimberSurfaces:
         if kind.situation != "covered":

@@ -1,0 +1,147 @@
+"""Ways of a fastener through a joint: which sheet or timber it passes, which timber holds its point."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, cast
+
+from longhold.assessment.findings import Assumption
+from longhold.assessment.strength_run import Sheet
+from longhold.base.errors import InputError, Problem
+from longhold.base.quantities import show_quantity
+from longhold.base.tables import load_toml
+from longhold.model.parts import Part
+from longhold.model.structure import Joint
+from longhold.strength.connection import DowelConnection, FastenerKind, SteelSide, WoodMember
+from longhold.strength.prepared import below_minimum_penetration, prepare
+
+if TYPE_CHECKING:
+    from longhold.assessment.parts import Setting
+
+__all__ = ["Way", "several_words", "steel_of", "ways_through"]
+
+_DRIVEN_THROUGH_SHEET = ("nail", "wood_screw", "lag_screw", "staple")
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way through a joint.
+
+    Attributes
+    ----------
+    connection : as new
+    sheet : the sheet part that it passes, with the runs of its faces; None through a timber
+    held_by : name of the timber that holds the point
+    assumptions : taken for it
+    """
+
+    connection: DowelConnection
+    sheet: Sheet | None
+    held_by: str
+    assumptions: tuple[Assumption, ...]
+
+
+def ways_through(joint: Joint, part: Part, sheets: Sequence[Sheet], setting: Setting) -> tuple[Way, ...]:
+    """Every way of a fastener that the yield equations can answer; those too short only if there is no other.
+
+    Through each sheet into the main timber; with a side timber beside sheets, a driven fastener also through
+    each sheet into either timber, and through the side timber into the main one.
+
+    Raises
+    ------
+    InputError : where no way has an answer, with the first one's reasons
+    """
+    possible = [
+        (sheet, joint.main) for sheet in sheets if joint.side is None or part.kind in _DRIVEN_THROUGH_SHEET
+    ]
+    if joint.side is not None:
+        possible += [(sheet, joint.side) for sheet in sheets if part.kind in _DRIVEN_THROUGH_SHEET]
+    ways: list[Way] = []
+    faults: list[InputError] = []
+    for sheet, held_by in ([(None, joint.main)] if joint.side is not None or not sheets else []) + possible:
+        try:
+            way = _way(joint, part, sheet, held_by, setting)
+            prepare(way.connection, accept_short=True)
+        except InputError as fault:
+            faults.append(fault)
+            continue
+        ways.append(way)
+    if not ways:
+        raise faults[0]
+    reaching = [way for way in ways if not below_minimum_penetration(way.connection)]
+    return tuple(reaching or ways)
+
+
+def several_words(joint: Joint, part: Part, ways: Sequence[Way]) -> tuple[Assumption, ...]:
+    """What is taken where a fastener has several ways through a joint."""
+    if len(ways) < 2:
+        return ()
+    told = [f"{way.sheet[0].kind_words} {way.sheet[0].id}" if way.sheet else f"{joint.side}" for way in ways]
+    pairs = dict.fromkeys(f"{one} into {way.held_by}" for one, way in zip(told, ways, strict=True))
+    because = "it may pass any of them: the weakest way counts"
+    return (Assumption(f"joints.{joint.id}.{part.id}", f"through {', '.join(pairs)}", because),)
+
+
+def steel_of(thickness_mm: float) -> Mapping[str, Any]:
+    """The steel that a sheet of a thickness is taken as: fu_mpa, fy_mpa, forming, because."""
+    found: Mapping[str, Any] = _steel()["sheet" if thickness_mm < _steel()["sheet"]["below_mm"] else "plate"]
+    return found
+
+
+def _way(joint: Joint, part: Part, sheet: Sheet | None, held_by: str, setting: Setting) -> Way:
+    size = part.measures
+    assumptions: list[Assumption] = []
+    angles = {joint.main: joint.load_to_grain_main_deg}
+    if joint.side is not None and joint.side != joint.main:
+        angles[joint.side] = joint.load_to_grain_side_deg
+    main = _member(held_by, angles[held_by], setting, assumptions)
+    side: WoodMember | SteelSide
+    if sheet is not None:
+        side = _steel_side(joint, sheet[0], setting, assumptions)
+    elif joint.side is None:
+        raise InputError(
+            Problem(f"joints.{joint.id}.side", None, "a side timber or a sheet part is needed for strength.")
+        )
+    else:
+        side = _member(joint.side, joint.load_to_grain_side_deg, setting, assumptions)
+    connection = DowelConnection(
+        cast(FastenerKind, part.kind),
+        size.diameter_mm or 0.0,
+        side,
+        main,
+        length_mm=size.length_mm,
+        root_diameter_mm=part.root_diameter,
+        shear="double" if joint.double_shear else "single",
+    )
+    return Way(connection, sheet, held_by, tuple(assumptions))
+
+
+def _steel_side(joint: Joint, sheet: Part, setting: Setting, assumptions: list[Assumption]) -> SteelSide:
+    thickness = sheet.measures.thickness_mm or 0.0
+    steel = steel_of(thickness)
+    if sheet.tensile_strength is not None:
+        return SteelSide(thickness, sheet.tensile_strength, steel["forming"])
+    where = f"joints.{joint.id}.{sheet.id}, tensile strength"
+    shown = show_quantity(steel["fu_mpa"], "stress_mpa", setting.structure.units)
+    assumptions.append(Assumption(where, shown, steel["because"]))
+    return SteelSide(thickness, steel["fu_mpa"], steel["forming"])
+
+
+def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumption]) -> WoodMember:
+    timber = setting.structure.timbers[name]
+    species = setting.prepared.timbers[name].treatment.species
+    gravity = species.gravity_design or species.gravity_12_pct or species.gravity_green
+    if gravity is None:
+        allowed = "has no specific gravity in the tables."
+        raise InputError(Problem(f"timbers.{name}.species", timber.species, allowed))
+    if species.gravity_design is None:
+        because = "no design gravity is listed: another basis stands in"
+        assumptions.append(Assumption(f"timbers.{name}.species", f"specific gravity {gravity:g}", because))
+    return WoodMember(timber.thickness_mm, gravity, angle)
+
+
+@cache
+def _steel() -> Any:
+    return load_toml("assessment/steel.toml")
