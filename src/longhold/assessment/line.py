@@ -32,8 +32,12 @@ _MODELS = (
     "loss in wood: two moisture responses, an early and a late plateau, each in half the draws",
     "loss in wood over the years: half the draws take it as linear, half as a power law",
     "topcoat and zinc counted one after the other, then the base metal",
-    "strength of dowels: NDS yield equations with the diameter that is left; wood taken as sound",
-    "strength of sheet: thickness left; tearing, tilting nails or a bending seat, a third of the draws each",
+    "strength of dowels: NDS yield equations with the diameter that is left near the joint line and along "
+    "each timber; withdrawal with the thread that is left; wood taken as sound",
+    "strength of sheet: by AISI S100 with the thickness left where width and holes are stated; else tearing, "
+    "tilting nails or a bending seat, a third of the draws each",
+    "strength of a joint: that of its weakest element, draw by draw; decay only flagged, by a dose of "
+    "moisture and temperature",
 )
 
 

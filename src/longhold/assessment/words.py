@@ -81,6 +81,8 @@ def why(finding: JointFinding, structure: Structure) -> str:
         said.append(f"The {part.kind_words}'s {where} goes first: {gone} at {structure.design_life:g} years.")
     said += [f"{couple_words(couple, finding)} {couple.reason}" for couple in finding.couples]
     said += [f"{part.kind_words.capitalize()}: {part.question}" for part in finding.parts if part.question]
+    if finding.decay is not None and finding.decay.governs:
+        said.append(finding.decay.words)
     if finding.cause is not None:
         said.append(f"What matters most: {finding.cause.words}.")
     return " ".join(said)
@@ -131,8 +133,17 @@ def _strength(finding: JointFinding, structure: Structure) -> list[str]:
     return [
         f"At {life:g} years {left} of the {part.kind_words}'s strength is left; "
         f"the chance that this {part.kind_words} still {still} then is {_odds(strength.chance)}"
-        f"{_whole_joint(finding, strength.chance, life)}."
+        f"{_whole_joint(finding, strength.chance, life)}.",
+        *_weakest(finding),
     ]
+
+
+def _weakest(finding: JointFinding) -> list[str]:
+    """The weakest element at the design life, where there is more than one."""
+    found = finding.weakest
+    if found is None or len(found.elements) < 2:
+        return []
+    return [f"Its weakest element is then {found.words}, in {_percent(found.share)} % of the draws."]
 
 
 def _whole_joint(finding: JointFinding, chance_of_part: float, life_years: float) -> str:

@@ -36,6 +36,7 @@ from longhold.documents.part_rows import (
     remarks,
 )
 from longhold.documents.section import solid_um
+from longhold.documents.weakest_rows import AgeRow, age_rows
 from longhold.documents.wood_view import WoodView, wood_views, worst_words
 from longhold.documents.words import code_words, metal_words, mode_words, plural
 from longhold.model.surroundings import places
@@ -129,6 +130,7 @@ class JointView:
     step_count: int
     wood: tuple[WoodView, ...] = ()
     wood_words: str = ""
+    ages: tuple[AgeRow, ...] = ()
 
 
 def joint_view(
@@ -166,6 +168,7 @@ def joint_view(
         step_count=sum(1 for one in calculations for _ in one.section.steps()),
         wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),
         wood_words=worst_words(finding.wood, structure.units),
+        ages=age_rows(finding, structure.design_life),
     )
 
 
@@ -184,6 +187,9 @@ def _facts(joint: Joint, structure: Structure) -> str:
         )
     if joint.demand is not None:
         told.append(f"demand {quantity(joint.demand, 'force_n', structure.units)} on each")
+    if joint.demand_withdrawal is not None:
+        pull = quantity(joint.demand_withdrawal, "force_n", structure.units)
+        told.append(f"{pull} on each pulls its fasteners out")
     return "; ".join(told) + "."
 
 

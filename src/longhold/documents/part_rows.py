@@ -140,6 +140,8 @@ def remarks(finding: JointFinding) -> tuple[Remark, ...]:
 
 
 def _remarks(finding: JointFinding) -> Iterator[Remark]:
+    if finding.decay is not None and finding.decay.dose_days_a_year >= 1.0:
+        yield Remark("wood", finding.decay.words)
     for part in finding.parts:
         if part.question:
             yield Remark(part.id, part.question)

@@ -1,0 +1,224 @@
+"""Strength in the line: withdrawal, both sheets, every element, factors, decay; by hand where it can be."""
+
+from __future__ import annotations
+
+from math import cos, pi, radians
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from longhold.assessment.line import assess
+from longhold.intake.load import load
+from longhold.model.layout import Layout
+from longhold.model.parts import Part
+
+DEMO = Path(__file__).resolve().parents[2] / "demo"
+DRAWS = 200
+LB = 4.4482216152605
+NAIL = {"id": "nail", "kind": "nail", "size": "10d common", "label": "ASTM A153 Class D"}
+STRAP = {"id": "strap", "kind": "strap", "size": "16 ga", "label": "G90"}
+
+
+@pytest.fixture(scope="module")
+def deck():
+    return load(DEMO / "boardwalk.toml")
+
+
+def case(deck, parts, joint_id="J12", **changes):
+    """One joint of the deck with other parts, in dry air unless a place is given."""
+    joint = next(one for one in deck.joints if one.id == joint_id)
+    known = {"place": "dry_inside", "role": "structural", "demand": None, **changes}
+    made = joint.model_copy(update={**known, "parts": [Part(**one) for one in parts]})
+    return assess(deck.model_copy(update={"joints": [made]}), draws=DRAWS).findings[0]
+
+
+def strength(found, part=0):
+    return found.parts[part].strength
+
+
+def test_a_nail_pulled_out_of_dry_wood_as_computed_by_hand(deck):
+    """A 0.148 x 3 in smooth nail through 1.5 in into southern pine, G 0.55: 1380 G^2.5 D 1.5 in = 68.7 lb."""
+    found = case(deck, [NAIL], demand_withdrawal=10.0 * LB, main="ledger", side="joist")
+    capacity = strength(found).capacity_new_n / LB
+    assert capacity == pytest.approx(1380 * 0.55**2.5 * 0.148 * 1.5, rel=1e-3)
+    assert strength(found).mode_new == "withdrawal from the wood"
+    assert strength(found).ends_at == pytest.approx(10.0 / capacity)
+
+
+def test_shear_and_pull_together_use_both_as_the_equation_says(deck):
+    pull, shear, both = (
+        strength(case(deck, [NAIL], main="ledger", side="joist", **load)).capacity_new_n
+        for load in (
+            {"demand_withdrawal": 100.0},
+            {"demand": 100.0},
+            {"demand": 100.0, "demand_withdrawal": 100.0},
+        )
+    )
+    assert both == pytest.approx(pull * shear / ((pull + shear) * cos(radians(45.0))), rel=1e-6)
+
+
+def test_a_thin_board_lets_the_head_through_before_the_nail_pulls(deck):
+    nail = {**NAIL, "shank": "ring", "length": "6 in"}
+    found = case(deck, [nail], demand_withdrawal=100.0, main="post", side="board")
+    expected = 690 * pi * 0.312 * 0.55**2 * min(1.0, 2.5 * 0.312)
+    assert strength(found).mode_new == "its head pulled through the wood"
+    assert strength(found).capacity_new_n / LB == pytest.approx(expected, rel=2e-3)
+
+
+def test_stainless_smooth_nails_are_held_less(deck):
+    stainless = {**NAIL, "label": "316 stainless"}
+    carbon, bright = (
+        strength(case(deck, [one], demand_withdrawal=10.0, main="ledger", side="joist")).capacity_new_n
+        for one in (NAIL, stainless)
+    )
+    assert bright / carbon == pytest.approx(465 / 1380 / 0.55, rel=1e-6)
+
+
+def test_a_joint_without_withdrawal_says_nothing_of_it(deck):
+    found = case(deck, [NAIL], main="ledger", side="joist", demand=100.0)
+    assert all("yield mode" in one.words for one in strength(found).modes)
+    assert not any("shank" in one.where for one in found.assumptions)
+
+
+def test_a_smooth_nail_in_rain_keeps_a_quarter_in_withdrawal_and_that_is_listed(deck):
+    dry, wet = (
+        case(deck, [NAIL], demand_withdrawal=10.0, main="ledger", side="joist", place=place)
+        for place in ("dry_inside", "open_to_rain")
+    )
+    assert strength(wet).capacity_new_n / strength(dry).capacity_new_n == pytest.approx(0.25)
+    told = next(one for one in wet.assumptions if one.where.endswith("nail.rated_load"))
+    assert "pulled out, wet service factor 0.25" in told.because
+    assert "load duration of ten years" in told.because
+
+
+def test_pulled_nails_never_gain_with_rust(deck):
+    found = case(deck, [NAIL], demand_withdrawal=10.0, main="ledger", side="joist", place="open_to_rain")
+    curve = strength(found).curve
+    assert curve.p90[0] == pytest.approx(1.0)
+    assert (np.diff(curve.p90) <= 1e-9).all()
+    assert (np.diff(curve.p10) <= 1e-9).all()
+
+
+@pytest.mark.parametrize("kind", ["dowel", "staple"])
+def test_what_holds_nothing_along_its_axis_is_referred(deck, kind):
+    part = {"id": "x", "kind": kind, "size": "1/2 in x 6 in", "label": "plain steel"}
+    found = case(deck, [part], demand_withdrawal=10.0, main="ledger", side="joist")
+    assert strength(found) is None
+    assert f"no withdrawal value of a {kind}" in found.parts[0].refer[0] or kind == "staple"
+
+
+def test_stated_layout_is_used_and_replaces_what_was_taken(deck):
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153 Class C", "count": 4}
+    load = {"main": "ledger", "side": "joist", "demand": 100.0}
+    plain = case(deck, [bolt], **load)
+    layout = Layout(in_row=4, row_spacing="2 in", end_distance="1.75 in", edge_distance="2 in")
+    stated = case(deck, [bolt], **load, layout=layout, load_duration="ten_minutes")
+    told = next(one.because for one in stated.assumptions if one.where.endswith("bolt.rated_load"))
+    group = float(told.split("group action factor ")[1].split(";")[0].split(",")[0])
+    assert 0.9 < group < 1.0
+    ratio = strength(stated).capacity_new_n / strength(plain).capacity_new_n
+    assert ratio == pytest.approx(1.6 * 0.5 * group, rel=1e-2)
+    assert "taken" in next(one.because for one in plain.assumptions if one.where.endswith("bolt.rated_load"))
+
+
+def test_a_distance_that_is_not_allowed_refers_the_joint(deck):
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153 Class C"}
+    found = case(deck, [bolt], main="ledger", side="joist", demand=100.0, layout=Layout(end_distance="1 in"))
+    assert strength(found) is None
+    assert "end_distance" in found.parts[0].refer[0]
+
+
+def test_both_sheets_of_a_joint_count_for_its_nails(deck):
+    thin = {**STRAP, "id": "thin", "size": "20 ga"}
+    alone, other, both = (
+        case(deck, [*sheets, NAIL], side=None, main="ledger", demand=50.0)
+        for sheets in ([STRAP], [thin], [STRAP, thin])
+    )
+    least = min(strength(alone, 1).capacity_new_n, strength(other, 1).capacity_new_n)
+    assert strength(both, 2).capacity_new_n == pytest.approx(least)
+    assert {one.words for one in both.weakest.elements} == {"the strap strap", "the strap thin", "the nail"}
+
+
+def test_a_hanger_between_two_timbers_counts_its_sheet(deck):
+    hanger = {"id": "hanger", "kind": "hanger", "size": "18 ga", "label": "G90"}
+    short = {**NAIL, "size": "10d common x 1-1/2 in"}
+    found = case(deck, [hanger, short], main="ledger", side="joist", demand=50.0)
+    alone = case(deck, [hanger, short], main="ledger", side=None, demand=50.0)
+    assert strength(found, 1).capacity_new_n == pytest.approx(strength(alone, 1).capacity_new_n)
+    assert any("through hanger hanger into ledger" in one.value for one in found.assumptions)
+
+
+def test_a_strap_of_known_shape_gives_by_what_its_shape_says(deck):
+    shaped = {
+        **STRAP,
+        "width": "1.25 in",
+        "hole_diameter": "0.171 in",
+        "tensile_strength": "45 ksi",
+        "yield_strength": "33 ksi",
+        "thickness": "0.0566 in",
+    }
+    nails = {**NAIL, "count": 40}
+    found = case(deck, [shaped, nails], side=None, main="ledger", demand=100.0)
+    assert strength(found).mode_new == "tearing across its holes"
+    assert strength(found).capacity_new_n / LB == pytest.approx(1374.1, abs=0.5)
+    rated = case(deck, [{**shaped, "rated_load": "900 lb"}, nails], side=None, main="ledger", demand=100.0)
+    assert strength(rated).capacity_new_n / LB == pytest.approx(900.0)
+
+
+def test_without_a_shape_the_drawn_exponents_stay_and_are_listed(deck):
+    found = case(deck, [STRAP, NAIL], side=None, main="ledger", demand=100.0)
+    assert "not known which" in strength(found).mode_new
+    assert any("third of draws" in one.because for one in found.assumptions)
+
+
+def test_the_weakest_element_is_never_above_any_other(deck):
+    found = case(
+        deck,
+        [STRAP, {**NAIL, "count": 6}],
+        side=None,
+        main="ledger",
+        demand=100.0,
+        place="open_to_rain",
+    )
+    weakest = found.weakest
+    assert found.strength_chance <= min(one.chance for one in weakest.elements) + 1e-9
+    for ages in zip(*(one.weakest_share for one in weakest.elements), strict=True):
+        assert sum(ages) == pytest.approx(1.0)
+    for ages in zip(*(one.share for one in weakest.modes), strict=True):
+        assert sum(ages) == pytest.approx(1.0)
+    assert (np.diff(weakest.chance_below) >= 0.0).all()
+    life = weakest.years.index(50.0)
+    assert weakest.chance_below[life] == pytest.approx(1.0 - found.strength_chance, abs=0.02)
+    assert f"Its weakest element is then {weakest.words}" in found.answer
+
+
+def test_every_mode_is_named_with_its_share_at_every_age(deck):
+    found = case(deck, [NAIL], main="ledger", side="joist", demand=50.0, place="open_to_rain")
+    modes = strength(found).modes
+    assert len(modes) >= 2
+    for i in range(len(strength(found).curve.years)):
+        assert sum(one.share[i] for one in modes) == pytest.approx(1.0)
+
+
+def test_decay_is_flagged_in_wet_wood_and_taken_off_nothing(deck):
+    wet = case(deck, [NAIL], main="band", side="ledger", place="open_to_rain")
+    flag = wet.decay
+    assert flag.timber == "band"
+    assert not flag.treated
+    assert 0.0 < flag.dose_days_a_year <= 365.0
+    assert flag.moderate_years > flag.slight_years > 0.0
+    assert "Decay is not counted" in flag.words
+    treated = case(deck, [NAIL], main="ledger", side="ledger", place="open_to_rain")
+    assert treated.decay.treated
+    assert "is not computed" in treated.decay.words
+    assert case(deck, [NAIL], main="band", side="ledger").decay is None
+
+
+def test_a_ledger_pulled_on_is_still_rated_by_its_ratio_to_new(deck):
+    lag = {"id": "lag", "kind": "lag_screw", "size": "1/2 in x 5 in", "label": "ASTM A153 Class C"}
+    found = case(
+        deck, [lag], joint_id="J01", demand=1.0e6, demand_withdrawal=1.0e6, application="deck_ledger"
+    )
+    assert not strength(found).below_when_new
+    assert strength(found).ends_at == deck.strength_fraction

@@ -1,0 +1,76 @@
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from longhold.strength import sheet_en
+from longhold.strength.sheet_modes import SheetShape, sheet_modes_n
+
+THICK = st.floats(0.3, 4.0)
+SHAPES = st.builds(
+    SheetShape,
+    thickness_mm=THICK,
+    width_mm=st.floats(20.0, 200.0),
+    hole_mm=st.floats(2.0, 15.0),
+    holes_across=st.integers(1, 4),
+    fu_mpa=st.floats(280.0, 600.0),
+    fy_mpa=st.floats(200.0, 500.0),
+    fasteners=st.integers(1, 20),
+    fastener_mm=st.floats(2.5, 16.0),
+    bolted=st.booleans(),
+    clear_edge_mm=st.none() | st.floats(5.0, 50.0),
+    head_mm=st.none() | st.floats(5.0, 25.0),
+)
+
+
+@given(THICK, st.floats(1.0, 5.0), st.floats(3.0, 8.0), st.floats(0.0, 1.0))
+@settings(deadline=None)
+def test_a_thinner_sheet_never_carries_more(t, ratio, d, share):
+    t1 = t * ratio
+    left = t * share
+    pairs = [
+        # the other sheet keeps its thickness, so the thinner one gains support as it thins
+        (sheet_en.en_screw_bearing_n(t, t, d, 360.0), sheet_en.en_screw_bearing_n(left, left, d, 360.0)),
+        (sheet_en.en_pull_through_n(t, 12.0, 360.0), sheet_en.en_pull_through_n(left, 12.0, 360.0)),
+        (
+            sheet_en.en_pull_out_n(t1, d, 360.0, pitch_mm=1.8),
+            sheet_en.en_pull_out_n(t1 * share, d, 360.0, pitch_mm=1.8),
+        ),
+        (sheet_en.en_pin_bearing_n(t, d, 360.0), sheet_en.en_pin_bearing_n(left, d, 360.0)),
+    ]
+    for new, thinned in pairs:
+        assert 0.0 <= float(thinned) <= float(new) * (1 + 1e-12)
+
+
+def test_a_thicker_other_sheet_never_weakens_a_screw():
+    t1 = np.linspace(1.0, 4.0, 30)
+    assert np.all(np.diff(sheet_en.en_screw_bearing_n(1.0, t1, 4.8, 360.0)) >= -1e-9)
+
+
+def test_the_line_between_like_and_thick_sheets_is_straight():
+    like, half, thick = (float(sheet_en.en_screw_bearing_n(1.0, t1, 4.8, 360.0)) for t1 in (1.0, 1.75, 2.5))
+    assert half == pytest.approx((like + thick) / 2.0)
+
+
+def test_what_lies_outside_the_tables_is_said():
+    assert sheet_en.outside_en_range(4.8, 0.4)[0].startswith("sheet 0.4 mm")
+    assert len(sheet_en.outside_en_range(9.0, 2.0)) == 2
+
+
+@given(SHAPES, st.floats(0.0, 5000.0), st.floats(0.0, 2000.0))
+@settings(deadline=None)
+def test_no_mode_of_a_sheet_rises_with_loss(shape, loss, more):
+    new, worn, later = (sheet_modes_n(shape, um) for um in (0.0, loss, loss + more))
+    for mode in new:
+        assert 0.0 <= float(later[mode]) <= float(worn[mode]) * (1 + 1e-9)
+        assert float(worn[mode]) <= float(new[mode]) * (1 + 1e-9)
+
+
+def test_a_strap_as_computed_by_hand():
+    """54 mil, 1.25 in wide, one hole of 0.171 in, Fy 33 and Fu 45 ksi: 1374 lb by its net section."""
+    psi = 1.0 / 145.0377377
+    strap = SheetShape(0.0566 * 25.4, 1.25 * 25.4, 0.171 * 25.4, 1, 45_000 * psi, 33_000 * psi, 6, 3.76)
+    modes = {mode: float(load) / 4.4482216 for mode, load in sheet_modes_n(strap, 0.0).items()}
+    assert modes["net_section"] == pytest.approx(1374.1, abs=0.1)
+    assert modes["gross_yield"] == pytest.approx(33_000 * 1.25 * 0.0566 / 1.67, rel=1e-6)
+    assert "edge_tear_out" not in modes
