@@ -222,3 +222,34 @@ def test_a_ledger_pulled_on_is_still_rated_by_its_ratio_to_new(deck):
     )
     assert not strength(found).below_when_new
     assert strength(found).ends_at == deck.strength_fraction
+
+
+@pytest.mark.parametrize(
+    ("layout", "factor"),
+    [
+        ({"toe_nailed": True}, 0.83),
+        ({"diaphragm": True}, 1.1),
+        ({"warmest": "110 F"}, 0.8),
+        ({"end_distance": "0.2 in"}, 1.0),  # a thin nail needs no distance of the standard
+    ],
+)
+def test_each_stated_circumstance_brings_its_factor(deck, layout, factor):
+    load = {"main": "ledger", "side": "joist", "demand": 50.0}
+    plain, stated = case(deck, [NAIL], **load), case(deck, [NAIL], **load, layout=Layout(**layout))
+    ratio = strength(stated).capacity_new_n / strength(plain).capacity_new_n
+    assert ratio == pytest.approx(factor)
+
+
+def test_a_bolt_in_wood_that_dries_keeps_two_fifths_unless_it_stands_alone(deck):
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153 Class C"}
+    wet = {"main": "ledger", "side": "joist", "demand": 50.0, "layout": Layout(wet_when_made=True)}
+    alone, four = case(deck, [bolt], **wet), case(deck, [{**bolt, "count": 4}], **wet)
+    assert strength(four).capacity_new_n == pytest.approx(4 * 0.4 * strength(alone).capacity_new_n)
+
+
+def test_a_lag_screw_holds_by_the_thread_in_the_main_timber(deck):
+    """1/2 x 4 in lag, 1.5 in side: 4/2 + 1/2 in of thread, less a tip of 5/16 in: 2.1875 in (AWC E2.3)."""
+    lag = {"id": "lag", "kind": "lag_screw", "size": "1/2 in x 4 in", "label": "ASTM A153 Class C"}
+    found = case(deck, [lag], main="post", side="joist", demand_withdrawal=10.0)
+    by_hand = 1800 * 0.55**1.5 * 0.5**0.75 * 2.1875
+    assert strength(found).capacity_new_n / LB == pytest.approx(by_hand, rel=1e-3)

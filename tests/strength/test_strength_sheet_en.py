@@ -3,8 +3,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from longhold.base.trace import Trace
 from longhold.strength import sheet_en
-from longhold.strength.sheet_modes import SheetShape, sheet_modes_n
+from longhold.strength.sheet_modes import SheetShape, sheet_modes_en_n, sheet_modes_n, trace_sheet_modes
 
 THICK = st.floats(0.3, 4.0)
 SHAPES = st.builds(
@@ -60,10 +61,21 @@ def test_what_lies_outside_the_tables_is_said():
 @given(SHAPES, st.floats(0.0, 5000.0), st.floats(0.0, 2000.0))
 @settings(deadline=None)
 def test_no_mode_of_a_sheet_rises_with_loss(shape, loss, more):
-    new, worn, later = (sheet_modes_n(shape, um) for um in (0.0, loss, loss + more))
-    for mode in new:
-        assert 0.0 <= float(later[mode]) <= float(worn[mode]) * (1 + 1e-9)
-        assert float(worn[mode]) <= float(new[mode]) * (1 + 1e-9)
+    for modes in (sheet_modes_n, sheet_modes_en_n):
+        new, worn, later = (modes(shape, um) for um in (0.0, loss, loss + more))
+        for mode in new:
+            assert 0.0 <= float(later[mode]) <= float(worn[mode]) * (1 + 1e-9)
+            assert float(worn[mode]) <= float(new[mode]) * (1 + 1e-9)
+
+
+@pytest.mark.parametrize("standard", ["aisi", "en"])
+def test_every_mode_of_a_sheet_is_recorded_with_its_value(standard):
+    shape = SheetShape(1.44, 31.75, 4.34, 1, 310.0, 228.0, 6, 3.76, head_mm=7.9)
+    trace = Trace("strap")
+    trace_sheet_modes(shape, 300.0, trace, standard)
+    told = {step.symbol.removeprefix("R_"): step.value for step in trace.root.steps()}
+    found = (sheet_modes_en_n if standard == "en" else sheet_modes_n)(shape, 300.0)
+    assert told == {mode: pytest.approx(float(load)) for mode, load in found.items()}
 
 
 def test_a_strap_as_computed_by_hand():

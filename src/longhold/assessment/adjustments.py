@@ -49,6 +49,11 @@ class Adjustments:
     words: str
     taken: str
 
+    @property
+    def design(self) -> tuple[float, str]:
+        """Factor of lateral load, and what it is made of."""
+        return self.lateral, f"{self.words}; not stated and taken: {self.taken}" if self.taken else self.words
+
 
 def adjustments(joint: Joint, part: Part, structure: Structure, *, end_grain: bool = False) -> Adjustments:
     """Adjustment factors of one kind of fastener in a joint (NDS-2018 chapters 11 and 12).

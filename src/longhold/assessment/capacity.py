@@ -56,15 +56,12 @@ def capacity_of(
     draws = run.draws
     if draws is None or draws.capacity_new_n is None:
         return None, ()
-    if run.factors is None:
+    if run.design is None:
         return draws.capacity_new_n * part.count, ()
-    factors = run.factors
-    capacity = draws.capacity_new_n * part.count * (1.0 if draws.adjusted else factors.lateral)
+    factor, because = run.design
+    capacity = draws.capacity_new_n * part.count * (1.0 if draws.adjusted else factor)
     if demand_of(joint) is None:
         return capacity, ()
-    because = factors.words
-    if factors.taken:
-        because += f"; not stated and taken: {factors.taken}"
     shown = f"{show_quantity(capacity, 'force_n', units)} when new"
     return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
 

@@ -29,7 +29,7 @@ from longhold.forecast.strength import (
 from longhold.forecast.wood_rate import WoodContact, loss_profile
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
-from longhold.strength.connection import WoodMember
+from longhold.strength.connection import DowelConnection, WoodMember
 from longhold.strength.dowel_explain import explain
 from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
 from longhold.strength.prepared import MM_PER_IN, below_minimum_penetration, prepare
@@ -43,6 +43,7 @@ __all__ = ["dowel_run"]
 Array = NDArray[np.float64]
 _DRAWN_STEEL = {"carbon_steel", "weathering_steel", "stainless"}
 _HINGE_ZONE_D = 2.0
+_SAME_MM = 0.01
 _RATIO = "the ratio to new is computed as for steel, no capacity is claimed"
 _SHORT = f"the point reaches less deep than the yield equations ask for: {_RATIO}"
 
@@ -91,7 +92,7 @@ def dowel_run(
     calculation = _calculation(lost, draws, axial, factors, setting, short=short)
     if soft or short:
         draws = replace(draws, capacity_new_n=None)
-    return StrengthRun(draws, calculation.root, (), assumptions, factors)
+    return StrengthRun(draws, calculation.root, (), assumptions, factors.design)
 
 
 def _profiles(faces: Sequence[FaceRun], setting: Setting) -> tuple[Profile, Profile]:
@@ -111,8 +112,7 @@ def _along(way: Way, line_um: Array, shank_um: Array, line: Profile, outer: Prof
     connection = way.connection
     peak = peak_within(_HINGE_ZONE_D * connection.diameter_mm, line)
     reach = prepare(connection, accept_short=True).main_bearing_in * MM_PER_IN
-    nothing = np.zeros_like(line_um)
-    bearing = mean_between_faces(reach, line, line_um, line, nothing)
+    bearing = _along_main(connection, reach, line_um, shank_um, line, outer)
     plate: Array | float = 0.0
     if isinstance(connection.side, WoodMember):
         side = mean_between_faces(connection.side.thickness_mm, outer, shank_um, line, line_um)
@@ -121,6 +121,18 @@ def _along(way: Way, line_um: Array, shank_um: Array, line: Profile, outer: Prof
         sheet = [run.base_loss_um for run in way.sheet[1] if run.case.face.role == "sheet"]
         plate = np.asarray(np.sum(sheet, axis=0)) if sheet else 0.0
     return DowelWay(connection, peak * line_um, bearing, plate)
+
+
+def _along_main(
+    connection: DowelConnection, reach: float, line_um: Array, shank_um: Array, line: Profile, outer: Profile
+) -> Array:
+    """Mean loss along what bears in the main timber, whose far face has a peak if the fastener gets there."""
+    through = reach >= connection.main.thickness_mm - _SAME_MM
+    if not through:
+        return mean_between_faces(reach, line, line_um, line, np.zeros_like(line_um))
+    if connection.shear == "double":
+        return mean_between_faces(reach, line, line_um, line, line_um)
+    return mean_between_faces(reach, line, line_um, outer, shank_um)
 
 
 def _calculation(

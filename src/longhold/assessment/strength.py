@@ -120,8 +120,6 @@ def strength_finding(
         chance=0.0 if limit > 1.0 else float(np.mean(ratio[:, life] >= limit)),
         below_when_new=bool(limit > 1.0),
         calculation=run.calculation,
-        modes=tuple(
-            ModeShare(mode, share) for mode, share in shares_by_age(draws.mode_index, draws.modes).items()
-        ),
+        modes=tuple(ModeShare(mode, share) for mode, share in shares_by_age(*draws.governs).items()),
     )
     return Ending(finding, years, np.asarray(ratio / limit), assumptions, shares)

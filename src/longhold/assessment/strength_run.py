@@ -13,7 +13,6 @@ from longhold.forecast.strength import StrengthDraws
 from longhold.model.parts import Part
 
 if TYPE_CHECKING:
-    from longhold.assessment.adjustments import Adjustments
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
@@ -35,14 +34,14 @@ class StrengthRun:
     calculation : the middle losses at the design life put in; None likewise
     refer : why it is not computed
     assumptions : what was taken on the way
-    factors : adjustment factors of a fastener; None for a sheet
+    design : factor from reference to design capacity, and what it is made of; None where there is none
     """
 
     draws: StrengthDraws | None
     calculation: Section | None = None
     refer: tuple[str, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
-    factors: Adjustments | None = None
+    design: tuple[float, str] | None = None
 
 
 def life_index(setting: Setting) -> int:

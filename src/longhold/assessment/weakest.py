@@ -129,6 +129,7 @@ def _modes(
             if run.draws is None:
                 continue
             here = (weakest == i) & (worst == k)
-            index = np.where(here, run.draws.mode_index + len(words), index)
-            words += [f"{run.part.kind_words}: {mode}" for mode in run.draws.modes]
+            governs, modes = run.draws.governs
+            index = np.where(here, governs + len(words), index)
+            words += [f"{run.part.kind_words}: {mode}" for mode in modes]
     return tuple(ModeShare(mode, share) for mode, share in shares_by_age(index, words).items())

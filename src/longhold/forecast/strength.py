@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.base.errors import TableError
+from longhold.forecast.along import bearing_share
 from longhold.forecast.causes import Causes
 from longhold.forecast.faces import Face
 from longhold.forecast.modes import Governed, least_of
@@ -23,6 +24,7 @@ from longhold.strength.sheet_modes import MODE_WORDS, SheetShape, sheet_modes_n
 __all__ = [
     "DowelWay",
     "StrengthDraws",
+    "bearing_share",
     "dowel_strength",
     "lateral_loads",
     "losses_by_role",
@@ -58,6 +60,16 @@ class StrengthDraws:
     mode_index: NDArray[np.intp] = field(default_factory=lambda: np.zeros((0, 0), dtype=np.intp))
     modes: tuple[str, ...] = ()
     adjusted: bool = False
+
+    @property
+    def governs(self) -> tuple[NDArray[np.intp], tuple[str, ...]]:
+        """Which mode governs by draw and age, and their words; one for all where only two are told."""
+        if self.modes:
+            return self.mode_index, self.modes
+        words = (
+            self.mode_new if self.mode_new == self.mode_aged else f"{self.mode_new}, then {self.mode_aged}"
+        )
+        return np.zeros(self.ratio.shape, dtype=np.intp), (words,)
 
 
 class DowelWay(NamedTuple):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -24,8 +25,14 @@ from longhold.strength.sheet import (
     omega,
     pull_over_n,
 )
+from longhold.strength.sheet_en import (
+    en_net_section_n,
+    en_pull_through_n,
+    en_record,
+    en_screw_bearing_n,
+)
 
-__all__ = ["MODE_WORDS", "SheetShape", "sheet_modes_n", "trace_sheet_modes"]
+__all__ = ["MODE_WORDS", "SheetShape", "sheet_modes_en_n", "sheet_modes_n", "trace_sheet_modes"]
 
 MODE_WORDS: Mapping[str, str] = {
     "gross_yield": "yielding of the sheet",
@@ -40,6 +47,11 @@ _EQUATIONS = {
     "bearing": "R = N 2.7 t d Fu / W",
     "edge_tear_out": "R = N 2 x 0.6 Fu t e / W",
     "pull_over": "R = N 1.5 t dw Fu / W",
+}
+_EN_EQUATIONS = {
+    "net_section": "R = (w - n dh) t fu / gM2",
+    "bearing": "R = N alpha fu d t / gM2",
+    "pull_over": "R = N dw t fu / gM2",
 }
 
 
@@ -107,8 +119,32 @@ def sheet_modes_n(shape: SheetShape, loss_um_total: Floats) -> Mapping[str, Floa
     return {mode: np.asarray(load) for mode, load in modes.items()}
 
 
-def trace_sheet_modes(shape: SheetShape, loss_um_total: float, trace: Trace) -> None:
-    """Record the value of every mode after one loss."""
+def sheet_modes_en_n(shape: SheetShape, loss_um_total: Floats) -> Mapping[str, FloatArray]:
+    """Design resistance of the modes that EN 1993-1-3 gives for a sheet on a thick support [N].
+
+    Net section, bearing of screws (the wood taken as a support 2.5 times as thick), pull-through. Bolts,
+    yielding and tear-out are not among them.
+
+    >>> strap = SheetShape(1.44, 31.75, 4.34, 1, 310.0, 228.0, 6, 3.76)
+    >>> {mode: round(float(load)) for mode, load in sheet_modes_en_n(strap, 0.0).items()}
+    {'net_section': 9789, 'bearing': 16919}
+    """
+    lost = np.asarray(loss_um_total, dtype=np.float64) / 1000.0
+    t = np.maximum(shape.thickness_mm - lost, 0.0)
+    net = np.maximum(shape.width_mm - lost - shape.holes_across * (shape.hole_mm + lost), 0.0)
+    modes = {"net_section": en_net_section_n(net * t, shape.fu_mpa)}
+    if not shape.bolted:
+        thick = en_record("screw_bearing")["thick_ratio"] * shape.thickness_mm
+        modes["bearing"] = shape.fasteners * en_screw_bearing_n(t, thick, shape.fastener_mm, shape.fu_mpa)
+    if shape.head_mm is not None:
+        modes["pull_over"] = shape.fasteners * en_pull_through_n(t, shape.head_mm, shape.fu_mpa)
+    return modes
+
+
+def trace_sheet_modes(
+    shape: SheetShape, loss_um_total: float, trace: Trace, standard: Literal["aisi", "en"] = "aisi"
+) -> None:
+    """Record the value of every mode after one loss, by AISI S100 or by EN 1993-1-3."""
     left = max(shape.thickness_mm - loss_um_total / 1000.0, 0.0)
     shared = {
         "t": f"{left:.4g} mm",
@@ -119,8 +155,10 @@ def trace_sheet_modes(shape: SheetShape, loss_um_total: float, trace: Trace) -> 
         "Fu": f"{shape.fu_mpa:.4g} MPa",
         "Fy": f"{shape.fy_mpa:.4g} MPa",
     }
-    for mode, load in sheet_modes_n(shape, loss_um_total).items():
-        equation = _EQUATIONS[mode]
+    european = standard == "en"
+    found = (sheet_modes_en_n if european else sheet_modes_n)(shape, loss_um_total)
+    for mode, load in found.items():
+        equation = (_EN_EQUATIONS if european else _EQUATIONS)[mode]
         if mode == "bearing" and shape.bolted:
             equation = "R = N C mf d t Fu / W"
         trace.add(
@@ -130,7 +168,8 @@ def trace_sheet_modes(shape: SheetShape, loss_um_total: float, trace: Trace) -> 
             shared,
             float(load),
             "N",
-            "aisi-s100",
+            "en-1993-1-3" if european else "aisi-s100",
             Mark.MEMORY,
-            "W is the safety factor; what is worn off widens holes and shortens ends as well",
+            ("" if european else "W is the safety factor; ")
+            + "what is worn off widens holes and shortens ends as well",
         )
