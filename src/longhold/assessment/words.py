@@ -58,7 +58,7 @@ def couple_words(couple: Couple, finding: JointFinding) -> str:
 
 def answer(finding: JointFinding, structure: Structure) -> str:
     """Why it is undecided, if so; what happens to it, what strength is left, what the code says."""
-    said = [*_protection(finding), *_strength(finding, structure), *_code(finding)]
+    said = [*_protection(finding), *_strength(finding, structure), *_decay(finding), *_code(finding)]
     if finding.outcome == "fails":
         said.append(enough_words(finding.enough))
     if finding.outcome == "refer":
@@ -81,8 +81,6 @@ def why(finding: JointFinding, structure: Structure) -> str:
         said.append(f"The {part.kind_words}'s {where} goes first: {gone} at {structure.design_life:g} years.")
     said += [f"{couple_words(couple, finding)} {couple.reason}" for couple in finding.couples]
     said += [f"{part.kind_words.capitalize()}: {part.question}" for part in finding.parts if part.question]
-    if finding.decay is not None and finding.decay.governs:
-        said.append(finding.decay.words)
     if finding.cause is not None:
         said.append(f"What matters most: {finding.cause.words}.")
     return " ".join(said)
@@ -144,6 +142,12 @@ def _weakest(finding: JointFinding) -> list[str]:
     if found is None or len(found.elements) < 2:
         return []
     return [f"Its weakest element is then {found.words}, in {_percent(found.share)} % of the draws."]
+
+
+def _decay(finding: JointFinding) -> list[str]:
+    """Decay, where it would end a joint in untreated timber first; other flags are remarks."""
+    flag = finding.decay
+    return [] if flag is None or flag.treated or not flag.governs else [flag.words]
 
 
 def _whole_joint(finding: JointFinding, chance_of_part: float, life_years: float) -> str:

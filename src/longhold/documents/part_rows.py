@@ -140,8 +140,9 @@ def remarks(finding: JointFinding) -> tuple[Remark, ...]:
 
 
 def _remarks(finding: JointFinding) -> Iterator[Remark]:
-    if finding.decay is not None and finding.decay.dose_days_a_year >= 1.0:
-        yield Remark("wood", finding.decay.words)
+    decay = finding.decay
+    if decay is not None and decay.dose_days_a_year >= 1.0 and decay.words not in finding.answer:
+        yield Remark("wood", decay.words)
     for part in finding.parts:
         if part.question:
             yield Remark(part.id, part.question)
