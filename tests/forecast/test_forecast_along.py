@@ -52,7 +52,7 @@ def test_slices_cover_the_length_evenly():
 def test_the_least_load_governs_draw_by_draw_and_shares_add_to_one():
     loads = {"a": np.array([[3.0, 1.0], [3.0, 5.0]]), "b": np.array([[2.0, 2.0], [4.0, 4.0]])}
     found = least_of(loads)
-    assert found.load.tolist() == [[2.0, 1.0], [3.0, 4.0]]
-    assert all((found.load <= one).all() for one in loads.values())
+    assert found.load_n.tolist() == [[2.0, 1.0], [3.0, 4.0]]
+    assert all((found.load_n <= one).all() for one in loads.values())
     shares = shares_by_age(found.index, found.words)
     assert shares == {"a": (0.5, 0.5), "b": (0.5, 0.5)}

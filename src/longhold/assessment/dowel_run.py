@@ -193,17 +193,17 @@ def _trace_axial(
     trace: Trace, axial: tuple[Governed, Governed], draws: StrengthDraws, factors: Adjustments, life: int
 ) -> None:
     new, aged = axial
-    middle = int(np.argsort(aged.load[:, life])[len(aged.load) // 2])
+    middle = int(np.argsort(aged.load_n[:, life])[len(aged.load_n) // 2])
     trace.add(
         "load along one fastener, factors in it, at the middle of the draws",
         "W'",
         "W' = least of withdrawal from the wood, head, sheet under it, shank",
         {
-            "when new": f"{float(new.load[0, 0]):.4g} N by {new.word((0, 0))}",
+            "when new": f"{float(new.load_n[0, 0]):.4g} N by {new.word((0, 0))}",
             "governs then": aged.word((middle, life)),
             "factors": f"{factors.withdrawal:.3g} in the wood, {factors.head:.3g} at its head",
         },
-        float(np.median(aged.load[:, life])),
+        float(np.median(aged.load_n[:, life])),
         "N",
         "nds-2018",
         Mark.OWN,

@@ -137,7 +137,7 @@ def _embedded_mm(part: Part, reach_in: float) -> tuple[float, float]:
 def _weakest(found: Sequence[Governed]) -> Governed:
     if len(found) == 1:
         return found[0]
-    loads = {f"{i}": one.load for i, one in enumerate(found)}
+    loads = {f"{i}": one.load_n for i, one in enumerate(found)}
     least = least_of(loads)
     words: list[str] = []
     index = np.zeros(least.index.shape, dtype=np.intp)
@@ -145,4 +145,4 @@ def _weakest(found: Sequence[Governed]) -> Governed:
         here = least.index == i
         index = np.where(here, one.index + len(words), index)
         words += one.words
-    return Governed(least.load, index, tuple(words))
+    return Governed(least.load_n, index, tuple(words))

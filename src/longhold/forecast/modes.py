@@ -19,12 +19,12 @@ class Governed:
 
     Attributes
     ----------
-    load : shape (draws, ages)
+    load_n : shape (draws, ages) [N]
     index : into words, same shape
     words : each way of giving, for people
     """
 
-    load: Array
+    load_n: Array
     index: NDArray[np.intp]
     words: tuple[str, ...]
 

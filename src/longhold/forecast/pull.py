@@ -87,5 +87,4 @@ def axial_loads(
     loads["its shank torn"] = shank_tension_lb(
         case.fyb_psi, case.root_in, np.maximum(joint_line_um, shank_um)
     )
-    found = least_of(loads)
-    return Governed(found.load * _N_PER_LB, found.index, found.words)
+    return least_of({words: load_lb * _N_PER_LB for words, load_lb in loads.items()})

@@ -139,7 +139,7 @@ def dowel_strength(
     life_index : index of the age at which the aged mode is told
     """
     new, aged = lateral_loads(ways, short_penetration=short_penetration)
-    return _draws(new, aged, life_index, None if short_penetration else float(new.load[0, 0]))
+    return _draws(new, aged, life_index, None if short_penetration else float(new.load_n[0, 0]))
 
 
 def pulled_strength(
@@ -165,24 +165,24 @@ def pulled_strength(
         _combined(fastener, across, lateral_factor, along, angle_deg)
         for across, along in zip(lateral, axial, strict=True)
     )
-    draws = _draws(new, aged, life_index, float(new.load[0, 0]))
+    draws = _draws(new, aged, life_index, float(new.load_n[0, 0]))
     return StrengthDraws(**{**draws.__dict__, "adjusted": True})
 
 
 def _combined(fastener: str, across: Governed, factor: float, along: Governed, angle_deg: float) -> Governed:
-    lateral = factor * across.load
-    load = together_lb(fastener, along.load, lateral, angle_deg)
+    lateral = factor * across.load_n
+    load = together_lb(fastener, along.load_n, lateral, angle_deg)
     angle = np.radians(angle_deg)
     with np.errstate(divide="ignore", invalid="ignore"):
-        pulls_more = np.sin(angle) * lateral >= np.cos(angle) * along.load
+        pulls_more = np.sin(angle) * lateral >= np.cos(angle) * along.load_n
     index = np.where(pulls_more, along.index + len(across.words), across.index)
     return Governed(load, index, (*across.words, *along.words))
 
 
 def _draws(new: Governed, aged: Governed, life_index: int, capacity_n: float | None) -> StrengthDraws:
-    middle = int(np.argsort(aged.load[:, life_index])[len(aged.load) // 2])
+    middle = int(np.argsort(aged.load_n[:, life_index])[len(aged.load_n) // 2])
     return StrengthDraws(
-        ratio=np.asarray(aged.load / new.load[0, 0]),
+        ratio=np.asarray(aged.load_n / new.load_n[0, 0]),
         capacity_new_n=capacity_n,
         mode_new=new.word((0, 0)),
         mode_aged=aged.word((middle, life_index)),
@@ -241,13 +241,13 @@ def shaped_sheet_strength(
         {MODE_WORDS[mode]: np.atleast_2d(load) for mode, load in sheet_modes_n(shape, 0.0).items()}
     )
     aged = least_of({MODE_WORDS[mode]: load for mode, load in sheet_modes_n(shape, lost).items()})
-    first = float(new.load[0, 0])
+    first = float(new.load_n[0, 0])
     if has_seat:
         bends = np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)) >= 2.0
         seat = first * sheet_strength_ratio(shape.thickness_mm, lost, "seat_bending")
-        instead = bends[:, None] & (seat < aged.load)
+        instead = bends[:, None] & (seat < aged.load_n)
         index = np.where(instead, len(aged.words), aged.index)
-        aged = Governed(np.where(instead, seat, aged.load), index, (*aged.words, _SEAT))
+        aged = Governed(np.where(instead, seat, aged.load_n), index, (*aged.words, _SEAT))
     return _draws(new, aged, life_index, rated_load_n if rated_load_n is not None else first)
 
 

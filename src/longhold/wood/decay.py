@@ -84,12 +84,12 @@ def daily_dose(moisture_pct: Floats, temperature_c: Floats) -> Array:
     return np.asarray(np.where((wet > 0.0) & (warm > 0.0), (weight * warm + wet) / (weight + 1.0), 0.0))
 
 
-def rating_of_dose(dose_days: Floats) -> Array:
+def rating_of_dose(equivalent_days: Floats) -> Array:
     """Rating of decay after a dose, 4 exp(-exp(1.7716 - 0.0032 dose)) [0 sound to 4 failed].
 
     Parameters
     ----------
-    dose_days : sum of the daily doses [days]
+    equivalent_days : sum of the daily doses [days]
 
     Source: decay-rating-model (memory).
 
@@ -97,7 +97,7 @@ def rating_of_dose(dose_days: Floats) -> Array:
     [0.01, 0.5]
     """
     record = decay_record("rating")
-    inner = record["a"] - record["b"] * np.asarray(dose_days, dtype=np.float64)
+    inner = record["a"] - record["b"] * np.asarray(equivalent_days, dtype=np.float64)
     return np.asarray(record["most"] * np.exp(-np.exp(inner)))
 
 
