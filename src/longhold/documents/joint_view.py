@@ -287,6 +287,7 @@ def _drawing_words(finding: JointFinding, shown: FaceFinding | None) -> str:
     told = ["Cut along the fastener, to scale.", wet_words(places()[finding.joint.place])]
     if shown is not None:
         told.append("Ringed: the face that goes first. White: metal that is gone; broken line: as new.")
+        told.append("Numbered edges: the darker, the deeper is the metal gone.")
     return " ".join(line for line in told if line)
 
 
