@@ -12,6 +12,7 @@ from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.enough import enough_for
 from longhold.assessment.facings import rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
+from longhold.assessment.galvanic import CoupleLoss, couple_losses
 from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.wood_blocks import wood_blocks
@@ -55,9 +56,11 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
     chosen = [protections(part, setting.prepared.readings[joint.id, part.id])[0] for part in joint.parts]
     runs = run_parts(joint, setting, chosen)
     parts = tuple(part_finding(joint, run, setting) for run in runs)
-    couples = mixed_couples(
+    mixed = mixed_couples(
         [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
     )
+    galvanic = _galvanic(joint, mixed, runs, setting)
+    couples = tuple(loss.couple for loss in galvanic if not loss.isolated)
     life = setting.structure.design_life
     governing = _governing(runs, life)
     by_strength = _decided_by_strength(joint, governing)
@@ -91,10 +94,18 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
             *(one for run in runs for one in run.assumptions),
         ),
         wood=wood_blocks(joint, runs, setting)[0],
+        galvanic=galvanic,
     )
     enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
     draft = replace(draft, enough=enough)
     return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
+
+
+def _galvanic(
+    joint: Joint, mixed: Sequence[Couple], runs: Sequence[PartRun], setting: Setting
+) -> tuple[CoupleLoss, ...]:
+    faces = {run.part.id: run.faces for run in runs}
+    return couple_losses(joint, mixed, faces, {run.part.id: run.refer for run in runs}, setting.middle)
 
 
 def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from longhold.assessment.words import couple_words
+from longhold.assessment.couple_words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
 from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
