@@ -21,7 +21,7 @@ Pairs = Sequence[tuple[Part, Protection]]
 def beside_by_face(
     joint: Joint, pairs: Pairs, structure: Structure
 ) -> Mapping[tuple[str, str], tuple[Beside, ...]]:
-    """What touches each face, (id of the part, face) -> parts of other metal families; isolated ones left out.
+    """What touches each face, by id of the part and face: parts of other metal families, isolated ones not.
 
     Heads meet sheet and washers in the air; shanks meet them in the timber under them; washers meet sheet.
     """

@@ -33,8 +33,8 @@ def loss_words(loss: CoupleLoss, finding: JointFinding, system: System) -> str:
     spared = kinds[loss.couple.second if loss.couple.suffers == loss.couple.first else loss.couple.first]
     if loss.isolated:
         return (
-            f"The {suffers} and the {spared} are different metals, kept apart by insulation: no extra loss is "
-            "counted, as long as sleeves, washers and membrane are all kept whole."
+            f"The {suffers} and the {spared} are different metals, kept apart by insulation: no extra loss "
+            "is counted, as long as sleeves, washers and membrane are all kept whole."
         )
     if loss.reason:
         return f"How much more the {suffers} loses beside the {spared} is not computed: {loss.reason}."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,7 +50,7 @@ class FaceRun:
     layers: FaceLayers
     base_loss_um: Array
     protection_years: Array | None
-    extras: FaceExtras = FaceExtras()
+    extras: FaceExtras = field(default_factory=FaceExtras)
 
 
 def run_face(case: FaceCase, exposure: SiteExposure, ages: Array) -> FaceRun:

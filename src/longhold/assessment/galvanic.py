@@ -1,4 +1,4 @@
-"""What mixed metals cost a joint: for each pair the extra loss of the part that suffers, or why there is none."""
+"""What mixed metals cost a joint: for each pair the extra loss of the part that suffers, or why none."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from longhold.assessment.beside import why_apart
 from longhold.assessment.faces import FaceRun
@@ -19,6 +20,7 @@ from longhold.model.structure import Joint
 
 __all__ = ["CoupleCurves", "CoupleLoss", "MetalExtra", "couple_losses"]
 
+Array = NDArray[np.float64]
 _POINTS = 33
 _BEYOND_V = 0.08  # drawn past the free potentials
 
@@ -180,10 +182,17 @@ def _drawn(solved: Solved, words: str, anode: str, cathode: str) -> CoupleCurves
     more = solved.other.takes_up_a_m2(potential, limit) - solved.other.dissolves_a_m2(potential)
     joined = alone + ratio * np.maximum(more, 0.0)
     return CoupleCurves(
-        words,
-        anode.replace("_", " "),
-        cathode.replace("_", " "),
-        *(tuple(float(v) for v in values) for values in (potential, dissolves, alone, joined)),
+        words=words,
+        anode=anode.replace("_", " "),
+        cathode=cathode.replace("_", " "),
+        potential_v=_floats(potential),
+        dissolves=_floats(dissolves),
+        takes_up_alone=_floats(alone),
+        takes_up_joined=_floats(joined),
         free=(free_v, free_a),
         joined=(joined_v, free_a + float(solved.state.extra_a_m2[0])),
     )
+
+
+def _floats(values: Array) -> tuple[float, ...]:
+    return tuple(float(value) for value in values)

@@ -172,8 +172,8 @@ def _state(
         "-",
         "own",
         Mark.OWN,
-        "What is wet by the measure of the site or of the wood is not all at work: products block, salt comes "
-        "and goes. The same share is taken for the couple, so that the wet time drops out.",
+        "What is wet by the measure of the site or of the wood is not all at work: products block, salt "
+        "comes and goes. The same share is taken for the couple, so that the wet time drops out.",
     )
     trace.add(
         "more loss in the first year",

@@ -72,7 +72,7 @@ def wet_wood(height_factor: ArrayLike = 1.0) -> Electrolyte:
 
 
 def sea_bulk_limit_a_m2() -> float:
-    """Oxygen-limited current on steel in flowing sea water [A/m2], recalled; the series stand in such water."""
+    """Oxygen-limited current on steel in flowing sea water [A/m2], recalled; the series is of such water."""
     return _values("sea_bulk")["oxygen_limit_a_m2"]
 
 

@@ -36,7 +36,8 @@ class Curve:
     """Both branches of one metal in water; potentials against the saturated calomel electrode.
 
     Dissolution a(E) = i_p + i_a 10^((E - E_a) / b_a). Oxygen taken up c(E): 1/c = 1/(s L) + 1/k, where
-    k = 0.01 A/m2 times 10^((E_c - E) / b_c) and L is what the water brings. a never falls with E, c always does.
+    k = 0.01 A/m2 times 10^((E_c - E) / b_c) and L is what the water brings.
+    a never falls with E, c always does.
 
     Attributes
     ----------
@@ -46,13 +47,13 @@ class Curve:
     oxygen_share : s, share of the oxygen brought that the surface takes up at most [-], more than 0
     """
 
-    anodic_v: ArrayLike
-    anodic_a_m2: ArrayLike
-    anodic_slope_v: ArrayLike
-    passive_a_m2: ArrayLike
-    cathodic_v: ArrayLike
-    cathodic_slope_v: ArrayLike
-    oxygen_share: ArrayLike
+    anodic_v: Array | float
+    anodic_a_m2: Array | float
+    anodic_slope_v: Array | float
+    passive_a_m2: Array | float
+    cathodic_v: Array | float
+    cathodic_slope_v: Array | float
+    oxygen_share: Array | float
 
     def dissolves_a_m2(self, potential_v: ArrayLike) -> Array:
         """Dissolution a(E) [A/m2]; shapes broadcast."""
@@ -92,7 +93,7 @@ def curve_mark(metal: str) -> Mark:
 def faraday_um_yr(current_a_m2: ArrayLike, metal: str) -> Array:
     """Loss [um/yr] that a current density [A/m2] of dissolution means: i M year / (n F rho).
 
-    Molar masses, electrons and densities from tables/metal/faraday.csv (recalled); the constants are of the SI.
+    Molar masses, electrons and densities from tables/metal/faraday.csv (recalled).
 
     >>> round(float(faraday_um_yr(0.01, "zinc")), 2)
     14.97
