@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from math import inf, pi
+from math import inf
 
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.forecast.beside import Beside, Patch, couple_metal
@@ -78,7 +78,7 @@ def _in_air(joint: Joint, part: Part, other: Part) -> Patch:
     if part.is_fastener:
         radius = _head_mm(part) / 2.0
         height = float(_heads()[part.kind]["height_ratio"]) * (part.measures.diameter_mm or 0.0)
-        return Patch("disc", radius, side_mm2=2.0 * pi * radius * height)
+        return Patch("disc", radius, side_mm=height)
     if other.is_fastener:
         limit = _washer_mm(other) / 2.0 if part.kind == "washer" else inf
         return Patch("ring", _head_mm(other) / 2.0, max(limit, _head_mm(other) / 2.0))

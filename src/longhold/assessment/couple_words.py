@@ -45,7 +45,9 @@ def loss_words(loss: CoupleLoss, finding: JointFinding, system: System) -> str:
         told.append(f"{extra_um_words(air.um_yr, system)} a year in the air")
     if wood is not None:
         told.append(f"{extra_um_words(wood.um_yr, system)} a year in the wood, which is extrapolated")
-    said = f"Beside the {spared} the {suffers} loses more {first}: {' and '.join(told)}."
+    near = next((one for one in (air, wood) if one is not None and one.near_only), None)
+    where = "" if near is None else f" within about {_um(near.reach_mm.p50)} mm of it"
+    said = f"Beside the {spared} the {suffers} loses more {first}{where}: {' and '.join(told)}."
     return said + _area_words(loss, suffers)
 
 
@@ -73,7 +75,8 @@ def _area_words(loss: CoupleLoss, suffers: str) -> str:
     if not loss.small_anode:
         return ""
     most = max(one.area_ratio.p50 for one in loss.extras)
-    return f" A small anode beside a large cathode: the {suffers} meets {most:.1f} times its own area."
+    met = f"meets {most:.1f} times its own area of nobler metal"
+    return f" A small anode beside a large cathode: the {suffers} {met}."
 
 
 def _um(value: float) -> str:

@@ -38,6 +38,8 @@ class MetalExtra:
     own_um_yr : loss of that metal by itself in the first year [um]
     area_ratio : nobler metal within reach over this metal within reach [-]
     reach_mm : along the wet path [mm]
+    near_only : whether the face is larger than what is within reach: the figure, which is counted for all
+        of it, then holds near the neighbor only
     """
 
     face: str
@@ -48,6 +50,7 @@ class MetalExtra:
     own_um_yr: Band
     area_ratio: Band
     reach_mm: Band
+    near_only: bool
 
 
 @dataclass(frozen=True)
@@ -85,7 +88,7 @@ class CoupleLoss:
     isolated : whether insulation is stated
     reason : why nothing is computed, for people; empty where it is, and where it is isolated
     extras : by face and metal, in the order of the faces; zinc before the metal under it
-    curves : of the face that gains most; None where nothing is computed
+    curves : of the metal shown first, at the face that loses most more; None where nothing is computed
     """
 
     couple: Couple
@@ -159,11 +162,13 @@ def _said(run: FaceRun, extra: ExtraLoss) -> MetalExtra:
         own_um_yr=band_of(extra.own_um),
         area_ratio=band_of(ratio),
         reach_mm=band_of(solved.reach_mm),
+        near_only=extra.beside.own.kind == "ring",
     )
 
 
 def _curves(found: Sequence[tuple[FaceRun, ExtraLoss]], middle: SiteExposure) -> CoupleCurves | None:
-    run, extra = max(found, key=lambda pair: float(np.median(pair[1].um)))
+    first = [pair for pair in found if pair[1].metal == found[0][1].metal]
+    run, extra = max(first, key=lambda pair: float(np.median(pair[1].um)))
     solved = solve(extra.metal, extra.beside, run.case.face.touches, run.case.place, middle)
     if solved is None:
         return None

@@ -40,25 +40,28 @@ class Patch:
     kind : disc, a head seen from above; ring, of sheet or washer around it; cylinder, a shank in timber
     radius_mm : of the head or the shank [mm]
     limit_mm : outer radius of a ring, length of a cylinder [mm]; infinite where it is not known
-    side_mm2 : of a head, the area of its side [mm2]
+    side_mm : of a head, the height of its side [mm]
     away_mm : of a cylinder, the timber between it and the other metal [mm]
     """
 
     kind: Literal["disc", "ring", "cylinder"]
     radius_mm: float
     limit_mm: float = inf
-    side_mm2: float = 0.0
+    side_mm: float = 0.0
     away_mm: float = 0.0
 
     def area_mm2(self, reach_mm: ArrayLike) -> Array:
-        """Area that takes part [mm2], for the reach of a straight strip [mm].
+        """Area that takes part [mm2], for the reach of a straight strip [mm]: from the line of contact
+        outward over sheet, up the side and inward over a head, along a shank.
 
         >>> round(float(Patch("ring", 4.0).area_mm2(5.8)))
-        204
+        206
         """
         reach = np.asarray(reach_mm, float)
         if self.kind == "disc":
-            return np.full(reach.shape, pi * self.radius_mm**2 + self.side_mm2)
+            side = np.minimum(reach, self.side_mm)
+            left = np.maximum(self.radius_mm - (reach - side), 0.0)
+            return np.asarray(2.0 * pi * self.radius_mm * side + pi * (self.radius_mm**2 - left**2))
         if self.kind == "ring":
             outer = np.minimum(1000.0 * ring_radius_m(self.radius_mm / 1000.0, reach / 1000.0), self.limit_mm)
             return np.asarray(pi * np.maximum(outer**2 - self.radius_mm**2, 0.0))

@@ -114,6 +114,8 @@ def extra_losses(
 
 def solve(metal: str, beside: Beside, touches: str, place: Place, exposure: SiteExposure) -> Solved | None:
     """Join a metal of a face to a neighbor; None where that is not the nobler one, or out of reach."""
+    if metal == beside.metal:
+        return None
     where = "film" if touches == "air" else "wood"
     reach_factor, current_factor = (
         exposure.causes.lognormal(cause, "site", 1.0, spread(where, what))

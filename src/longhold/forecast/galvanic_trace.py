@@ -8,9 +8,9 @@ import numpy as np
 
 from longhold.base.marks import Mark, weakest
 from longhold.base.trace import Trace
-from longhold.metal.electrolyte import electrolyte_mark
+from longhold.metal.electrolyte import electrolyte_mark, oxygen_in_water
 from longhold.metal.mixed_potential import free_potential_v
-from longhold.metal.polarisation import Curve, curve_mark, faraday_um_yr
+from longhold.metal.polarisation import Curve, curve_mark, curve_rows, faraday_um_yr
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -56,12 +56,19 @@ def note_couple(
 def _water(trace: Trace, solved: Solved, in_wood: bool) -> None:
     water = solved.water
     h, limit = _one(water.height_m), _one(water.oxygen_limit_a_m2)
+    diffusion, concentration = oxygen_in_water()
     names = ("wet_wood",) if in_wood else ("rain_film", "sea_film", "oxygen")
     trace.add(
         f"oxygen that {water.words} brings to bare metal, as a current",
         "L",
         "L = L_w" if in_wood else "L = 4 F D C / h",
-        {} if in_wood else {"D": "2e-9 m2/s", "C": "0.25 mol/m3", "h": f"{1e6 * h:.3g} um"},
+        {}
+        if in_wood
+        else {
+            "D": f"{1e6 * diffusion:.3g} mm2/s",
+            "C": f"{concentration:.3g} mol/m3",
+            "h": f"{1e6 * h:.3g} um",
+        },
         limit,
         "A/m2",
         "own" if in_wood else "galvanic-textbook",
@@ -71,8 +78,21 @@ def _water(trace: Trace, solved: Solved, in_wood: bool) -> None:
 
 
 def _curve(trace: Trace, name: str, curve: Curve, limit: float) -> None:
+    place = curve_rows()[name]["anodic_v"]
+    said = name.replace("_", " ")
+    trace.add(
+        f"potential at which the line of {said} is placed, volts against calomel",
+        "E_a",
+        "",
+        {},
+        f"{place['value']:.4g} V",
+        "",
+        place["source"],
+        place["mark"],
+        place["meaning"],
+    )
     given = {
-        "E_a": f"{_one(curve.anodic_v):.3g} V",
+        "E_a": f"{_one(curve.anodic_v):.4g} V",
         "i_a": f"{_one(curve.anodic_a_m2):.3g} A/m2",
         "b_a": f"{_one(curve.anodic_slope_v):.3g} V a decade",
         "i_p": f"{_one(curve.passive_a_m2):.3g} A/m2",
@@ -81,7 +101,7 @@ def _curve(trace: Trace, name: str, curve: Curve, limit: float) -> None:
         "s": f"{_one(curve.oxygen_share):.3g}",
     }
     trace.add(
-        f"{name.replace('_', ' ')} by itself: dissolves as fast as it takes up oxygen; volts against calomel",
+        f"{said} by itself: dissolves as fast as it takes up oxygen",
         "E_0",
         "i_p + i_a 10^((E_0 - E_a) / b_a) = 1 / (1 / (s L) + 100 / 10^((E_c - E_0) / b_c))",
         given,
@@ -104,7 +124,7 @@ def _reach(trace: Trace, solved: Solved, in_wood: bool) -> None:
         "w = sqrt(2 k h dE / (s L))",
         {
             "k": f"{_one(water.conductivity_s_m):.3g} S/m",
-            "h": f"{1e6 * _one(water.height_m):.3g} um",
+            "h": f"{1e3 * _one(water.height_m):.3g} mm",
             "dE": f"{driving:.3g} V",
             "s": f"{share:.3g}",
             "L": f"{_one(water.oxygen_limit_a_m2):.3g} A/m2",

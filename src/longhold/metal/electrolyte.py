@@ -13,7 +13,15 @@ from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.metal.polarisation import oxygen_limit_a_m2
 
-__all__ = ["Electrolyte", "electrolyte_mark", "film", "sea_bulk_limit_a_m2", "spread", "wet_wood"]
+__all__ = [
+    "Electrolyte",
+    "electrolyte_mark",
+    "film",
+    "oxygen_in_water",
+    "sea_bulk_limit_a_m2",
+    "spread",
+    "wet_wood",
+]
 
 Array = NDArray[np.float64]
 
@@ -50,12 +58,12 @@ def film(chloride_mg_m2_d: ArrayLike, height_factor: ArrayLike = 1.0) -> Electro
     >>> float(film(300.0).conductivity_s_m), round(float(film(30.0).conductivity_s_m), 3)
     (1.07, 0.103)
     """
-    rain, sea, oxygen = (_values(name) for name in ("rain_film", "sea_film", "oxygen"))
+    rain, sea = (_values(name) for name in ("rain_film", "sea_film"))
     low, high = np.log([rain["chloride_mg_m2_d"], sea["chloride_mg_m2_d"]])
     at = np.log(np.maximum(np.asarray(chloride_mg_m2_d, float), np.exp(low)))
     k = np.exp(np.interp(at, [low, high], np.log([rain["conductivity_s_m"], sea["conductivity_s_m"]])))
     h = sea["height_m"] * np.asarray(height_factor, float)
-    limit = oxygen_limit_a_m2(h, oxygen["diffusion_m2_s"], oxygen["concentration_mol_m3"])
+    limit = oxygen_limit_a_m2(h, *oxygen_in_water())
     return Electrolyte("a film of water", k, h, limit)
 
 
@@ -74,6 +82,12 @@ def wet_wood(height_factor: ArrayLike = 1.0) -> Electrolyte:
 def sea_bulk_limit_a_m2() -> float:
     """Oxygen-limited current on steel in flowing sea water [A/m2], recalled; the series is of such water."""
     return _values("sea_bulk")["oxygen_limit_a_m2"]
+
+
+def oxygen_in_water() -> tuple[float, float]:
+    """Diffusion coefficient [m2/s] and concentration [mol/m3] of oxygen in water under air, recalled."""
+    oxygen = _values("oxygen")
+    return oxygen["diffusion_m2_s"], oxygen["concentration_mol_m3"]
 
 
 def spread(where: str, what: str) -> float:

@@ -45,7 +45,7 @@ def free_potential_v(curve: Curve, oxygen_limit_a_m2: ArrayLike) -> Array:
     ----------
     curve : of the metal
     oxygen_limit_a_m2 : of the water [A/m2]; its share that the metal takes up must exceed the current through
-        the passive film, if there is one, else no potential is found and the bound of the search, -3 V, stands
+        the passive film, if there is one, else none is found and the bound of the search, -3 V, stands
 
     >>> from longhold.metal.polarisation import curve_of_metal
     >>> round(float(free_potential_v(curve_of_metal("steel"), 0.5)), 2)
