@@ -93,6 +93,20 @@ def test_the_order_of_the_military_table():
     assert listed == sorted(names, key=lambda name: free_v(names[name]))
 
 
+def test_the_order_of_the_anodic_index():
+    """The index lists stainless in its active state, below copper; ours is passive, so it stands aside."""
+    found = {row["metal_or_couple"]: float(row["value_low"]) for row in rows("galvanic.csv", "anodic_index")}
+    names = {
+        "zinc": "zinc",
+        "other wrought aluminium": "aluminium",
+        "iron, plain and low-alloy steel": "steel",
+        "brass and bronze": "brass",
+        "copper, low brass, bronze": "copper",
+    }
+    listed = sorted(names, key=lambda name: -found[name])
+    assert listed == sorted(names, key=lambda name: free_v(names[name]))
+
+
 @pytest.mark.parametrize("row", rows("galvanic.csv", "faraday"), ids=lambda row: row["metal_or_couple"])
 def test_one_microampere_a_square_centimetre(row):
     metal = {"zinc": "zinc", "iron": "steel"}[row["metal_or_couple"]]

@@ -135,7 +135,7 @@ def _loss(
         return CoupleLoss(couple, True, "", (), None)
     reason = why_apart(joint, parts[couple.suffers], parts[other])
     if not reason and not runs[couple.suffers]:
-        reason = "; ".join(refer[couple.suffers]) or "the loss of that part is not computed"
+        reason = next(iter(refer[couple.suffers]), "the loss of that part is not computed")
     found = [] if reason else list(_extras(runs[couple.suffers], other))
     if not reason and not found:
         reason = "the two lie too far apart for the water between them"

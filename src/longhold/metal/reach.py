@@ -75,9 +75,9 @@ def ring_radius_m(inner_m: ArrayLike, strip_m: ArrayLike) -> Array:
     9.0
     """
     r, w = np.broadcast_arrays(np.asarray(inner_m, float), np.asarray(strip_m, float))
-    reach = w / r
+    ratio = w / r
 
-    def surplus(x: Array, reach: Array) -> Array:
-        return x**2 * np.log(x) - (x**2 - 1.0) / 2.0 - reach**2
+    def surplus(x: Array, ratio: Array) -> Array:
+        return x**2 * np.log(x) - (x**2 - 1.0) / 2.0 - ratio**2
 
-    return np.asarray(r * find_rising_root(surplus, np.ones(r.shape), 1.0 + reach + 1e-12, reach))
+    return np.asarray(r * find_rising_root(surplus, np.ones(r.shape), 1.0 + ratio + 1e-12, ratio))
