@@ -34,8 +34,8 @@ size of things only.
 
 Computed: the recalled loss of zinc by itself times what the couple adds, i_x / i_0, with equal areas of both
 metals. The areas of the tests are not known. The last column is what Faraday's law gives for the same couple
-if a film of 0.1 mm worked at its oxygen limit in every wet hour, 40 % of the year: hundreds of times too much,
-which is why the face's own loss sets the scale. All figures in µm/yr.
+if a film of 0.1 mm worked at its oxygen limit in every wet hour, 40 % of the year: hundreds of times too
+much, which is why the face's own loss sets the scale. All figures in µm/yr.
 
 | zinc beside | air | recalled, alone | recalled, added | computed, added | film at its limit |
 |---|---|---|---|---|---|

@@ -40,8 +40,8 @@ def site(causes=None, chloride=60.0):
 SITE = site()
 
 
-def beside(metal="stainless", own=None, other=None):
-    return Beside("screw", "wood screw", metal, own or Patch("ring", 4.5), other or Patch("disc", 4.5))
+def beside(metal="stainless", own=None, other=None, away=0.0):
+    return Beside("screw", "wood screw", metal, own or Patch("ring", 4.5), other or Patch("disc", 4.5), away)
 
 
 def case(*neighbours, protection=G90, face="outer", place=COVER):
@@ -101,12 +101,25 @@ def test_the_strongest_of_two_neighbors_counts():
 def test_a_shank_out_of_reach_is_not_served():
     far = Patch("ring", 6.0, 14.0)
     assert (
-        solve("zinc", beside(own=Patch("cylinder", 6.0, 100.0, away_mm=1e4), other=far), "wood", COVER, SITE)
+        solve("zinc", beside(own=Patch("cylinder", 6.0, 100.0), other=far, away=1e4), "wood", COVER, SITE)
         is None
     )
     near = solve("zinc", beside(own=Patch("cylinder", 6.0, 100.0), other=far), "wood", COVER, SITE)
     assert near is not None
     assert (near.growth > 0.0).all()
+
+
+@given(away=st.floats(0.0, 200.0), farther=st.floats(0.0, 100.0))
+@settings(deadline=None, max_examples=20)
+def test_metal_farther_off_never_adds_more(away, farther):
+    shank, ring = Patch("cylinder", 6.0, 100.0), Patch("ring", 6.0, 14.0)
+    near, far = (
+        solve("zinc", beside(own=shank, other=ring, away=one), "wood", COVER, SITE)
+        for one in (away, away + farther)
+    )
+    if far is not None:
+        assert near is not None
+        assert (far.growth <= near.growth * (1.0 + 1e-9) + 1e-12).all()
 
 
 def test_salt_lets_zinc_feel_more_of_a_large_sheet():

@@ -63,14 +63,15 @@ def _met(
     joint: Joint, part: Part, touches: str, trapped: bool, others: Pairs, structure: Structure
 ) -> Iterator[Beside]:
     for other, shown in others:
+        away = 0.0
         if touches == "air":
             own, theirs = _in_air(joint, part, other), _in_air(joint, other, part)
         elif part.is_fastener or other.is_fastener:
             away = _away_mm(joint, part, other, structure) if trapped and part.is_fastener else 0.0
-            own, theirs = _in_wood(part, other, away), _in_wood(other, part, away)
+            own, theirs = _in_wood(part, other), _in_wood(other, part)
         else:
             continue  # washer and sheet meet in the air, not in the timber
-        yield Beside(other.id, other.kind_words, couple_metal(shown), own, theirs)
+        yield Beside(other.id, other.kind_words, couple_metal(shown), own, theirs, away)
 
 
 def _in_air(joint: Joint, part: Part, other: Part) -> Patch:
@@ -87,11 +88,11 @@ def _in_air(joint: Joint, part: Part, other: Part) -> Patch:
     return Patch("disc" if part.kind == "washer" else "ring", radius)
 
 
-def _in_wood(part: Part, other: Part, away_mm: float) -> Patch:
+def _in_wood(part: Part, other: Part) -> Patch:
     """What of a part touches timber where another one touches it: a shank, or sheet around it."""
     if part.is_fastener:
         radius = (part.measures.diameter_mm or 0.0) / 2.0
-        return Patch("cylinder", radius, part.measures.length_mm or inf, away_mm=away_mm)
+        return Patch("cylinder", radius, part.measures.length_mm or inf)
     radius = (other.measures.diameter_mm or 0.0) / 2.0
     limit = _washer_mm(other) / 2.0 if part.kind == "washer" else inf
     return Patch("ring", radius, max(limit, radius))

@@ -19,6 +19,7 @@ from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
 from longhold.forecast.causes import CAUSE_WORDS
+from longhold.forecast.galvanic import COUPLE_SCOPE
 from longhold.forecast.summary import band_if_known, band_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
 from longhold.model.structure import Joint
@@ -180,6 +181,8 @@ def _causes_of(joint: Joint, runs: Sequence[PartRun], setting: Setting) -> Mappi
     names = [joint.main, *([joint.side] if joint.side else [])]
     own = {"site", "structure", f"joint:{own_key(joint)}"}
     own |= {f"timber:{name}" for name in names if name in prepared.timbers}
+    if any(face.extras.zinc or face.extras.base for run in runs for face in run.faces):
+        own.add(COUPLE_SCOPE)
     own |= {f"batch:{run.protection.designation}" for run in runs}
     own |= {f"metal:{run.protection.base_metal}" for run in runs} | {"metal:zinc"}
     found: dict[str, Array] = {}

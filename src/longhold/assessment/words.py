@@ -112,6 +112,8 @@ def _protection(finding: JointFinding) -> list[str]:
 
 
 def _mixed(finding: JointFinding, structure: Structure) -> list[str]:
+    if not any(part.faces for part in finding.parts):
+        return []  # why nothing of the joint is computed is told once
     return [loss_words(loss, finding, structure.units) for loss in finding.galvanic]
 
 

@@ -41,14 +41,12 @@ class Patch:
     radius_mm : of the head or the shank [mm]
     limit_mm : outer radius of a ring, length of a cylinder [mm]; infinite where it is not known
     side_mm : of a head, the height of its side [mm]
-    away_mm : of a cylinder, the timber between it and the other metal [mm]
     """
 
     kind: Literal["disc", "ring", "cylinder"]
     radius_mm: float
     limit_mm: float = inf
     side_mm: float = 0.0
-    away_mm: float = 0.0
 
     def area_mm2(self, reach_mm: ArrayLike) -> Array:
         """Area that takes part [mm2], for the reach of a straight strip [mm]: from the line of contact
@@ -65,8 +63,7 @@ class Patch:
         if self.kind == "ring":
             outer = np.minimum(1000.0 * ring_radius_m(self.radius_mm / 1000.0, reach / 1000.0), self.limit_mm)
             return np.asarray(pi * np.maximum(outer**2 - self.radius_mm**2, 0.0))
-        served = np.clip(reach - self.away_mm, 0.0, self.limit_mm)
-        return np.asarray(2.0 * pi * self.radius_mm * served)
+        return np.asarray(2.0 * pi * self.radius_mm * np.minimum(reach, self.limit_mm))
 
 
 @dataclass(frozen=True)
@@ -79,6 +76,7 @@ class Beside:
     words : what it is, for people
     metal : what it shows, a name of the table of curves
     own, other : metal of the face, and of that part, near where they touch
+    away_mm : timber between the two [mm]
     """
 
     part: str
@@ -86,8 +84,15 @@ class Beside:
     metal: str
     own: Patch
     other: Patch
+    away_mm: float = 0.0
 
-    @property
-    def away_mm(self) -> float:
-        """Timber between the two [mm]."""
-        return max(self.own.away_mm, self.other.away_mm)
+    def areas_mm2(self, reach_mm: ArrayLike) -> tuple[Array, Array]:
+        """Areas of both that take part [mm2], the other's with what distance leaves of it.
+
+        Timber between them takes its length off the reach, and the nobler metal counts by the share that is
+        left; from the whole reach on it does not count.
+        """
+        reach = np.asarray(reach_mm, float)
+        left = np.maximum(reach - self.away_mm, 0.0)
+        share = np.where(reach > 0.0, left / np.maximum(reach, 1e-300), 0.0)
+        return self.own.area_mm2(left), np.asarray(share * self.other.area_mm2(left))

@@ -23,9 +23,11 @@ from longhold.metal.polarisation import Curve, curve_of_metal
 from longhold.metal.reach import reach_m
 from longhold.model.surroundings import Place
 
-__all__ = ["ExtraLoss", "Solved", "extra_losses", "solve"]
+__all__ = ["COUPLE_SCOPE", "ExtraLoss", "Solved", "extra_losses", "solve"]
 
 Array = NDArray[np.float64]
+COUPLE_SCOPE = "couple"
+"""Scope of the draws that only joints of mixed metals hang on."""
 _CAUSES = {
     "film": ("couple_reach", "couple_current"),
     "wood": ("couple_wood_reach", "couple_wood_current"),
@@ -118,7 +120,7 @@ def solve(metal: str, beside: Beside, touches: str, place: Place, exposure: Site
         return None
     where = "film" if touches == "air" else "wood"
     reach_factor, current_factor = (
-        exposure.causes.lognormal(cause, "site", 1.0, spread(where, what))
+        exposure.causes.lognormal(cause, COUPLE_SCOPE, 1.0, spread(where, what))
         for cause, what in zip(_CAUSES[where], ("reach", "current"), strict=True)
     )
     water = _film(place, exposure, reach_factor) if where == "film" else wet_wood(reach_factor**2)
@@ -133,7 +135,7 @@ def solve(metal: str, beside: Beside, touches: str, place: Place, exposure: Site
     )
     if not np.any(reach_mm > beside.away_mm):
         return None
-    own_mm2, other_mm2 = beside.own.area_mm2(reach_mm), beside.other.area_mm2(reach_mm)
+    own_mm2, other_mm2 = beside.areas_mm2(reach_mm)
     ratio = np.where(own_mm2 > 0.0, other_mm2 / np.maximum(own_mm2, 1e-12), 0.0)
     state = couple(own, other, ratio, limit)
     growth = np.where(state.first_suffers & (state.free_a_m2 > 0.0), state.extra_a_m2 / state.free_a_m2, 0.0)
