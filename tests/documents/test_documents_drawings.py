@@ -4,6 +4,7 @@ import pytest
 
 from longhold.documents.charts import Setting
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
+from longhold.documents.lost_faces import DEPTH_STEPS_UM, depth_step
 from longhold.documents.section import cut, solid_um
 from longhold.model.surroundings import places
 
@@ -89,3 +90,23 @@ def test_a_thumbnail_has_no_words(make):
     answer = make()
     for found in answer.findings:
         assert "<text" not in joint_thumbnail(answer.structure, found)
+
+
+def test_every_face_is_drawn_with_its_depth_in_words_and_color(make):
+    answer = make()
+    finding = answer.findings[0]
+    drawn = str(joint_drawing(answer.structure, finding, Setting(50, 2026, "us")))
+    faces = [face for part in finding.parts for face in part.faces]
+    assert drawn.count('class="face-digit mid"') == 2 * len(faces)
+    for part in finding.parts:
+        for face in part.faces:
+            assert f"{part.id}: {face.words}" in drawn
+            assert f"face-{depth_step(face.base_loss_um.p50)}" in drawn
+    assert "Metal gone at 50 years, middle draw" in drawn
+
+
+def test_a_deeper_loss_never_takes_a_paler_color():
+    steps = [depth_step(um) for um in (0.0, 0.9, 1.0, 9.0, 49.0, 51.0, 500.0, 1e6)]
+    assert steps == sorted(steps)
+    assert steps[0] == 0
+    assert steps[-1] == len(DEPTH_STEPS_UM)

@@ -18,6 +18,7 @@ from longhold.model.surroundings import AirLoad, Climate
 
 if TYPE_CHECKING:
     from longhold.assessment.decay import DecayFlag
+    from longhold.assessment.galvanic import CoupleLoss
     from longhold.assessment.shore import ShoreFinding
     from longhold.assessment.weakest import WeakestFinding
     from longhold.assessment.wood_findings import WoodBlock
@@ -222,6 +223,7 @@ class JointFinding:
     weakest : its elements, which is the weakest, and the chance that it has fallen below what is asked, age
         by age; None where no strength is computed
     decay : where decay, which no strength counts, would govern; None where it is not computed
+    galvanic : what each pair of different metals costs, those kept apart by insulation too
     """
 
     joint: Joint
@@ -244,6 +246,7 @@ class JointFinding:
     wood: tuple[WoodBlock, ...] = ()
     weakest: WeakestFinding | None = None
     decay: DecayFlag | None = None
+    galvanic: tuple[CoupleLoss, ...] = ()
 
 
 @dataclass(frozen=True)

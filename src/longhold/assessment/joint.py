@@ -13,6 +13,7 @@ from longhold.assessment.decay import decay_flag
 from longhold.assessment.enough import enough_for
 from longhold.assessment.facings import rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
+from longhold.assessment.galvanic import CoupleLoss, couple_losses
 from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.weakest import weakest_finding
@@ -20,11 +21,12 @@ from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
 from longhold.forecast.causes import CAUSE_WORDS
+from longhold.forecast.galvanic import COUPLE_SCOPE
 from longhold.forecast.summary import band_if_known, band_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
 from longhold.model.structure import Joint
 
-__all__ = ["joint_finding"]
+__all__ = ["deciding_years", "joint_finding"]
 
 Array = NDArray[np.float64]
 
@@ -57,9 +59,11 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
     chosen = [protections(part, setting.prepared.readings[joint.id, part.id])[0] for part in joint.parts]
     runs = run_parts(joint, setting, chosen)
     parts = tuple(part_finding(joint, run, setting) for run in runs)
-    couples = mixed_couples(
+    mixed = mixed_couples(
         [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
     )
+    galvanic = _galvanic(joint, mixed, runs, setting)
+    couples = tuple(loss.couple for loss in galvanic if not loss.isolated)
     life = setting.structure.design_life
     governing = _governing(runs, life)
     by_strength = _decided_by_strength(joint, governing)
@@ -95,10 +99,18 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
         wood=wood_blocks(joint, runs, setting)[0],
         weakest=weakest_finding(runs, governing.strength_years, setting),
         decay=decay_flag(joint, governing.strength_years, setting),
+        galvanic=galvanic,
     )
     enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
     draft = replace(draft, enough=enough)
     return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
+
+
+def _galvanic(
+    joint: Joint, mixed: Sequence[Couple], runs: Sequence[PartRun], setting: Setting
+) -> tuple[CoupleLoss, ...]:
+    faces = {run.part.id: run.faces for run in runs}
+    return couple_losses(joint, mixed, faces, {run.part.id: run.refer for run in runs}, setting.middle)
 
 
 def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:
@@ -118,6 +130,13 @@ def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:
 
 def _decided_by_strength(joint: Joint, governing: _Governing) -> bool:
     return joint.role == "structural" or governing.protection_years is None
+
+
+def deciding_years(joint: Joint, runs: Sequence[PartRun], life_years: float) -> Array | None:
+    """When the end that decides for a joint comes, by draw [years]; None where neither end is computed."""
+    governing = _governing(runs, life_years)
+    by_strength = _decided_by_strength(joint, governing)
+    return governing.strength_years if by_strength else governing.protection_years
 
 
 def _protection_chance(governing: _Governing, life_years: float) -> float | None:
@@ -173,6 +192,8 @@ def _causes_of(joint: Joint, runs: Sequence[PartRun], setting: Setting) -> Mappi
     names = [joint.main, *([joint.side] if joint.side else [])]
     own = {"site", "structure", f"joint:{own_key(joint)}"}
     own |= {f"timber:{name}" for name in names if name in prepared.timbers}
+    if any(face.extras.zinc or face.extras.base for run in runs for face in run.faces):
+        own.add(COUPLE_SCOPE)
     own |= {f"batch:{run.protection.designation}" for run in runs}
     own |= {f"metal:{run.protection.base_metal}" for run in runs} | {"metal:zinc"}
     found: dict[str, Array] = {}

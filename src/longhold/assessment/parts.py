@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.beside import beside_by_face
 from longhold.assessment.capacity import Together, together_of
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
@@ -20,6 +21,7 @@ from longhold.assessment.strength import Ending, run_strength, strength_finding
 from longhold.assessment.strength_run import Sheet, StrengthRun
 from longhold.codes.answers import CodeAnswer, strictest_answer
 from longhold.codes.evaluator import evaluate
+from longhold.forecast.beside import Beside
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
@@ -39,6 +41,7 @@ from longhold.wood.simulation import MoistureNotConverged
 __all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "worse_timber"]
 
 Array = NDArray[np.float64]
+BesideFaces = Mapping[tuple[str, str], tuple[Beside, ...]]
 
 
 @dataclass(frozen=True)
@@ -84,6 +87,7 @@ class PartRun:
     draws : of its strength; None likewise
     refer : why something is not computed
     assumptions : taken on the way
+    beside : what touches each face of the joint's parts
     """
 
     part: Part
@@ -94,6 +98,7 @@ class PartRun:
     draws: StrengthDraws | None
     refer: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
+    beside: BesideFaces = field(default_factory=dict)
 
     @property
     def strength(self) -> StrengthFinding | None:
@@ -109,7 +114,8 @@ class PartRun:
 def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> tuple[PartRun, ...]:
     """Draw every part of a joint, each under one chosen protection."""
     pairs = list(zip(joint.parts, chosen, strict=True))
-    faces = [_faces(joint, part, protection, setting) for part, protection in pairs]
+    beside = beside_by_face(joint, pairs, setting.structure)
+    faces = [_faces(joint, part, protection, setting, beside) for part, protection in pairs]
     sheets = _sheets(joint, faces)
     strengths = [
         run_strength(joint, part, runs, sheets, setting)
@@ -117,7 +123,7 @@ def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> t
     ]
     together = together_of(joint, list(zip(joint.parts, strengths, strict=True)))
     return tuple(
-        _part_run(joint, part, protection, *found, strength, together, setting)
+        _part_run(joint, part, protection, *found, strength, together, setting, beside)
         for (part, protection), found, strength in zip(pairs, faces, strengths, strict=True)
     )
 
@@ -131,6 +137,7 @@ def _part_run(
     strength: StrengthRun,
     together: Together | None,
     setting: Setting,
+    beside: BesideFaces,
 ) -> PartRun:
     ends = [face.protection_years for face in faces if face.protection_years is not None]
     protection_years = np.min(ends, axis=0) if ends else None
@@ -155,6 +162,7 @@ def _part_run(
             *(() if ending is None else ending.assumptions),
             *_facing(joint, part, faces, setting),
         ),
+        beside,
     )
 
 
@@ -167,7 +175,7 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
     part, structure = run.part, setting.structure
     reading = setting.prepared.readings[joint.id, part.id]
     others = [one for one in protections(part, reading) if one != run.protection]
-    if_read_so = [_first_loss(joint, part, one, setting) for one in others]
+    if_read_so = [_first_loss(joint, part, one, setting, run.beside) for one in others]
     findings = tuple(
         face_finding(face, setting.middle, setting.ages, structure.design_life) for face in run.faces
     )
@@ -205,9 +213,11 @@ def _hazards(part: Part, protection: Protection, reading: LabelReading) -> tuple
     return tuple(found)
 
 
-def _first_loss(joint: Joint, part: Part, protection: Protection, setting: Setting) -> Band | None:
+def _first_loss(
+    joint: Joint, part: Part, protection: Protection, setting: Setting, beside: BesideFaces
+) -> Band | None:
     """Years to first loss of base metal if the label is read another way; None where it does not apply."""
-    runs, _ = _faces(joint, part, protection, setting)
+    runs, _ = _faces(joint, part, protection, setting, beside)
     years = [run.protection_years for run in runs if run.protection_years is not None]
     return band_of(np.min(years, axis=0)) if years else None
 
@@ -260,7 +270,7 @@ def _steel_lost_um(timber: TimberFacts, joint: Joint, setting: Setting) -> float
 
 
 def _faces(
-    joint: Joint, part: Part, protection: Protection, setting: Setting
+    joint: Joint, part: Part, protection: Protection, setting: Setting, beside: BesideFaces
 ) -> tuple[tuple[FaceRun, ...], tuple[str, ...]]:
     place = places()[joint.place]
     if not place.computed:
@@ -288,6 +298,7 @@ def _faces(
             part.topcoat_life,
             part.topcoat_damaged,
             facing,
+            beside.get((part.id, face.face), ()),
         )
         for face in faces_of(part.kind)
     ]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sin
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.documents.lost_faces import lost_faces
 from longhold.documents.magnified import Spot, magnified
+from longhold.documents.paper import MOST_DOWELS, Paper, fit
 from longhold.documents.section import Dowel, Plank, Section, cut, solid_um
 from longhold.documents.svg import path, tag, text_lines, wrap
 from longhold.model.surroundings import Place, places
@@ -23,33 +24,14 @@ __all__ = ["joint_drawing", "joint_thumbnail", "wet_words"]
 
 _WIDTH = 360.0
 _TALL = 132.0
-_MOST_PX_PER_MM = 4.5
-
-
-@dataclass(frozen=True)
-class _Sheet:
-    """Where millimetres of the section lie on the drawing."""
-
-    left: float
-    top: float
-    tall: float
-    px: float
-    origin_mm: float
-
-    def x(self, mm: float) -> float:
-        return self.left + (mm - self.origin_mm) * self.px
-
-    @property
-    def bottom(self) -> float:
-        return self.top + self.tall
 
 
 def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting) -> Markup:
     """The section of a joint with labels, and the governing face magnified below it."""
     joint, section = finding.joint, cut(structure, finding.joint)
     place = places()[joint.place]
-    labels = len(section.sheets) + min(len(section.dowels), 3)
-    paper = _fit(section, _WIDTH - 24.0, _TALL, 12.0, 12.0 + 14.0 * labels)
+    labels = len(section.sheets) + min(len(section.dowels), MOST_DOWELS)
+    paper = fit(section, _WIDTH - 36.0, _TALL, 24.0, 12.0 + 14.0 * labels)
     parts = [*_timbers(section, paper, place), *_metal(section, paper)]
     height = paper.bottom + 40.0
     part = next((p for p in finding.parts if p.id == finding.weakest_part), None)
@@ -61,6 +43,9 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
             magnified(part, part.governing, spot, setting, top=height + 4.0, px_per_mm=paper.px, solid=solid)
         )
         height += 206.0
+    edges, rows, taken = lost_faces(finding, section, paper, setting, top=height + 8.0)
+    parts += [*edges, *rows]
+    height += taken + 8.0 if rows else 0.0
     parts += _names(section, paper)  # last, so that no leader runs over a word
     words = f"Section of {joint.name}: " + "; ".join(
         [*(f"{p.name}, {p.words}" for p in section.planks), *(s.words for s in section.sheets)]
@@ -72,7 +57,7 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
 def joint_thumbnail(structure: Structure, finding: JointFinding) -> Markup:
     """The same section small and without words."""
     section = cut(structure, finding.joint)
-    paper = _fit(section, 108.0, 64.0, 2.0, 2.0)
+    paper = fit(section, 108.0, 64.0, 2.0, 2.0)
     place = places()[finding.joint.place]
     parts = [*_timbers(section, paper, place), *_metal(section, paper)]
     return tag("svg", *parts, viewBox="0 0 112 68", aria_hidden="true", class_="drawing thumb")
@@ -89,13 +74,7 @@ def wet_words(place: Place) -> str:
     return ""
 
 
-def _fit(section: Section, wide: float, tall: float, left: float, top: float) -> _Sheet:
-    span = section.most_mm - section.least_mm
-    px = min(wide / span, _MOST_PX_PER_MM * tall / _TALL)
-    return _Sheet(left + (wide - span * px) / 2, top, tall, px, section.least_mm)
-
-
-def _timbers(section: Section, paper: _Sheet, place: Place) -> list[Markup]:
+def _timbers(section: Section, paper: Paper, place: Place) -> list[Markup]:
     parts = []
     for number, plank in enumerate(section.planks):
         left, right = paper.x(plank.start_mm), paper.x(plank.end_mm)
@@ -107,7 +86,7 @@ def _timbers(section: Section, paper: _Sheet, place: Place) -> list[Markup]:
     return parts
 
 
-def _plank_outline(paper: _Sheet, left: float, right: float, cut_off: bool) -> list[tuple[float, float]]:
+def _plank_outline(paper: Paper, left: float, right: float, cut_off: bool) -> list[tuple[float, float]]:
     """A board broken off above and below, and at its inner side where more of it follows."""
     wide = right - left
     above = [(left + wide * i / 12, paper.top + 2.2 * sin(2.3 * i)) for i in range(13)]
@@ -116,7 +95,7 @@ def _plank_outline(paper: _Sheet, left: float, right: float, cut_off: bool) -> l
     return [*above, *(inner if cut_off else []), *below]
 
 
-def _grain(paper: _Sheet, left: float, right: float, number: int) -> list[Markup]:
+def _grain(paper: Paper, left: float, right: float, number: int) -> list[Markup]:
     lines, step = [], max(4.5, paper.tall / 18)
     count = int((right - left) / step)
     for line in range(1, count + 1):
@@ -129,7 +108,7 @@ def _grain(paper: _Sheet, left: float, right: float, number: int) -> list[Markup
     return lines
 
 
-def _wet(plank: Plank, paper: _Sheet, place: Place) -> list[Markup]:
+def _wet(plank: Plank, paper: Paper, place: Place) -> list[Markup]:
     if place.always_wet:
         return [_hatch(paper, paper.x(plank.start_mm), paper.x(plank.end_mm), "url(#wet)")]
     if not place.rain_wets_wood:
@@ -146,11 +125,11 @@ def _wet(plank: Plank, paper: _Sheet, place: Place) -> list[Markup]:
     return zones
 
 
-def _hatch(paper: _Sheet, left: float, right: float, fill: str) -> Markup:
+def _hatch(paper: Paper, left: float, right: float, fill: str) -> Markup:
     return tag("rect", x=left, y=paper.top + 2, width=right - left, height=paper.tall - 4, fill=fill)
 
 
-def _metal(section: Section, paper: _Sheet) -> list[Markup]:
+def _metal(section: Section, paper: Paper) -> list[Markup]:
     parts = [
         tag(
             "rect",
@@ -162,16 +141,12 @@ def _metal(section: Section, paper: _Sheet) -> list[Markup]:
         )
         for sheet in section.sheets
     ]
-    for number, dowel in enumerate(section.dowels[:3]):
-        parts += _dowel(dowel, paper, _height(section, number, paper))
+    for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
+        parts += _dowel(dowel, paper, paper.height(section, number))
     return parts
 
 
-def _height(section: Section, number: int, paper: _Sheet) -> float:
-    return paper.top + paper.tall * (number + 1) / (min(len(section.dowels), 3) + 1)
-
-
-def _dowel(dowel: Dowel, paper: _Sheet, y: float) -> list[Markup]:
+def _dowel(dowel: Dowel, paper: Paper, y: float) -> list[Markup]:
     half, root = dowel.diameter_mm * paper.px / 2, dowel.root_mm * paper.px / 2
     start, end = paper.x(dowel.start_mm), paper.x(dowel.end_mm)
     parts = [tag("path", d=path(_shank(dowel, start, end, y, half, root), close=True), class_="metal")]
@@ -228,7 +203,7 @@ def _shank(
     ]
 
 
-def _names(section: Section, paper: _Sheet) -> list[Markup]:
+def _names(section: Section, paper: Paper) -> list[Markup]:
     parts = []
     for plank in section.planks:
         left, right = paper.x(plank.start_mm), paper.x(plank.end_mm)
@@ -238,9 +213,9 @@ def _names(section: Section, paper: _Sheet) -> list[Markup]:
     pins = [
         (paper.x((s.start_mm + s.end_mm) / 2), paper.top + 0.08 * paper.tall, s.words) for s in section.sheets
     ]
-    for number, dowel in enumerate(section.dowels[:3]):
+    for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
         along = dowel.start_mm + (0.3 + 0.15 * number) * (dowel.end_mm - dowel.start_mm)
-        y = _height(section, number, paper) - dowel.root_mm * paper.px / 2
+        y = paper.height(section, number) - dowel.root_mm * paper.px / 2
         pins.append((paper.x(along), y, dowel.words))
     for row, (x, y, words) in enumerate(sorted(pins)):
         level = paper.top - 10.0 - 14.0 * (len(pins) - 1 - row)
@@ -253,19 +228,19 @@ def _names(section: Section, paper: _Sheet) -> list[Markup]:
     return parts
 
 
-def _spot(section: Section, paper: _Sheet, part: str, face: str) -> Spot:
+def _spot(section: Section, paper: Paper, part: str, face: str) -> Spot:
     for sheet in section.sheets:
         if sheet.id == part:
             x = paper.x(sheet.start_mm if face == "outer" else sheet.end_mm)
             return Spot(x, paper.top + 0.8 * paper.tall)
-    for number, dowel in enumerate(section.dowels[:3]):
+    for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
         if dowel.id == part:
-            y = _height(section, number, paper)
+            y = paper.height(section, number)
             return _dowel_spot(section, paper, dowel, face, y)
     return Spot(paper.x(0.0), paper.top + paper.tall / 2)
 
 
-def _dowel_spot(section: Section, paper: _Sheet, dowel: Dowel, face: str, y: float) -> Spot:
+def _dowel_spot(section: Section, paper: Paper, dowel: Dowel, face: str, y: float) -> Spot:
     if face == "head":
         return Spot(paper.x(dowel.start_mm - dowel.head_high_mm), y)
     if face == "joint_line":

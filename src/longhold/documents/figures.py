@@ -10,6 +10,7 @@ from longhold.forecast.summary import Band
 
 __all__ = [
     "BEYOND_YEARS",
+    "UM_PER_MIL",
     "calendar",
     "chance",
     "figure",
@@ -27,7 +28,8 @@ __all__ = [
 BEYOND_YEARS = 200.0
 """Ages past this are told as "more than": no law here was ever checked against metal that old."""
 
-_UM_PER_MIL = 25.4
+UM_PER_MIL = 25.4
+"""Micrometers in a thousandth of an inch."""
 
 
 def figure(value: float, digits: int = 2) -> str:
@@ -150,7 +152,7 @@ def film(value_um: float | None, system: System) -> str:
     if value_um is None:
         return "not given"
     shown = f"{figure(value_um)} µm"
-    return f"{shown} ({figure(value_um / _UM_PER_MIL)} mil)" if system == "us" else shown
+    return f"{shown} ({figure(value_um / UM_PER_MIL)} mil)" if system == "us" else shown
 
 
 def loss(band: Band | None, system: System) -> tuple[str, ...]:
@@ -162,7 +164,7 @@ def loss(band: Band | None, system: System) -> tuple[str, ...]:
     if band is None:
         return ("not computed",)
     shown = _spread(band, 1.0, "µm")
-    return (shown, _spread(band, 1 / _UM_PER_MIL, "mil")) if system == "us" else (shown,)
+    return (shown, _spread(band, 1 / UM_PER_MIL, "mil")) if system == "us" else (shown,)
 
 
 def span(band: Band, system: System) -> str:
@@ -172,7 +174,7 @@ def span(band: Band, system: System) -> str:
     ('0.94 to 5.6 µm (0.037 to 0.22 mil)', '2.0 µm')
     """
     shown = f"{_ends(band, 1.0)} µm"
-    return f"{shown} ({_ends(band, 1 / _UM_PER_MIL)} mil)" if system == "us" else shown
+    return f"{shown} ({_ends(band, 1 / UM_PER_MIL)} mil)" if system == "us" else shown
 
 
 def quantity(value: float | None, dimension: str, system: System, digits: int = 3) -> str:

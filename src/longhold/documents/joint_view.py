@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from longhold.assessment.words import couple_words
+from longhold.assessment.couple_words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
 from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
+from longhold.documents.couple_chart import CoupleView, couple_views
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.figures import (
     BEYOND_YEARS,
@@ -131,6 +132,7 @@ class JointView:
     wood: tuple[WoodView, ...] = ()
     wood_words: str = ""
     ages: tuple[AgeRow, ...] = ()
+    couples: tuple[CoupleView, ...] = ()
 
 
 def joint_view(
@@ -169,6 +171,7 @@ def joint_view(
         wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),
         wood_words=worst_words(finding.wood, structure.units),
         ages=age_rows(finding, structure.design_life),
+        couples=couple_views(finding),
     )
 
 
@@ -293,6 +296,7 @@ def _drawing_words(finding: JointFinding, shown: FaceFinding | None) -> str:
     told = ["Cut along the fastener, to scale.", wet_words(places()[finding.joint.place])]
     if shown is not None:
         told.append("Ringed: the face that goes first. White: metal that is gone; broken line: as new.")
+        told.append("Numbered edges: the darker, the deeper is the metal gone.")
     return " ".join(line for line in told if line)
 
 
