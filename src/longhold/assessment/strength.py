@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.ec5_strength import ec5_dowel
 from longhold.assessment.findings import Assumption, StrengthFinding
+from longhold.assessment.strength_standard import strength_standard
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.quantities import System, show_quantity
@@ -58,12 +60,14 @@ class StrengthRun:
     calculation : the middle losses at the design life put in; None likewise
     refer : why it is not computed
     assumptions : what was taken on the way
+    design : factor from reference to design capacity, and what it is made of; None takes the NDS's
     """
 
     draws: StrengthDraws | None
     calculation: Section | None = None
     refer: tuple[str, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
+    design: tuple[float, str] | None = None
 
 
 def run_strength(
@@ -103,7 +107,7 @@ def strength_finding(
     if draws is None or run.calculation is None:
         return None
     structure, ages = setting.structure, setting.ages
-    capacity, assumptions = _capacity(joint, part, draws, structure.units)
+    capacity, assumptions = _capacity(joint, part, draws, structure.units, run.design)
     shared, said = _shared_capacity(joint, part, capacity, setting, together)
     assumptions = (*assumptions, *said)
     limit, words = structure.strength_fraction, f"{100 * structure.strength_fraction:.0f} % of new"
@@ -130,7 +134,7 @@ def strength_finding(
 
 def capacity_when_new(joint: Joint, part: Part, run: StrengthRun) -> float | None:
     """Design capacity of all pieces of one part when new [N]; None where it is not computed."""
-    return None if run.draws is None else _capacity(joint, part, run.draws)[0]
+    return None if run.draws is None else _capacity(joint, part, run.draws, design=run.design)[0]
 
 
 def _shared_capacity(
@@ -190,6 +194,8 @@ def _sheet_run(part: Part, faces: Sequence[FaceRun], setting: Setting) -> Streng
 def _dowel_run(
     joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
 ) -> StrengthRun:
+    if strength_standard(setting.structure) == "en1995":
+        return StrengthRun(*ec5_dowel(joint, part, faces, sheet, setting))
     connection, assumptions = _connection(joint, part, sheet, setting)
     short = below_minimum_penetration(connection)
     where = f"joints.{joint.id}.{part.id}"
@@ -270,24 +276,33 @@ def _is_ledger(joint: Joint, setting: Setting) -> bool:
 
 
 def _capacity(
-    joint: Joint, part: Part, draws: StrengthDraws, units: System = "si"
+    joint: Joint,
+    part: Part,
+    draws: StrengthDraws,
+    units: System = "si",
+    design: tuple[float, str] | None = None,
 ) -> tuple[float | None, tuple[Assumption, ...]]:
     if part.rated_load is not None:
         return part.rated_load * part.count, ()
     if draws.capacity_new_n is None or not part.is_fastener:
         return None, ()
+    factor, because = design if design is not None else _nds_design(joint, part)
+    capacity = draws.capacity_new_n * part.count * factor
+    if joint.demand is None:
+        return capacity, ()
+    shown = f"{show_quantity(capacity, 'force_n', units)} when new"
+    return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
+
+
+def _nds_design(joint: Joint, part: Part) -> tuple[float, str]:
     place = places()[joint.place]
     wet = place.rain_wets_wood or place.always_wet
     duration = load_duration_factor("ten_years")
     service = wet_service_factor_lateral(
         diameter_in=(part.measures.diameter_mm or 0.0) / _MM_PER_IN, wet_when_made=wet, wet_in_service=wet
     )
-    capacity = draws.capacity_new_n * part.count * duration * service
-    if joint.demand is None:
-        return capacity, ()
     because = f"load duration factor {duration:g} (ten years) and wet service factor {service:g}"
-    shown = f"{show_quantity(capacity, 'force_n', units)} when new"
-    return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
+    return duration * service, because
 
 
 def _connection(

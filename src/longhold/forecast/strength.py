@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,10 +12,20 @@ from longhold.base.errors import TableError
 from longhold.forecast.causes import Causes
 from longhold.forecast.faces import Face
 from longhold.strength.connection import DowelConnection
-from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
+from longhold.strength.dowel_ratio import Capacity, ShortPenetration, capacity_n
+from longhold.strength.ec5_capacity import ec5_capacity_n
+from longhold.strength.ec5_connection import Ec5Connection
+from longhold.strength.ec5_data import mode_words
 from longhold.strength.sheet import sheet_strength_left
 
-__all__ = ["StrengthDraws", "bearing_share", "dowel_strength", "sheet_strength", "years_until_below"]
+__all__ = [
+    "StrengthDraws",
+    "bearing_share",
+    "dowel_strength",
+    "ec5_dowel_strength",
+    "sheet_strength",
+    "years_until_below",
+]
 
 Array = NDArray[np.float64]
 
@@ -78,12 +88,36 @@ def dowel_strength(
     accept: ShortPenetration = "accept" if short_penetration else "refuse"
     new = capacity_n(connection, 0.0, 0.0, short_penetration=accept)
     aged = capacity_n(connection, hinge, share_along_bearing * shank, plate_loss_um, short_penetration=accept)
-    middle = int(np.argsort(aged.capacity_n[:, life_index])[len(hinge) // 2])
+    return _draws(new, aged, short_penetration, life_index, _mode_words)
+
+
+def ec5_dowel_strength(
+    connection: Ec5Connection,
+    losses_um: Mapping[str, Array],
+    plate_loss_um: Array | float,
+    *,
+    share_along_bearing: float,
+    short_penetration: bool,
+    life_index: int,
+) -> StrengthDraws:
+    """The same by EN 1995-1-1; arguments as in ``dowel_strength``, the capacity is the characteristic one."""
+    hinge, shank = losses_um["hinge"], share_along_bearing * losses_um["bearing"]
+    accept: ShortPenetration = "accept" if short_penetration else "refuse"
+    new = ec5_capacity_n(connection, 0.0, 0.0, short_penetration=accept)
+    aged = ec5_capacity_n(connection, hinge, shank, plate_loss_um, short_penetration=accept)
+    return _draws(new, aged, short_penetration, life_index, mode_words)
+
+
+def _draws(
+    new: Capacity, aged: Capacity, ratio_only: bool, life_index: int, words: Callable[[str], str]
+) -> StrengthDraws:
+    at_life = aged.capacity_n[:, life_index]
+    middle = int(np.argsort(at_life)[len(at_life) // 2])
     return StrengthDraws(
         ratio=np.asarray(aged.capacity_n / new.capacity_n),
-        capacity_new_n=None if short_penetration else float(new.capacity_n),
-        mode_new=_mode_words(str(new.mode)),
-        mode_aged=_mode_words(str(aged.mode[middle, life_index])),
+        capacity_new_n=None if ratio_only else float(new.capacity_n),
+        mode_new=words(str(new.mode)),
+        mode_aged=words(str(aged.mode[middle, life_index])),
     )
 
 
