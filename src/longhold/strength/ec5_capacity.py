@@ -152,7 +152,9 @@ def ec5_left(
         hinge_mm=bent,
         plate_mm=plate_left,
         moment_nmm=_moment_nmm(connection, prepared, bent),
-        axial_n=axial_n(connection, prepared, bearing, plate_left) if connection.rope else np.zeros(()),
+        axial_n=axial_n(connection, prepared, bearing, np.maximum(hinge, bearing), plate_left)
+        if connection.rope
+        else np.zeros(()),
     )
 
 
@@ -166,13 +168,17 @@ def rope_cap(connection: Ec5Connection) -> float:
 
 
 def axial_n(
-    connection: Ec5Connection, prepared: Ec5Prepared, bearing_loss_mm: Floats, plate_mm: Floats
+    connection: Ec5Connection,
+    prepared: Ec5Prepared,
+    bearing_loss_mm: Floats,
+    head_loss_mm: Floats,
+    plate_mm: Floats,
 ) -> FloatArray:
     """Axial capacity left of the fastener [N]; 0 where what it would take is not known.
 
     Parameters
     ----------
-    bearing_loss_mm : mean loss per surface [mm]
+    bearing_loss_mm, head_loss_mm : mean loss per surface along the shank, loss of the head [mm]
     plate_mm : thickness left of a plate [mm]
     """
     lost = np.asarray(bearing_loss_mm, dtype=np.float64)
@@ -181,7 +187,7 @@ def axial_n(
         return np.zeros(lost.shape)
     if connection.kind == "bolt":
         return _bolt_n(connection, shank, plate_mm)
-    head = _reduced(connection.head_diameter_mm or 0.0, 2.0 * lost)
+    head = _reduced(connection.head_diameter_mm or 0.0, 2.0 * np.asarray(head_loss_mm))
     if connection.is_screw:
         return _screw_n(connection, prepared, shank, head)
     if connection.fax_mpa is not None:

@@ -260,6 +260,7 @@ _FILLERS = frozenset(
         r"\S+",
         "a an the to on in of at and with for as per one each timber timbers wood solid steel beam beams "
         "splitting partially fully common wire connection joint loaded load single thin thick interpolated "
-        "mm member members side main head point k rk mode governing characteristic design value term class sawn",
+        "mm member members side main head point k rk mode governing characteristic design value "
+        "term class sawn",
     )
 )

@@ -183,8 +183,8 @@ def _metal(
             "rope effect",
             "R",
             f"R = F_ax/4, up to {100 * cap:g} % of the yield part",
-            {},
-            0.25 * float(left.axial_n),
+            {"F_ax": f"{float(left.axial_n):.4g} N"},
+            float(dowel_record("rope")["share"]) * float(left.axial_n),
             "N",
             "en-1995-1-1",
             Mark.MEMORY,
@@ -195,7 +195,7 @@ def _modes(connection: Ec5Connection, prepared: Ec5Prepared, left: Ec5Left, trac
     q1, q2 = (fh * float(left.bearing_mm) for fh in (prepared.fh1_mpa, prepared.fh2_mpa))
     common = {"M": f"{float(left.moment_nmm):.4g} N mm"}
     if q1 > 0.0 and q2 > 0.0:
-        common = {"q1": f"{q1:.4g} N/mm", "B = q2/q1": f"{q2 / q1:.4g}", **common}
+        common = {"q1": f"{q1:.4g} N/mm", "q2": f"{q2:.4g} N/mm", "B = q2/q1": f"{q2 / q1:.4g}", **common}
     else:
         common = {"q": f"{max(q1, q2):.4g} N/mm", **common}
     for modes in ec5_modes(connection, prepared, left):
