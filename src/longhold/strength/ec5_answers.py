@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from math import log2
 from typing import Any
 
 from longhold.base.errors import InputError
@@ -203,6 +204,8 @@ def _axial(facts: Facts) -> float:
             )
         )
     facts.must_be_smooth()
+    if facts.get("material") in ("plywood", "osb"):
+        raise NotToldError("what a panel holds of the head is not told")
     steel = "plate" in facts
     return float(
         axial_smooth_nail_n(
@@ -301,6 +304,21 @@ def _splitting(facts: Facts) -> float:
     return splitting_n(facts.need("b"), facts.need("h"), facts.need("he"))
 
 
+def _kef(facts: Facts) -> float:
+    pair = nails_in_row(
+        2, facts.need("spacing"), facts.need("diameter"), predrilled=facts.get("predrilled", False)
+    )
+    return log2(pair)
+
+
+def _k90(facts: Facts) -> float:
+    across = embedment_record("k90")
+    kind = facts.get("material") or (member_told(facts, 0).material if "classes" in facts else None)
+    if kind is None or kind not in across:
+        raise NotToldError("the kind of wood is not told")
+    return float(across[kind] + across["slope"] * facts.need("diameter"))
+
+
 def _kmod(facts: Facts) -> float:
     return float(kmod_row(int(facts.need("service_class")), facts.word("duration"))["kmod"])
 
@@ -325,4 +343,6 @@ _QUANTITIES: tuple[tuple[re.Pattern[str], str, Callable[[Facts], float]], ...] =
     _q(r"n_?ef(?:\s*,\s*0)?\b", "-", _row),
     _q(r"F_?90,?\s*Rk\b", "N", _splitting),
     _q(r"k_?mod\b", "-", _kmod),
+    _q(r"k_?ef\b", "-", _kef),
+    _q(r"k_?90\b", "-", _k90),
 )

@@ -124,6 +124,18 @@ def _plate(facts: dict[str, Any], match: re.Match[str]) -> None:
         facts["plates"] = "middle"
 
 
+def _panel(facts: dict[str, Any], match: re.Match[str]) -> None:
+    word, thickness = match.groups() if match[1][0].isalpha() else match.groups()[::-1]
+    facts["material"] = "plywood" if word.lower() == "plywood" else "osb"
+    facts["t1"] = float(thickness)
+
+
+def _row_of(facts: dict[str, Any], match: re.Match[str]) -> None:
+    facts["count"] = float(match[1])
+    if match[2]:
+        facts.setdefault("kind", match[2].lower())
+
+
 def _property_class(facts: dict[str, Any], match: re.Match[str]) -> None:
     facts.setdefault("fu", float(match[1]) * 100.0)
 
@@ -153,6 +165,7 @@ _PATTERNS: tuple[tuple[re.Pattern[str], _Take], ...] = (
     _p(r"\(\s*t\s*/\s*d\s*=?\s*[\d.]+\s*\)", lambda _facts, _match: None),
     _p(r"\(\s*[\d.]+\s*-\s*[\d.]+\s*\)", lambda _facts, _match: None),
     _p(r"\(?\b8\.\d{1,2}(?:\s*[a-m])?\)", lambda _facts, _match: None),
+    _p(r"\bTable \d\.\d+\b", lambda _facts, _match: None),
     # factors and loads
     _p(rf"\bkmod{_IS}{_N}", _set("kmod")),
     _p(rf"\b(?:gM|gamma_?\s?M|γM){_IS}{_N}", _set("gamma")),
@@ -192,9 +205,10 @@ _PATTERNS: tuple[tuple[re.Pattern[str], _Take], ...] = (
     _p(rf"\bfu,?k?{_IS}{_N}(?:\s*(?:N/mm2|MPa))?", _set("fu")),
     _p(r"\b(?:grade|property class|class)\s*([4568])\.[68]\b", _property_class),
     _p(r"\b([4568])\.[68](?=\s+bolts?\b)", _property_class),
+    _p(r"(?:(?<=bolt )|(?<=bolts )|(?<=\bM\d\d ))([4568])\.[68]\b(?!\s*mm|\s*x)", _property_class),
     # rows
     _p(rf"\bn(?:ef)?\s*=\s*{_N}(?:\s*\^\s*0\.9)?", _set("count")),
-    _p(rf"\b{_N}\s*(?:nails|bolts|screws|dowels)? in a row\b", _set("count")),
+    _p(rf"\b{_N}\s+(?:(nail|bolt|screw|dowel)s )?in a row\b", _row_of),
     _p(rf"\b(?:a1|spacing|spaced){_IS}{_N}{_MM}", _set("spacing")),
     # angles
     _p(rf"(?:\b(?:alpha|angle){_IS})?{_N}\s*(?:deg(?:rees)?\b|°)(?: to (?:the )?grain)?", _set("angle")),
@@ -206,9 +220,11 @@ _PATTERNS: tuple[tuple[re.Pattern[str], _Take], ...] = (
     _p(r"\bM(\d+(?:\.\d+)?)\s*x\s*(\d+(?:\.\d+)?)" + _MM, _several("diameter", "length")),
     _p(r"\bM(\d+)\b", _set("diameter")),
     _p(rf"\b{_N}\s*[x×]\s*{_N}{_MM}", _several("diameter", "length")),
-    _p(rf"\b(?:d|diameter){_IS}{_N}{_MM}", _set("diameter")),
+    _p(rf"\b(?:(?-i:d)|diameter){_IS}{_N}{_MM}", _set("diameter")),
     _p(rf"\b(?:l|length){_IS}{_N}{_MM}", _set("length")),
     # members
+    _p(rf"\b(plywood|osb|particleboard)\s+{_N}\s*mm\b", _panel),
+    _p(rf"\b{_N}\s*mm\s+(plywood|osb|particleboard)\b", _panel),
     _p(rf"\b{_CLASS}\s+{_N}\s*\+\s*{_N}\s*\+\s*{_N}{_MM}", _three),
     _p(rf"\b{_CLASS}\s+{_N}\s*mm\s*(?:to|on|\+|and)\s*{_CLASS}?\s*{_N}\s*mm\b", _members),
     _p(rf"\b{_CLASS}\s+{_N}\s*\+\s*()?{_N}{_MM}", _members),
@@ -226,7 +242,8 @@ _PATTERNS: tuple[tuple[re.Pattern[str], _Take], ...] = (
     _p(r"\b(single|double)[\s-]shear\b", lambda facts, match: facts.update(shear=match[1].lower())),
     _p(r"\bper (?:shear )?plane(?: per \w+)?\b", _set("per_plane", True)),
     _p(r"\b(?:driven|made) wet|wet timber|drying(?: out)?\b", _set("drying", True)),
-    _word("square", {"square": True, "grooved": True, "round": False}),
+    _p(r"\bgrooved\b", lambda facts, _match: facts.update(square=True, shank="threaded")),
+    _word("square", {"square": True, "round": False}),
     _word(
         "kind",
         {

@@ -11,6 +11,8 @@ from longhold.strength.ec5_data import Material, strength_class
 __all__ = ["Facts", "NotToldError", "connection_told", "member_told"]
 
 _DEEP_MM = 1e6
+_PANELS = ("plywood", "osb")
+_NOT_USED_KG_M3 = 1.0
 
 
 class NotToldError(Exception):
@@ -38,8 +40,11 @@ class Facts(dict[str, Any]):
         return self.word("kind")
 
     def must_be_smooth(self) -> None:
-        """Refuse a threaded nail whose strengths would have to come from a test."""
-        if self.get("shank") == "threaded":
+        """Refuse a nail that may be threaded: its strengths would have to come from a test."""
+        shank = self.get("shank", "smooth" if self.get("square") else None)
+        if shank is None:
+            raise NotToldError("whether the nail is smooth is not told")
+        if shank != "smooth":
             raise NotToldError("the withdrawal strength of a threaded nail is not told")
 
     def thickness(self, index: int) -> float:
@@ -48,6 +53,8 @@ class Facts(dict[str, Any]):
         told = self.get("thicknesses", [])
         if name in self:
             return float(self[name])
+        if index == 1 and "t1" in self and len(told) == 1:
+            return float(told[0])
         if len(told) <= index:
             raise NotToldError(f"{name} is not told")
         return float(told[index])
@@ -59,18 +66,23 @@ def member_told(facts: Facts, index: int, thickness_mm: float = 1.0) -> Ec5Membe
     if len(classes) > 2:
         raise NotToldError("more than two strength classes")
     material = facts.get("material")
-    if material in ("plywood", "osb") and index != 0:
-        material = None
-    if material in ("plywood", "osb") and classes and "rho" not in facts and material == "plywood":
-        raise NotToldError("density of the plywood is not told")
-    if "rho" in facts:
-        density = float(facts["rho"])
-    elif classes:
-        row = strength_class(classes[index if index in (0, -1) or len(classes) > 1 else 0])
-        density, material = row["density_k_kg_m3"], material or row["wood"]
-    else:
+    if material in _PANELS and index == 0:
+        density = facts.need("rho") if material == "plywood" else facts.get("rho", _NOT_USED_KG_M3)
+        return Ec5Member(thickness_mm, density, 0.0, cast(Material, material))
+    of_class = None
+    if classes:
+        row = strength_class(classes[0 if len(classes) == 1 else index])
+        of_class = row["density_k_kg_m3"]
+        material = row["wood"] if material is None or material in _PANELS else material
+    told = None if facts.get("material") in _PANELS else facts.get("rho")
+    known = told if of_class is None else of_class
+    if known is None:
         raise NotToldError("density is not told")
-    return Ec5Member(thickness_mm, density, facts.get("angle", 0.0), cast(Material, material or "softwood"))
+    if of_class is not None and told is not None and of_class != told:
+        raise NotToldError("density is told twice")
+    density = float(known)
+    material = "softwood" if material is None or material in _PANELS else material
+    return Ec5Member(thickness_mm, density, facts.get("angle", 0.0), cast(Material, material))
 
 
 def connection_told(facts: Facts) -> Ec5Connection:
