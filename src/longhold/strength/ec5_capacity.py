@@ -162,8 +162,8 @@ def rope_cap(connection: Ec5Connection) -> float:
     """Largest rope effect as a share of the yield part [-]; 0 where it does not count."""
     if not connection.rope:
         return 0.0
-    if connection.rope_cap is not None:
-        return connection.rope_cap
+    if connection.rope_cap_share is not None:
+        return connection.rope_cap_share
     return float(rope_row(_rope_kind(connection))["cap"])
 
 

@@ -67,7 +67,7 @@ class Ec5Connection:
     fc90_mpa, washer_mm : for a bolt's rope effect: wood across the grain [N/mm2], washer [mm]
     stress_area_mm2 : of a bolt's thread [mm2]; None takes the table
     rope : whether the rope effect counts
-    rope_cap : its largest share of the yield part; None takes the kind's
+    rope_cap_share : its largest share of the yield part; None takes the kind's
     """
 
     kind: FastenerKind
@@ -90,7 +90,7 @@ class Ec5Connection:
     washer_mm: float | None = None
     stress_area_mm2: float | None = None
     rope: bool = True
-    rope_cap: float | None = None
+    rope_cap_share: float | None = None
 
     @property
     def is_screw(self) -> bool:

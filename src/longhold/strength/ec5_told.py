@@ -110,7 +110,7 @@ def connection_told(facts: Facts) -> Ec5Connection:
         square=facts.get("square", False),
         fax_mpa=facts.get("fax"),
         rope=not facts.get("no_rope", False),
-        rope_cap=facts["rope_cap_percent"] / 100.0 if "rope_cap_percent" in facts else None,
+        rope_cap_share=facts["rope_cap_percent"] / 100.0 if "rope_cap_percent" in facts else None,
     )
 
 
