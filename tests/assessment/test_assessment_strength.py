@@ -253,3 +253,30 @@ def test_a_lag_screw_holds_by_the_thread_in_the_main_timber(deck):
     found = case(deck, [lag], main="post", side="joist", demand_withdrawal=10.0)
     by_hand = 1800 * 0.55**1.5 * 0.5**0.75 * 2.1875
     assert strength(found).capacity_new_n / LB == pytest.approx(by_hand, rel=1e-3)
+
+
+@pytest.fixture(scope="module")
+def european(deck):
+    return deck.model_copy(update={"strength_standard": "en1995"})
+
+
+def test_by_eurocode_both_sheets_count_and_the_sheet_has_its_own_equations(european):
+    shaped = {**STRAP, "width": "32 mm", "hole_diameter": "4.4 mm", "tensile_strength": "360 MPa"}
+    thin = {**STRAP, "id": "thin", "size": "20 ga"}
+    nails = {**NAIL, "count": 40}
+    found = case(european, [shaped, thin, nails], side=None, main="ledger", demand=100.0)
+    thickness = found.joint.parts[0].measures.thickness_mm
+    assert strength(found).mode_new == "tearing across its holes"
+    assert strength(found).capacity_new_n == pytest.approx(thickness * (32.0 - 4.4) * 360.0 / 1.25, rel=1e-3)
+    alone = [
+        strength(case(european, [one, nails], side=None, main="ledger", demand=100.0), 1).capacity_new_n
+        for one in (shaped, thin)
+    ]
+    assert strength(found, 2).capacity_new_n == pytest.approx(min(alone))
+    assert len(found.weakest.elements) == 3
+
+
+def test_by_eurocode_withdrawal_is_referred_and_not_left_out(european):
+    found = case(european, [NAIL], main="ledger", side="joist", demand=50.0, demand_withdrawal=50.0)
+    assert strength(found) is None
+    assert "demand_withdrawal" in found.parts[0].refer[0]

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pydantic import BaseModel
 
 from longhold.assessment.findings import Assumption
+from longhold.assessment.strength_standard import assumed_standard
 from longhold.model.structure import Joint, Site, Structure
 
 __all__ = ["joint_defaults", "structure_defaults"]
@@ -21,7 +22,8 @@ def structure_defaults(structure: Structure) -> tuple[Assumption, ...]:
         idle.add("site.air.chloride_method")
     if air.sulphur_dioxide is not None or air.sulphur_deposition is not None:
         idle.add("site.air.setting")
-    return (*found, *(one for one in _defaults(air, "site.air.") if one.where not in idle))
+    of_air = (one for one in _defaults(air, "site.air.") if one.where not in idle)
+    return (*found, *assumed_standard(structure), *of_air)
 
 
 def joint_defaults(joint: Joint) -> tuple[Assumption, ...]:

@@ -173,6 +173,16 @@ def _known(name: str, ids: Sequence[str], where: str, what: str) -> str:
     raise InputError(Problem(where, name, f"is the id of no {what}.", f"{said}: {', '.join(have)}{more}."))
 
 
+def service_class(place: str) -> int | None:
+    """Service class of EN 1995-1-1 for a place; None where none is known.
+
+    >>> service_class("open_to_rain")
+    3
+    """
+    known = _places()[place]["service_class"]
+    return int(known) if known else None
+
+
 def _yes_no(text: str) -> bool:
     return {"yes": True, "no": False}[text]
 

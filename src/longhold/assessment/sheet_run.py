@@ -9,6 +9,7 @@ import numpy as np
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_run import MIDDLE_WORDS, StrengthRun, life_index
+from longhold.assessment.strength_standard import strength_standard
 from longhold.assessment.ways import steel_of
 from longhold.base.marks import Mark
 from longhold.base.quantities import show_quantity
@@ -49,10 +50,13 @@ def sheet_run(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Setti
     causes = setting.exposure.causes
     if shape is not None:
         seated = part.kind in _SEATED
-        trace_sheet_modes(shape, lost, trace)
+        european = strength_standard(setting.structure) == "en1995"
+        trace_sheet_modes(shape, lost, trace, "en" if european else "aisi")
         if seated:
             _trace_modes(trace, thickness, lost, (("seat_bending", 2.0),), "In a third of the draws. ")
-        draws = shaped_sheet_strength(shape, both, causes, part.rated_load, has_seat=seated, life_index=life)
+        draws = shaped_sheet_strength(
+            shape, both, causes, part.rated_load, has_seat=seated, european=european, life_index=life
+        )
     else:
         modes = (("net_section", 1.0), ("tilting", 1.5), ("seat_bending", 2.0))
         _trace_modes(trace, thickness, lost, modes, "Each of the three in a third of the draws. ")
@@ -85,6 +89,12 @@ def _shape(joint: Joint, part: Part, setting: Setting) -> tuple[SheetShape | Non
     """The shape of a sheet part where its width and holes are stated, and what was taken for the rest."""
     fasteners = [one for one in joint.parts if one.is_fastener]
     where = f"joints.{joint.id}.{part.id}"
+    bolted = any(one.kind == "bolt" for one in fasteners)
+    if bolted and strength_standard(setting.structure) == "en1995":
+        because = (
+            "bolts in sheet by EN 1993-1-3 are not held: tearing, tilting or bending, a third of draws each"
+        )
+        return None, (Assumption(f"{where}.width", "not computed by shape", because),)
     if part.width is None or part.hole_diameter is None or not fasteners:
         because = (
             "width and holes are not stated: tearing, tilting nails or a bending seat, a third of draws each"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,10 +18,12 @@ from longhold.assessment.capacity import (
     shared_words,
 )
 from longhold.assessment.dowel_run import dowel_run
+from longhold.assessment.ec5_strength import ec5_dowel
 from longhold.assessment.findings import Assumption, ModeShare, StrengthFinding
 from longhold.assessment.sheet_run import sheet_run
 from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
-from longhold.base.errors import InputError
+from longhold.assessment.strength_standard import strength_standard
+from longhold.base.errors import InputError, Problem
 from longhold.forecast.modes import shares_by_age
 from longhold.forecast.strength import years_until_below
 from longhold.forecast.summary import band_of, curve_of
@@ -67,10 +70,33 @@ def run_strength(
     if not part.is_fastener:
         return sheet_run(joint, part, faces, setting)
     try:
+        if strength_standard(setting.structure) == "en1995":
+            return _by_en1995(joint, part, faces, sheets, setting)
         return dowel_run(joint, part, faces, sheets, setting)
     except InputError as error:
         reasons = tuple(f"strength is not computed: {problem}" for problem in error.problems)
         return StrengthRun(None, refer=reasons)
+
+
+def _by_en1995(
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
+) -> StrengthRun:
+    """By EN 1995-1-1, across the fastener only; of several sheets the one with which least is left."""
+    if joint.demand_withdrawal is not None:
+        where = f"joints.{joint.id}.demand_withdrawal"
+        said = "is not computed by EN 1995-1-1 here."
+        raise InputError(Problem(where, None, said, 'Ask for strength_standard = "nds", or a specialist.'))
+    life = life_index(setting)
+    met: list[Sheet | None] = [*sheets] or [None]
+    runs = [StrengthRun(*ec5_dowel(joint, part, faces, sheet, setting)) for sheet in met]
+
+    def left(run: StrengthRun) -> float:
+        draws = run.draws
+        if draws is None:
+            return inf
+        return (draws.capacity_new_n or 1.0) * float(np.median(draws.ratio[:, life]))
+
+    return min(runs, key=left)
 
 
 def strength_finding(

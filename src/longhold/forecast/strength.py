@@ -19,7 +19,7 @@ from longhold.strength.connection import DowelConnection
 from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
 from longhold.strength.nds_dowel import MODES, NO_MODE
 from longhold.strength.sheet import sheet_strength_left, sheet_strength_ratio
-from longhold.strength.sheet_modes import MODE_WORDS, SheetShape, sheet_modes_n
+from longhold.strength.sheet_modes import MODE_WORDS, SheetShape, sheet_modes_en_n, sheet_modes_n
 
 __all__ = [
     "DowelWay",
@@ -224,6 +224,7 @@ def shaped_sheet_strength(
     rated_load_n: float | None,
     *,
     has_seat: bool,
+    european: bool,
     life_index: int,
 ) -> StrengthDraws:
     """Strength of a sheet part whose width, holes and steel are known.
@@ -233,14 +234,14 @@ def shaped_sheet_strength(
     shape : as new
     losses_um : loss on each face [um], each of shape (draws, ages)
     rated_load_n : rated load of one piece when new [N]; it stays, times the ratio
+    european : by EN 1993-1-3, else by AISI S100
     has_seat : a folded seat may bend before anything that its width tells: drawn in a third of the draws
     life_index : index of the age at which the aged mode is told
     """
     lost = np.asarray(sum(losses_um))
-    new = least_of(
-        {MODE_WORDS[mode]: np.atleast_2d(load) for mode, load in sheet_modes_n(shape, 0.0).items()}
-    )
-    aged = least_of({MODE_WORDS[mode]: load for mode, load in sheet_modes_n(shape, lost).items()})
+    by_mode = sheet_modes_en_n if european else sheet_modes_n
+    new = least_of({MODE_WORDS[mode]: np.atleast_2d(load) for mode, load in by_mode(shape, 0.0).items()})
+    aged = least_of({MODE_WORDS[mode]: load for mode, load in by_mode(shape, lost).items()})
     first = float(new.load_n[0, 0])
     if has_seat:
         bends = np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)) >= 2.0

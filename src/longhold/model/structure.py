@@ -37,6 +37,8 @@ __all__ = [
     "Nearby",
     "Role",
     "Site",
+    "StrengthClass",
+    "StrengthStandard",
     "Structure",
     "Timber",
     "Weather",
@@ -56,6 +58,8 @@ Application = Literal[
     "other",
 ]
 UseCategory = Literal["UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C", "UC5A", "UC5B", "UC5C"]
+StrengthClass = Literal["C14", "C16", "C18", "C20", "C22", "C24", "C27", "C30", "D30", "GL24h"]
+StrengthStandard = Literal["nds", "en1995"]
 # steps that pydantic adds for the branches of a union; no field of ours has such a name
 _BRANCH = re.compile(r"(function-[a-z]+\[.*|list\[.*|constrained-\w+|float|nullable|literal)$")
 _ID = r"^[A-Za-z0-9][A-Za-z0-9_-]*$"
@@ -201,6 +205,9 @@ class Timber(Record):
         default=None, description="modified wood: heat_treated or acetylated"
     )
     oiled: bool = Field(default=False, description="whether it is kept oiled")
+    strength_class: StrengthClass | None = Field(
+        default=None, description='strength class on the stamp, such as "C24": sets the density in EN 1995'
+    )
     size: str | None = Field(default=None, description='nominal size such as "2x8"')
     thickness: Length | None = Field(default=None, description="thickness that the fastener passes")
 
@@ -307,6 +314,10 @@ class Structure(Record):
         gt=0,
         lt=1,
         description="fraction of new strength at which strength ends, where no demand is given",
+    )
+    strength_standard: StrengthStandard | None = Field(
+        default=None,
+        description="whose equations give the strength of fasteners: nds, or en1995; by the code if absent",
     )
     note: str = Field(default="", max_length=2000)
     site: Site

@@ -13,6 +13,7 @@ from longhold.validate.area import Area, Detail, Judged, Skipped, UnansweredErro
 from longhold.validate.check_file import read_rows
 from longhold.validate.codes_area import CODES
 from longhold.validate.emc_area import EMC
+from longhold.validate.hand_values_area import HAND_VALUES
 from longhold.validate.labels_area import LABELS
 from longhold.validate.steel_area import STEEL
 from longhold.validate.strength_area import STRENGTH
@@ -23,7 +24,7 @@ __all__ = ["AREAS", "validate_file"]
 
 AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, EMC, STRENGTH, CODES, AIR, WOOD)}
 # the same area for files with other columns
-_LAYOUTS: Mapping[str, tuple[Area, ...]] = {WOOD.name: (OUTDOOR,), STRENGTH.name: (STEEL,)}
+_LAYOUTS: Mapping[str, tuple[Area, ...]] = {WOOD.name: (OUTDOOR,), STRENGTH.name: (STEEL, HAND_VALUES)}
 
 
 def validate_file(

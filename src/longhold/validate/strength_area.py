@@ -82,7 +82,7 @@ def _figures(judged: Sequence[Judged]) -> Mapping[str, float]:
 
 STRENGTH = Area(
     name="strength",
-    words="printed design values of connections: right within half the printed step",
+    words="printed and hand-computed values of connections: right within half the last figure",
     columns=(*_GIVEN, "tabulated", "rounding"),
     given=_GIVEN,
     expect=_expect,
