@@ -143,7 +143,7 @@ def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:
     from rich.padding import Padding
 
     from longhold.cli.show import console, counted, plain
-    from longhold.documents.coat_rows import UNIT_WORDS, demand_words
+    from longhold.documents.coat_rows import UNIT_WORDS, demand_words, weakest_words
     from longhold.labels.demand import FORMS
 
     to = console()
@@ -168,6 +168,8 @@ def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:
         to.print(Padding(plain(kinds), (0, 0, 0, 2), expand=False), style="dim")
         _print_candidates(to, demand, group)
     to.print()
+    if groups:
+        to.print(weakest_words(group.mark for group in groups))
     to.print("Aluminium-zinc and zinc flake are left out: a demand for zinc does not cover them.")
     to.print(
         "The code says whether the mean or the least of a face counts; if it does not, ask the official."

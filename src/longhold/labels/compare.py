@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.marks import Mark
+from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Row, load_csv
 from longhold.labels.catalogue import coats
 from longhold.labels.read import read_label
@@ -38,7 +38,8 @@ class Promise:
     pren : pitting resistance number of a stainless steel; None if it has none or it is not held
     topcoat_um : thickness of the organic topcoat [um]; None if none is stated
     has_topcoat : whether there is one
-    source, mark : of the figures
+    source : of the figures
+    mark : weakest of the figures, of the label's designation, and of what kind of figures they are
     """
 
     designation: str
@@ -115,7 +116,8 @@ def _compared(text: str) -> Compared:
 def _promise(reading: Reading) -> Promise:
     protection, coat, film = reading.protection, reading.coat, reading.protection.topcoat
     edition = protection.edition.strip("-")
-    least_is, expected_is = _kinds(reading, coat)
+    rule = _rule_of(reading, coat)
+    least_is, expected_is = _kinds(coat, rule)
     return Promise(
         designation=protection.designation,
         metal=f"{protection.base_metal.replace('_', ' ')} {protection.grade}".strip(),
@@ -134,15 +136,21 @@ def _promise(reading: Reading) -> Promise:
         topcoat_um=film.nominal_um if film else None,
         has_topcoat=film is not None,
         source=coat.source if coat else protection.source,
-        mark=protection.weakest_mark,
+        mark=weakest([protection.weakest_mark, *([rule["mark"]] if rule else [])]),
     )
 
 
-def _kinds(reading: Reading, coat: Layer | None) -> tuple[str, str]:
+def _rule_of(reading: Reading, coat: Layer | None) -> Row | None:
+    """What the figures of its standard are; None where the label itself writes them, or there is none."""
+    if coat is None or coat.source == "label-itself":
+        return None
+    return figure_rule(_code_of(reading))
+
+
+def _kinds(coat: Layer | None, rule: Row | None) -> tuple[str, str]:
     """What kind of figure the least and the expected are; blank where there is none."""
     if coat is None:
         return "", ""
-    rule = figure_rule(_code_of(reading)) if coat.source != "label-itself" else None
     words = (rule["least_is"], rule["expected_is"]) if rule else (AS_WRITTEN, AS_WRITTEN)
     least = words[0] if coat.least_um is not None else ""
     return least, words[1] if coat.nominal_um is not None else ""

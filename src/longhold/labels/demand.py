@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.marks import Mark, weakest
 from longhold.base.quantities import DIMENSIONS
 from longhold.labels.catalogue import Coat, coats, printed_name
 from longhold.labels.claims import NOISE, Claim
@@ -85,13 +86,22 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Group:
-    """Designations of one standard, least to most zinc."""
+    """Designations of one standard, least to most zinc.
+
+    Attributes
+    ----------
+    form, standard : of part; name of the standard
+    least_is, expected_is : what kind of figures they are
+    candidates : the designations
+    mark : weakest of the figures, and of what kind of figures they are
+    """
 
     form: Form
     standard: str
     least_is: str
     expected_is: str
     candidates: tuple[Candidate, ...]
+    mark: Mark
 
 
 def read_demand(text: str) -> Demand:
@@ -158,7 +168,8 @@ def designations_for(demand: Demand, form: Form | None = None) -> tuple[Group, .
         kept = sorted(candidates, key=lambda one: (one.expected, one.least or 0.0))
         name = printed_name(code) if code else "Fe/Zn classes (ASTM B633, ISO 2081, ASTM F1941)"
         words = (rule["least_is"], rule["expected_is"]) if rule else ("", "")
-        groups.append(Group(of, name, words[0], words[1], tuple(kept)))
+        mark = weakest([*(one.coat.mark for one in kept), *([rule["mark"]] if rule else [])])
+        groups.append(Group(of, name, words[0], words[1], tuple(kept), mark))
     order = list(FORMS)
     return tuple(sorted(groups, key=lambda group: order.index(group.form)))
 
