@@ -171,26 +171,35 @@ def _counted(said: Said, name: str) -> list[Option]:
         bases = ["one"]
     else:
         bases = ["both"] if process == "mill_dip" else ["both", "one"]
-    kept = [of for of in bases if basis or _fits_itself(figures, of)]
+    kept = [of for of in bases if _fits_itself(figures, of, told=bool(basis))]
     if not kept:
         given = " and ".join(map(as_typed, figures))
         raise refuse(said, f"is at odds with itself: {given} are not the same amount of zinc.")
-    if not basis:  # the thickness says what the mass says, and is of one face already
-        massed = {_sense(figure) for figure in figures if figure.name == "mass"}
-        figures = tuple(f for f in figures if f.name == "mass" or _sense(f) not in massed)
+    massed = {_sense(figure) for figure in figures if figure.name == "mass"}
+    figures = tuple(f for f in figures if f.name == "mass" or _sense(f) not in massed)
     return [explicit(figures, of, process, words, kind=_KIND.get(name, "zinc")) for of in kept]
 
 
-def _fits_itself(figures: Sequence[Claim], basis: str) -> bool:
-    """Whether a mass and a thickness of one sense are one amount, the thickness being of one face."""
+def _fits_itself(figures: Sequence[Claim], basis: str, *, told: bool) -> bool:
+    """Whether a mass and a thickness of one sense are one amount.
+
+    The thickness is of one face, unless the label tells totals of both: then it may be either.
+    """
     tie = ratio(ZINC_RATIO)
+    share = 0.5 if basis == "both" else 1.0
     for sense in {_sense(figure) for figure in figures}:
-        same = [figure for figure in figures if _sense(figure) == sense]
-        um = [_um(f, tie) * (0.5 if basis == "both" and f.name == "mass" else 1.0) for f in same]
-        slack = max(limit("figures", "rounding_um"), 2.0 * limit("figures", "tolerance") * max(um))
-        if len({f.name for f in same}) > 1 and max(um) - min(um) > slack:
-            return False
+        masses = [_um(f, tie) * share for f in figures if f.name == "mass" and _sense(f) == sense]
+        films = [f.number or 0.0 for f in figures if f.name == "film" and _sense(f) == sense]
+        for film in films:
+            may_be = {film, film * share} if told else {film}
+            if masses and not any(_near(one, masses[0]) for one in may_be):
+                return False
     return True
+
+
+def _near(first_um: float, second_um: float) -> bool:
+    slack = max(limit("figures", "rounding_um"), 2.0 * limit("figures", "tolerance") * second_um)
+    return abs(first_um - second_um) <= slack
 
 
 def one_each(said: Said, figures: Sequence[Claim]) -> tuple[Claim, ...]:
