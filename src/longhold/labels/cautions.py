@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from longhold.labels.alloys import alloy_named
 from longhold.labels.catalogue import changed_since, coats_of
 from longhold.labels.editions import edition_cautions
+from longhold.labels.items import named_item
 from longhold.labels.options import Found, Option
 from longhold.labels.said import Said
 
@@ -54,7 +55,7 @@ class _Case:
         return re.search(pattern, " ".join(words)) is not None
 
 
-def not_promised(found: Found) -> tuple[str, ...]:
+def not_promised(said: Said, found: Found) -> tuple[str, ...]:
     """What the label leaves untold, in words."""
     first = found.options[0]
     coat, film = first.coat, first.protection.topcoat
@@ -78,7 +79,18 @@ def not_promised(found: Found) -> tuple[str, ...]:
         and not first.protection.grade,
         "edges cut after coating carry no zinc of this class": first.group == "sheet",
     }
-    return tuple(words for words, holds in told.items() if holds)
+    others = _other_parts(said)
+    also = f"whether it holds for the {' and '.join(others)} too is not stated"
+    return (*(words for words, holds in told.items() if holds), *([also] if others else []))
+
+
+def _other_parts(said: Said) -> tuple[str, ...]:
+    """Parts of another kind that the label names, and no finish for them."""
+    if said.item is None:
+        return ()
+    words = (claim.text for claim in said.of("word") if claim.text not in said.item_words)
+    kinds = {item.kind for word in words if (item := named_item(word)) and item.group != "sheet"}
+    return tuple(sorted(kinds - {said.item.kind}))
 
 
 def cautions(said: Said, found: Found) -> tuple[str, ...]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Row, load_csv
 from longhold.labels.catalogue import coats
-from longhold.labels.read import read_label
-from longhold.labels.reading import LabelError, Reading
+from longhold.labels.pieces import split_pieces
+from longhold.labels.read import read_label, read_piece
+from longhold.labels.reading import LabelError, LabelReading, Reading
+from longhold.labels.tidy import LONGEST, tidy
 from longhold.model.protection import Layer
 
 __all__ = ["AS_WRITTEN", "Compared", "Promise", "compare_labels", "figure_rule"]
@@ -98,15 +100,23 @@ def compare_labels(texts: Sequence[str]) -> tuple[Compared, ...]:
     >>> compare_labels(["G90", "xyzzy"])[1].refused[:21]
     'has no designation of'
     """
-    found = tuple(_compared(text) for text in texts)
+    found = tuple(one for text in texts for one in _compared_parts(text))
     if not any(one.promises for one in found):
         raise InputError(*(problem for one in found for problem in one.problems))
     return found
 
 
-def _compared(text: str) -> Compared:
+def _compared_parts(text: str) -> tuple[Compared, ...]:
+    """One row for a label on one part; a row for each part of a label on several."""
+    pieces = split_pieces(tidy(text)) if len(text) <= LONGEST else ()
+    if not pieces:
+        return (_compared(text, lambda: read_label(text)),)
+    return tuple(_compared(piece.text, partial(read_piece, piece)) for piece in pieces)
+
+
+def _compared(text: str, read: Callable[[], LabelReading]) -> Compared:
     try:
-        told = read_label(text)
+        told = read()
     except LabelError as error:
         said = " ".join(f"{one.allowed} {one.do}".strip() for one in error.problems)
         return Compared(text, refused=said, problems=error.problems)
