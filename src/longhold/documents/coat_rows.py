@@ -47,9 +47,12 @@ _UNITS = (("um", "µm"), ("mil", "mil"), ("g/m2", "g/m²"), ("oz/ft2", "oz/ft²"
 UNIT_WORDS = dict(_UNITS)
 _HOW = {
     "least": "yes, even at its least",
+    "both": "yes, mean and single",
     "expected": "only as expected",
+    "mean only": "mean yes, single no",
     "just misses": "just misses",
 }
+_NO_LEAST = {"expected": "as expected, no least", "mean only": "mean yes, single not stated"}
 
 
 @dataclass(frozen=True)
@@ -241,12 +244,16 @@ def demand_words(demand: Demand) -> str:
     places = 4 if demand.unit in ("oz/ft2", "mil") else 1
     number = f"{round(demand.amount, places):g}"
     half = " (half of the total of both faces)" if demand.halved else ""
-    return f"{number} {UNIT_WORDS[demand.unit]} on one face{half}"
+    single = demand.single
+    each = "" if single is None else f" as a mean, {round(single, places):g} in any one reading,"
+    return f"{number} {UNIT_WORDS[demand.unit]}{each} on one face{half}"
 
 
 def meets_words(how: str, least: float | None) -> str:
     """How a designation meets a demand."""
-    return "as expected, no least" if how == "expected" and least is None else _HOW[how]
+    if least is None and how in _NO_LEAST:
+        return _NO_LEAST[how]
+    return _HOW[how]
 
 
 def demand_json(demand: Demand, groups: Sequence[Group]) -> dict[str, Any]:

@@ -173,7 +173,11 @@ def _qualified(claim: Claim, tokens: Sequence[Token]) -> Claim:
     if len(rest) < 2:
         return replace(claim, what="bare", text=str(rest[0]), start=rest[0].start_pos or 0)
     figure = _figure(replace(claim, what="figure"), rest)
-    sense = "least" if re.match(r"min|at least|not less|no less|least|local|>", word) else "mean"
+    sense = (
+        "least"
+        if re.match(r"min|at least|not less|no less|least|local|single|individual|any one|>", word)
+        else "mean"
+    )
     if re.match(r"max|up to|<", word):
         sense = "most"
     return replace(figure, extra=sense)
