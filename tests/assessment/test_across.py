@@ -17,21 +17,23 @@ def hangers() -> Across:
 
 
 def verdicts(found: Across, pack: str) -> dict[str, str]:
-    return {edition: row.verdict for row in (*found.codes, *found.guidance) if row.pack == pack
-            for edition in row.editions}  # fmt: skip
+    rows = (*found.codes, *found.standards, *found.guidance)
+    return {edition: row.verdict for row in rows if row.pack == pack for edition in row.editions}
 
 
 def test_every_edition_of_every_pack_stands_once(hangers: Across) -> None:
     asked = {pack.id: pack for pack in list_packs().values() if "compliance" in pack.checks}
-    assert {row.pack for row in (*hangers.codes, *hangers.guidance)} == set(asked)
+    assert {row.pack for row in (*hangers.codes, *hangers.standards, *hangers.guidance)} == set(asked)
     for name, pack in asked.items():
-        rows = [row for row in (*hangers.codes, *hangers.guidance) if row.pack == name]
+        rows = [row for row in (*hangers.codes, *hangers.standards, *hangers.guidance) if row.pack == name]
         assert [edition for row in rows for edition in row.editions] == list(pack.editions)
 
 
 def test_codes_and_guidance_are_never_mixed(hangers: Across) -> None:
     assert {row.kind for row in hangers.codes} == {"code"}
     assert {row.kind for row in hangers.guidance} == {"guidance"}
+    assert {row.pack for row in hangers.standards} == {"uk_nhbc"}
+    assert not any(row.strictest for row in hangers.standards)
     assert not any(row.strictest for row in hangers.guidance)
 
 

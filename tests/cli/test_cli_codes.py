@@ -112,7 +112,7 @@ def test_show_as_json_has_the_same(command: Command) -> None:
 def test_marks_add_up(command: Command) -> None:
     data = json.loads(command("codes", "marks", "--json")[1])
     listed = json.loads(command("codes", "list", "--json")[1])
-    assert set(data["rules"]) == {"code", "guidance"}
+    assert set(data["rules"]) == {"code", "standard", "guidance"}
     assert sum(data["rules"]["guidance"].values()) == sum(
         sum(pack["rules"].values()) for pack in listed if pack["kind"] == "guidance"
     )
@@ -243,3 +243,27 @@ def test_ask_refuses_an_edition_that_is_not_there(command: Command) -> None:
     code, _, err = command("codes", "ask", "us_irc:2010")
     assert code == 2
     assert "known here in 2003" in err
+
+
+def test_an_id_in_place_of_a_file_says_what_to_do(command: Command) -> None:
+    code, _, err = command("codes", "check", "us_irc")
+    assert code == 2
+    assert "is the id of a pack held here" in err
+    assert "longhold codes list us_irc" in err
+
+
+def test_the_list_shows_the_kinds_apart(command: Command) -> None:
+    _, out, _ = command("codes", "list", columns=80)
+    codes, rest = out.split("Standards: ")
+    standards, guidance = rest.split("Guidance: ")
+    assert "us_irc" in codes
+    assert "uk_nhbc" not in codes
+    assert all(name in standards for name in ("uk_nhbc", "us_awpa", "eu_335"))
+    assert "good_practice" in guidance
+
+
+def test_across_keeps_private_standards_apart(command: Command) -> None:
+    _, out, _ = command("across", DECK, "J02", "--packs", "us_irc:2021,uk_nhbc")
+    codes, standards = out.split("Private and product standards")
+    assert "NHBC" not in codes
+    assert "NHBC" in standards

@@ -65,7 +65,7 @@ def test_a_frame_names_the_rules_below_it() -> None:
 
 def test_guidance_is_called_so() -> None:
     (view,) = describe_rule("GP-01")
-    assert view.packs == {"good_practice": "Good practice for metal in timber (guidance)"}
+    assert view.packs == {"good_practice": "Good practice for metal in timber, guidance"}
 
 
 @pytest.mark.parametrize(

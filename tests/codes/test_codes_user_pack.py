@@ -54,8 +54,19 @@ def rule(**change: Any) -> str:
 
 def readme_example() -> str:
     text = files("longhold").joinpath("tables", "codes", "README.md").read_text(encoding="utf-8")
-    (found,) = re.findall(r"```toml\n(.*?)```", text, re.DOTALL)
+    (found,) = re.findall(r"```toml\n(\[pack\].*?)```", text, re.DOTALL)
     return str(found)
+
+
+def test_an_id_of_a_pack_held_here_is_refused() -> None:
+    _, problems = check_user_pack(readme_example().replace('"harbor_town"', '"us_irc"'))
+    assert problems == ("pack: id 'us_irc' is that of a pack held here; choose another",)
+
+
+def test_its_own_sources_come_along() -> None:
+    pack, _ = check_user_pack(readme_example())
+    assert pack is not None
+    assert list(pack.own_sources) == ["ordinance-14"]
 
 
 def test_the_example_of_the_readme_is_sound_and_answers() -> None:
@@ -80,7 +91,10 @@ def test_the_example_of_the_readme_is_sound_and_answers() -> None:
     [
         ("x = [", "is not TOML"),
         (rule(), r"has no table \[pack\]"),
-        (HEAD.replace('kind = "code"', 'kind = "wish"') + rule() + REST, "neither code nor guidance"),
+        (
+            HEAD.replace('kind = "code"', 'kind = "wish"') + rule() + REST,
+            "not one of code, standard, guidance",
+        ),
         (
             HEAD.replace('title = "Town"', 'colour = "red"') + rule() + REST,
             "unknown keys colour, lacks title",

@@ -72,8 +72,3 @@ def test_little_words_are_not_listed_as_left_out():
 def test_part_of_a_number_is_no_grade(text):
     with pytest.raises(LabelError):
         read_label(text)
-
-
-def test_two_parts_with_two_finishes_are_to_be_read_apart():
-    with pytest.raises(LabelError, match="read each part by itself"):
-        read_label("Joist hanger 16 ga: G90, nails: 10d HDG A153")

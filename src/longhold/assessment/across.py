@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from longhold.assessment.designations import Tried, designations_for_part
+from longhold.assessment.governing import governing_pack, is_own
 from longhold.assessment.prepare import Prepared, prepare, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
 from longhold.base.marks import Mark
@@ -97,13 +98,15 @@ class Across:
     ----------
     joint : which
     tried : how many designations were tried in place of each part, by part
-    codes : rows of codes; never mixed with guidance
+    codes : rows of codes; never mixed with the others
+    standards : rows of private and product standards
     guidance : rows of guidance
     """
 
     joint: Joint
     tried: Mapping[str, int]
     codes: tuple[AcrossRow, ...]
+    standards: tuple[AcrossRow, ...]
     guidance: tuple[AcrossRow, ...]
 
 
@@ -135,19 +138,27 @@ def across_codes(
     prepared = prepare(structure.model_copy(update={"joints": [joint]}))
     ask = _Ask(structure, prepared, joint, air_category(prepared), told or {})
     tried = {part.id: designations_for_part(part) for part in joint.parts}
-    packs = sorted(asked or chosen_packs(), key=lambda one: _farness(one[0], structure))
+    governing = governing_pack(structure.code)
+    packs = sorted(asked or _all_packs(structure), key=lambda one: _farness(one[0], governing, structure))
     rows = [row for pack, editions in packs for row in _rows(ask, tried, pack, editions)]
     return Across(
         joint=joint,
         tried={name: len(found) for name, found in tried.items()},
         codes=_marked([row for row in rows if row.kind == "code"]),
+        standards=tuple(row for row in rows if row.kind == "standard"),
         guidance=tuple(row for row in rows if row.kind == "guidance"),
     )
 
 
-def _farness(pack: Pack, structure: Structure) -> tuple[bool, bool]:
+def _all_packs(structure: Structure) -> Asked:
+    """Every pack held here that says pass or fail, and the user's own where it governs."""
+    own = governing_pack(structure.code)
+    return [*([(own, own.editions)] if is_own(structure.code) else []), *chosen_packs()]
+
+
+def _farness(pack: Pack, governing: Pack, structure: Structure) -> tuple[bool, bool]:
     """The governing code comes first, then those of the same country."""
-    return pack.id != structure.code.pack, structure.site.jurisdiction not in pack.jurisdictions
+    return pack.id != governing.id, structure.site.jurisdiction not in pack.jurisdictions
 
 
 @dataclass(frozen=True)
@@ -196,7 +207,7 @@ def _rows(
             runs[-1] = before[0], joined, (*before[2], *notes)
         else:
             runs.append(([edition], verdicts, notes))
-    code = ask.structure.code
+    edition_asked, governing = ask.structure.code.edition, governing_pack(ask.structure.code)
     for names, parts, notes in runs:
         yield AcrossRow(
             pack=pack.id,
@@ -207,7 +218,7 @@ def _rows(
             verdict=min((one.verdict for one in parts), key=STRICTEST.index),
             parts=tuple(parts),
             notes=notes,
-            governs=code.pack == pack.id and code.edition in names,
+            governs=governing.id == pack.id and edition_asked in names,
         )
 
 

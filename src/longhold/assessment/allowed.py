@@ -10,6 +10,7 @@ import numpy as np
 
 from longhold.assessment.across import reasons
 from longhold.assessment.designations import Tried, designations_for_part
+from longhold.assessment.governing import governing_pack
 from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import prepare, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
@@ -18,7 +19,6 @@ from longhold.base.errors import InputError
 from longhold.base.marks import Mark
 from longhold.codes.answers import CodeAnswer, VerdictWord, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
-from longhold.codes.packs import load_pack
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.summary import Band, band_of
 from longhold.model.parts import Part
@@ -125,7 +125,7 @@ def allowed_at(
 
 def _part(joint: Joint, part: Part, setting: Setting, air: str, told: Mapping[str, Any]) -> AllowedPart:
     code = setting.structure.code
-    pack = load_pack(code.pack)
+    pack = governing_pack(code)
     options = tuple(_options(joint, part, setting, air, told))
     return AllowedPart(part.id, part.kind_words, part.label, pack.title, code.edition, options)
 
@@ -156,7 +156,7 @@ def _answer(
     joint: Joint, part: Part, tried: Tried, setting: Setting, air: str, told: Mapping[str, Any]
 ) -> CodeAnswer:
     code, prepared = setting.structure.code, setting.prepared
-    pack = load_pack(code.pack)
+    pack = governing_pack(code)
     facts = [
         rule_facts(setting.structure, prepared, joint, part, timber, tried.protection, air) | dict(told)
         for timber in timbers_touched(joint, part)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.findings import Assessment, JointFinding
+from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
 from longhold.assessment.parts import Setting
 from longhold.assessment.prepare import prepare
@@ -20,7 +21,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw
-from longhold.model.structure import Structure
+from longhold.model.structure import Code, Structure
 
 __all__ = ["assess"]
 
@@ -92,10 +93,15 @@ def assess(
         seed=seed,
         draws=draws,
         inputs_sha256=hashlib.sha256(structure.model_dump_json().encode()).hexdigest(),
-        packs=(f"{structure.code.pack} {structure.code.edition}",),
+        packs=(_pack_words(structure.code),),
         models=(*AIR_MODELS[air_law], *_MODELS),
-        sources=sources_used(site, findings),
+        sources=sources_used(site, findings, governing_pack(structure.code).own_sources),
     )
+
+
+def _pack_words(code: Code) -> str:
+    whose = f", {OWN_RULES}" if is_own(code) else ""
+    return f"{code.pack} {code.edition}{whose}"
 
 
 def _ages(life_years: float) -> Array:

@@ -15,13 +15,14 @@ from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, ru
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.facts import code_facts
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
+from longhold.assessment.governing import governing_pack
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import timbers_touched
 from longhold.assessment.strength import Ending, run_strength, strength_finding
 from longhold.assessment.strength_run import Sheet, StrengthRun
 from longhold.codes.answers import CodeAnswer, strictest_answer
-from longhold.codes.evaluator import evaluate
 from longhold.forecast.beside import Beside
+from longhold.codes.evaluator import evaluate_pack
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
@@ -244,7 +245,7 @@ def _answer_in(
     facts = code_facts(setting.structure, joint, part, protection, timber, distance_m)
     key = (suggest, frozenset(facts.items()))
     if key not in setting.code_answers:
-        setting.code_answers[key] = evaluate(code.pack, code.edition, facts, suggest=suggest)
+        setting.code_answers[key] = evaluate_pack(governing_pack(code), code.edition, facts, suggest=suggest)
     return setting.code_answers[key]
 
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from longhold.assessment.findings import Assumption
+from longhold.assessment.governing import OWN_RULES, code_problems, governing_pack, is_own
 from longhold.assessment.located import LocatedSite, locate
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.quantities import System, show_quantity
 from longhold.base.trace import Trace
-from longhold.codes.packs import list_packs
 from longhold.forecast.wood_rate import GRAVITY_NOT_KNOWN, TimberFacts
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
@@ -48,10 +48,10 @@ def prepare(structure: Structure) -> Prepared:
     ------
     InputError : with every name and label that cannot be read, each with its place in the structure
     """
-    problems = _code_problems(structure)
+    problems = code_problems(structure.code)
     assumptions: list[Assumption] = []
     if not problems:
-        assumptions += _foreign_code(structure)
+        assumptions += _of_code(structure)
     timbers = {}
     for name, timber in structure.timbers.items():
         trace = Trace(name)
@@ -105,24 +105,19 @@ def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> It
             yield Assumption(f"timbers.{name}.retention", taken, said)
 
 
-def _foreign_code(structure: Structure) -> list[Assumption]:
-    where = list_packs()[structure.code.pack].jurisdictions
+def _of_code(structure: Structure) -> list[Assumption]:
+    """That the governing rules are the user's own, or of another country."""
+    found = []
+    pack = governing_pack(structure.code)
+    if is_own(structure.code):
+        because = f"{OWN_RULES} govern: {pack.title}; nobody here has held them against a code"
+        found.append(Assumption("code.pack", structure.code.pack, because))
+    where = pack.jurisdictions
     here = structure.site.jurisdiction
     if not where or here in where:
-        return []
+        return found
     because = f"a code of {', '.join(where)} is applied to a site in {here}, as asked"
-    return [Assumption("code.pack", structure.code.pack, because)]
-
-
-def _code_problems(structure: Structure) -> list[Problem]:
-    code, packs = structure.code, list_packs()
-    pack = packs.get(code.pack)
-    if pack is None or pack.kind != "code":
-        known = ", ".join(sorted(name for name, one in packs.items() if one.kind == "code"))
-        return [Problem("code.pack", code.pack, f"must be one of {known}.")]
-    if code.edition not in pack.editions:
-        return [Problem("code.edition", code.edition, f"{code.pack} has {', '.join(pack.editions)}.")]
-    return []
+    return [*found, Assumption("code.pack", structure.code.pack, because)]
 
 
 def protections(part: Part, reading: LabelReading) -> tuple[Protection, ...]:

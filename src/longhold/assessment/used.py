@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from longhold.assessment.findings import JointFinding, PartFinding, SiteFinding
 from longhold.base.marks import Mark
@@ -13,10 +14,10 @@ __all__ = ["air_sources_used", "sources_used"]
 
 
 def sources_used(
-    site: SiteFinding, findings: Sequence[JointFinding]
+    site: SiteFinding, findings: Sequence[JointFinding], own: Mapping[str, Source] | None = None
 ) -> tuple[tuple[Source, tuple[Mark, ...]], ...]:
-    """Sources with the marks under which they were used, by id."""
-    return _by_source(_uses(site, findings))
+    """Sources with the marks under which they were used, by id; ``own`` are those of the user's own rules."""
+    return _by_source(_uses(site, findings), own or {})
 
 
 def air_sources_used(
@@ -26,11 +27,14 @@ def air_sources_used(
     return _by_source([*_site_uses(site), *(use for one in calculations for use in _step_uses(one))])
 
 
-def _by_source(uses: Iterable[tuple[str, Mark]]) -> tuple[tuple[Source, tuple[Mark, ...]], ...]:
+def _by_source(
+    uses: Iterable[tuple[str, Mark]], own: Mapping[str, Source] = MappingProxyType({})
+) -> tuple[tuple[Source, tuple[Mark, ...]], ...]:
+    known = {**register(), **own}
     marks: dict[str, set[Mark]] = {}
     for source, mark in uses:
         marks.setdefault(source, set()).add(mark)
-    return tuple((register()[name], tuple(sorted(marks[name]))) for name in sorted(marks))
+    return tuple((known[name], tuple(sorted(marks[name]))) for name in sorted(marks))
 
 
 def _uses(site: SiteFinding, findings: Sequence[JointFinding]) -> Iterator[tuple[str, Mark]]:

@@ -108,6 +108,9 @@ def _print_across(found: Across) -> None:
     _rows("Codes", found, found.codes)
     for sentence in across_sentences(found):
         to.print(plain(sentence))
+    if found.standards:
+        to.print()
+        _rows("Private and product standards, which no code verdict counts", found, found.standards)
     if found.guidance:
         to.print()
         _rows("Guidance and good practice, which no code verdict counts", found, found.guidance)
@@ -171,6 +174,7 @@ def _across_json(found: Across) -> dict[str, Any]:
         "joint": found.joint.id,
         "tried": dict(found.tried),
         "codes": [asdict(row) for row in found.codes],
+        "standards": [asdict(row) for row in found.standards],
         "guidance": [asdict(row) for row in found.guidance],
         "sentences": list(across_sentences(found)),
     }

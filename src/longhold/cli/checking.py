@@ -11,9 +11,26 @@ import typer
 if TYPE_CHECKING:
     from longhold.validate.area import ValidationResult
 
-__all__ = ["validate"]
+__all__ = ["COLUMNS", "validate"]
 
 _SHOWN = 40
+# written out, so that the help does not load every area; a test holds them equal
+COLUMNS = {
+    "labels": "kind (label_parse or convert), input, expected, unit",
+    "emc": "temp_F, rh_pct, emc_pct_published",
+    "strength": "standard, table, fastener, designation, D_in, side_member, ls_in, main_in, G, theta_main, "
+    "theta_side, shear, quantity, tabulated, rounding",
+    "codes": "check_type, jurisdiction, code, edition, application, treatment, exposure, service_class, "
+    "nz_zone, nz_env, distance_to_sea_m, height_above_ground_mm, item, size_mm, offered_finish, "
+    "maker_recommendation, site_note, expected, deciding_rule_ids",
+    "air": "group, site, lat, lon, T_C, RH_pct, Sd_Cl_mg_m2_d, SO2_ug_m3, Pd_SO2_mg_m2_d, dist_sea_km, "
+    "steel_um_y1, zinc_um_y1, copper_um_y1, aluminium, aluminium_unit",
+    "wood": "kind, metal, coating, wood_treatment, retention, condition, duration_yr, quantity, "
+    "compared_with, value_low, value_high, unit; or for moisture outdoors state, city, jan to dec",
+}
+_FILE_HELP = "Rows with what is expected. Columns that a file needs, by area: " + " ".join(
+    f"{area.upper()}: {columns}." for area, columns in COLUMNS.items()
+)
 
 
 def validate(
@@ -26,7 +43,7 @@ def validate(
             "wood (loss in wood, or moisture of wood outdoors).",
         ),
     ],
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Rows with what is expected.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help=_FILE_HELP)],
     json: Annotated[
         bool, typer.Option("--json", metavar="", help="Print only JSON, with every row.")
     ] = False,

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from longhold.base.errors import InputError, Problem
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -73,9 +75,10 @@ def marks(json: _JSON = False) -> None:
     from longhold.base.marks import Mark
     from longhold.codes.counts import count_marks, list_not_evaluated
     from longhold.codes.packs import list_packs
+    from longhold.codes.rules import PACK_KINDS
 
     packs = list(list_packs().values())
-    of = {kind: count_marks(p for p in packs if p.kind == kind) for kind in ("code", "guidance")}
+    of = {kind: count_marks(p for p in packs if p.kind == kind) for kind in PACK_KINDS}
     labels = count_designations()
     left_out = list_not_evaluated()
     if json:
@@ -86,14 +89,15 @@ def marks(json: _JSON = False) -> None:
     from longhold.cli.show import console, show_rows
 
     to = console()
-    columns = (of["code"], of["guidance"], labels)
+    columns = (*of.values(), labels)
     rows = [
         (mark.value, mark.in_words, *(f"{found.get(mark, 0):,}" for found in columns))
         for mark in Mark
         if any(found.get(mark) for found in columns)
     ]
-    rows.append(("all", "", *(f"{sum(found.values()):,}" for found in columns)))
-    show_rows(to, ("Mark", "Rests on", "Rules of codes", "Rules of guidance", "Designations"), rows)
+    rows.append(("all", "every mark", *(f"{sum(found.values()):,}" for found in columns)))
+    heads = ("Rules of codes", "Rules of standards", "Rules of guidance", "Designations")
+    show_rows(to, ("Mark", "Rests on", *heads), rows)
     to.print(f"Not evaluated, {len(left_out)} of the rules that were read or recalled:")
     for one in left_out:
         to.print(f"  {one.id}: {one.what}: {one.why}")
@@ -107,6 +111,12 @@ def check(
     json: _JSON = False,
 ) -> None:
     """Check rule packs: unknown facts, missing sources, overlapping editions, rules never reached."""
+    from longhold.codes.packs import list_packs
+
+    if file is not None and str(file) in list_packs() and not file.exists():
+        said = "is the id of a pack held here; this checks a file of your own."
+        do = f"Without a file all packs held here are checked; longhold codes list {file} shows this one."
+        raise InputError(Problem("FILE", str(file), said, do))
     problems, said = _check_own() if file is None else _check_file(file)
     if json:
         _print_json({"file": None if file is None else str(file), "problems": list(problems)})
@@ -179,25 +189,31 @@ def _check_file(file: Path) -> tuple[tuple[str, ...], str]:
 
 
 def _list_packs(packs: Sequence[Pack]) -> None:
-    from longhold.base.marks import Mark
     from longhold.cli.show import console, show_rows
     from longhold.codes.counts import count_marks
+    from longhold.codes.rules import PACK_KINDS
 
     to = console()
-    heads = ("Pack", "", "Kind", "Where", "Editions", "Rules", "From memory", "By mark")
-    rows = []
-    for pack in packs:
-        found = count_marks([pack])
-        by_mark = ", ".join(f"{count} {mark.value}" for mark, count in found.items())
-        where = ", ".join(pack.jurisdictions)
-        memory = str(found.get(Mark.MEMORY, 0))
-        cells = (pack.kind, where, ", ".join(pack.editions), str(sum(found.values())), memory, by_mark)
-        rows.append((pack.id, pack.title, *cells))
-    show_rows(to, heads, rows)
+    heads = ("Pack", "", "Where", "Editions", "Rules", "By mark")
+    for kind, words in PACK_KINDS.items():
+        rows = []
+        for pack in (one for one in packs if one.kind == kind):
+            found = count_marks([pack])
+            cells = (", ".join(pack.jurisdictions), ", ".join(pack.editions), str(sum(found.values())))
+            rows.append((pack.id, pack.title, *cells, _by_mark(found)))
+        to.print(f"{_KIND_HEADS[kind]}: {words}.", style="bold")
+        show_rows(to, heads, rows)
     total = count_marks(packs)
-    by_mark = ", ".join(f"{count} {mark.value}" for mark, count in total.items())
-    to.print(f"{len(packs)} packs, {sum(total.values())} rules, a shared rule counted once: {by_mark}.")
+    said = f"a shared rule counted once: {_by_mark(total)}."
+    to.print(f"{len(packs)} packs, {sum(total.values())} rules, {said}")
     to.print("Rules of one pack: longhold codes list PACK. One rule: longhold codes show RULE-ID.")
+
+
+_KIND_HEADS = {"code": "Codes", "standard": "Standards", "guidance": "Guidance"}
+
+
+def _by_mark(found: Mapping[Mark, int]) -> str:
+    return ", ".join(f"{count} {mark.value}" for mark, count in found.items())
 
 
 def _list_rules(pack: Pack, json: bool) -> None:

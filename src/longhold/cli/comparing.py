@@ -18,6 +18,7 @@ __all__ = ["compare", "meets"]
 
 _ONE_LINE = 110
 _NAME = 44
+_BESIDE = 46  # cells that the figures beside a designation take
 
 
 def compare(
@@ -143,12 +144,12 @@ def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:
     from rich.padding import Padding
 
     from longhold.cli.show import console, counted, plain
-    from longhold.documents.coat_rows import UNIT_WORDS, demand_words
+    from longhold.documents.coat_rows import UNIT_WORDS, demand_words, weakest_words
     from longhold.labels.demand import FORMS
 
     to = console()
     to.print(f"Asked: at least {demand_words(demand)}.", style="bold")
-    met = sum(one.how != "just misses" for group in groups for one in group.candidates)
+    met = sum(one.how in ("least", "both", "expected") for group in groups for one in group.candidates)
     sure = sum(one.how == "least" for group in groups for one in group.candidates)
     if met:
         to.print(
@@ -164,10 +165,12 @@ def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:
             to.print(FORMS[group.form], style="bold")
             form = group.form
         to.print(plain(f"{group.standard}, in {UNIT_WORDS[demand.unit]} on one face"))
-        kinds = f"least: {group.least_is}; expected: {group.expected_is}"
-        to.print(Padding(plain(kinds), (0, 0, 0, 2), expand=False), style="dim")
+        for kinds in (f"least: {group.least_is}", f"expected: {group.expected_is}"):
+            to.print(Padding(plain(kinds), (0, 0, 0, 2), expand=False), style="dim")
         _print_candidates(to, demand, group)
     to.print()
+    if groups:
+        to.print(weakest_words(group.mark for group in groups))
     to.print("Aluminium-zinc and zinc flake are left out: a demand for zinc does not cover them.")
     to.print(
         "The code says whether the mean or the least of a face counts; if it does not, ask the official."
@@ -175,21 +178,25 @@ def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:
 
 
 def _print_candidates(to: Console, demand: Demand, group: Group) -> None:
+    from textwrap import wrap
+
+    from rich.padding import Padding
     from rich.table import Table
 
     from longhold.cli.show import plain
     from longhold.documents.coat_rows import meets_words, shown
 
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_header=True, header_style="dim")
-    table.add_column("  Designation", min_width=34, overflow="fold")
+    width = max(24, min(to.width - _BESIDE, 60))
+    table.add_column("Designation", min_width=min(34, width), no_wrap=True)
     table.add_column("Least", justify="right")
     table.add_column("Expected", justify="right")
     table.add_column("Meets it?")
     for one in group.candidates:
         table.add_row(
-            plain(f"  {one.designation}"),
+            "\n".join(wrap(plain(one.designation), width, subsequent_indent="  ")),
             shown(one.least, demand.unit) or "-",
             shown(one.expected, demand.unit),
             meets_words(one.how, one.least),
         )
-    to.print(table)
+    to.print(Padding(table, (0, 0, 0, 2), expand=False))

@@ -11,13 +11,26 @@ __all__ = ["label", "sources"]
 
 def label(
     text: Annotated[list[str], typer.Argument(metavar="TEXT", help="The words of the label, quoted or not.")],
+    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
 ) -> None:
-    """Say what the words on a label promise: metal, layers and standard, or what they leave open."""
+    """Say what the words on a label promise: metal, layers and standard, or what they leave open.
+
+    A text on several parts is read part by part: longhold label "hanger G185 with 10d nails A153 D"
+    """
+    words = " ".join(text)
+    if json:
+        from json import dumps
+
+        from longhold.documents.label_view import label_json
+        from longhold.labels.several import read_parts
+
+        print(dumps(label_json(words, read_parts(words)), indent=2, ensure_ascii=False, allow_nan=False))
+        return
     from longhold.cli.show import console, show_lines
     from longhold.labels import explain
 
     to = console()
-    for index, heading in enumerate(explain(" ".join(text))):
+    for index, heading in enumerate(explain(words)):
         if index:
             to.print()
         show_lines(to, heading.title, heading.lines)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from longhold.base.marks import Mark
+from longhold.codes.rules import PackKind
 
 __all__ = ["STRICTEST", "CodeAnswer", "Note", "Verdict", "VerdictWord", "strictest_answer"]
 
@@ -97,7 +98,7 @@ class CodeAnswer:
     Attributes
     ----------
     verdict : fail if a rule fails; else refer if one refers; else pass; else not_governed or gives
-    pack, title, edition, kind : which pack; kind is code or guidance, never mixed
+    pack, title, edition, kind : which pack; kind is code, standard or guidance, never mixed
     verdicts : one for each rule that spoke, in the order asked
     missing_facts : facts that are not told and decide
     would_pass_with : finishes with which the whole answer would be pass, or with which the pack says for a
@@ -114,7 +115,7 @@ class CodeAnswer:
     pack: str
     title: str
     edition: str
-    kind: Literal["code", "guidance"]
+    kind: PackKind
     verdicts: tuple[Verdict, ...]
     missing_facts: tuple[str, ...]
     would_pass_with: tuple[str, ...]

@@ -47,7 +47,7 @@ class RuleView:
     Attributes
     ----------
     id, kind, kind_words, says : what it is
-    packs : id -> title of the packs that ask it; guidance says so
+    packs : id -> title of the packs that ask it; a standard or guidance says so
     clauses : number by editions
     scope : id and words of the frames around it, whose conditions it shares
     holds : ids of the rules that share its condition, where it is a frame
@@ -108,7 +108,7 @@ def _view(rule: Rule) -> RuleView:
         kind=rule.kind,
         kind_words=KIND_WORDS[rule.kind],
         says=rule.says,
-        packs={one.id: f"{one.title}{' (guidance)' if one.kind == 'guidance' else ''}" for one in packs},
+        packs={one.id: one.title if one.kind == "code" else f"{one.title}, {one.kind}" for one in packs},
         clauses=_clauses(rule, pack),
         scope=tuple(f"{name}: {frames[name].says}" for name in rule.under),
         holds=tuple(dict.fromkeys(one.id for one in pack.rules if rule.id in one.under)),

@@ -8,7 +8,7 @@ from typing import Any
 from longhold.base.errors import TableError
 from longhold.base.marks import Mark
 from longhold.codes.conditions import ALWAYS, NEVER, Condition, Many, read_condition
-from longhold.codes.rules import EditionFact, Pack, Rule
+from longhold.codes.rules import PACK_KINDS, EditionFact, Pack, Rule
 
 __all__ = ["RULE_FILE_KEYS", "read_header", "read_rule", "read_rules", "read_term"]
 
@@ -45,8 +45,8 @@ def read_header(
     extra, lack = set(entry) - _PACK_KEYS, _PACK_NEEDS - set(entry)
     if extra or lack:
         raise TableError(f"{where}: pack has unknown keys {sorted(extra)}, lacks keys {sorted(lack)}")
-    if entry["kind"] not in ("code", "guidance"):
-        raise TableError(f"{where}: kind {entry['kind']!r} is neither code nor guidance")
+    if entry["kind"] not in PACK_KINDS:
+        raise TableError(f"{where}: kind {entry['kind']!r} is not one of {', '.join(PACK_KINDS)}")
     for key in ("jurisdictions", "checks", "editions"):
         if not isinstance(entry[key], list) or not all(isinstance(one, str) for one in entry[key]):
             raise TableError(f"{where}: {key} must be a list of words in quotes")

@@ -8,9 +8,10 @@ from typing import Any, Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.sources import Source
 from longhold.codes.conditions import Condition
 
-__all__ = ["EditionFact", "Kind", "Pack", "Rule"]
+__all__ = ["PACK_KINDS", "EditionFact", "Kind", "Pack", "PackKind", "Rule"]
 
 Kind = Literal["frame", "demand", "exception", "refer", "not_governed", "gives", "note"]
 
@@ -75,6 +76,15 @@ class Rule:
     file: str = ""
 
 
+PackKind = Literal["code", "standard", "guidance"]
+PACK_KINDS: Mapping[PackKind, str] = {
+    "code": "a building code, or a design standard that codes call up: it may govern a structure",
+    "standard": "a private or product standard: a warranty provider's, or one that classes wood, air or"
+    " coats; it binds by contract, governs no structure, and is shown apart from codes",
+    "guidance": "advice: followed or not, it allows and forbids nothing",
+}
+
+
 @dataclass(frozen=True)
 class Pack:
     """One code, standard or body of guidance, with every edition that it covers.
@@ -83,7 +93,7 @@ class Pack:
     ----------
     id : folder name, such as ``us_irc``
     title : in words
-    kind : "code" for codes and standards, "guidance" for advice; the two are never mixed
+    kind : one of ``PACK_KINDS``; they are never mixed
     jurisdictions, called, checks, edition_for : how tables of cases name it
     editions : editions, oldest first
     answers : facts that a classification answers with, the fullest first
@@ -91,11 +101,12 @@ class Pack:
     case_assumes : facts that a row of a table of cases is taken to mean where it names nothing else
     edition_facts : topic -> edition -> what is known
     source, mark : of the pack's own choices
+    own_sources : sources that a user's pack brings along, by name
     """
 
     id: str
     title: str
-    kind: Literal["code", "guidance"]
+    kind: PackKind
     jurisdictions: tuple[str, ...]
     called: tuple[str, ...]
     checks: tuple[str, ...]
@@ -109,6 +120,7 @@ class Pack:
     mark: Mark
     rules: tuple[Rule, ...] = ()
     parts: tuple[tuple[str, str], ...] = field(default=())
+    own_sources: Mapping[str, Source] = field(default_factory=dict)
 
     def rules_in(self, edition: str) -> tuple[Rule, ...]:
         """The rules that stand in one edition, in the order in which they are asked.

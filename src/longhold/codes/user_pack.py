@@ -15,6 +15,7 @@ from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.marks import Mark
 from longhold.base.sources import Source, register
 from longhold.codes.conditions import NEVER, Condition
+from longhold.codes.packs import list_packs
 from longhold.codes.reader import read_header, read_rule, read_term
 from longhold.codes.rules import Pack, Rule
 from longhold.codes.validator import check_pack
@@ -61,7 +62,10 @@ def check_user_pack(text: str) -> tuple[Pack | None, tuple[str, ...]]:
     except TableError as error:
         return None, (*found, str(error))
     rules = _read_rules(data, pack, sources, found)
-    whole = replace(pack, rules=rules, parts=((_FILE, ""),))
+    own = {name: source for name, source in sources.items() if name not in register()}
+    whole = replace(pack, rules=rules, parts=((_FILE, ""),), own_sources=own)
+    if pack.id in list_packs():
+        found.append(f"pack: id {pack.id!r} is that of a pack held here; choose another")
     if not rules:
         return whole, (*found, "has no rule that can be read")
     unread = _ids(data) - {rule.id for rule in rules}

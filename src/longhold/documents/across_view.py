@@ -134,11 +134,14 @@ def _part_name(part: Part) -> str:
 
 
 def _said(verdict: str, kind: str) -> str:
-    """A verdict in words; advice is followed or not, it allows nothing."""
-    return _OF_ADVICE.get(verdict, verdict_words(verdict)) if kind == "guidance" else verdict_words(verdict)
+    """A verdict in words; a standard is met or not and advice followed or not, they allow nothing."""
+    return _OF_KIND.get(kind, {}).get(verdict, verdict_words(verdict))
 
 
-_OF_ADVICE = {"pass": "as advised", "fail": "against the advice"}
+_OF_KIND = {
+    "guidance": {"pass": "as advised", "fail": "against the advice"},
+    "standard": {"pass": "meets it", "fail": "does not meet it"},
+}
 
 
 def _part(one: PartVerdict, kind: str) -> str:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from math import ceil
 from typing import TYPE_CHECKING, Any
 
-from longhold.base.marks import weakest
+from longhold.base.marks import Mark, weakest
 from longhold.documents.axes import nice_most
 from longhold.labels.compare import AS_WRITTEN
 from longhold.labels.conversions import convert, ratio
@@ -31,6 +31,7 @@ __all__ = [
     "demand_words",
     "meets_words",
     "shown",
+    "weakest_words",
 ]
 
 coat_heads = (
@@ -46,9 +47,12 @@ _UNITS = (("um", "µm"), ("mil", "mil"), ("g/m2", "g/m²"), ("oz/ft2", "oz/ft²"
 UNIT_WORDS = dict(_UNITS)
 _HOW = {
     "least": "yes, even at its least",
+    "both": "yes, mean and single",
     "expected": "only as expected",
+    "mean only": "mean yes, single no",
     "just misses": "just misses",
 }
+_NO_LEAST = {"expected": "as expected, no least", "mean only": "mean yes, single not stated"}
 
 
 @dataclass(frozen=True)
@@ -206,9 +210,18 @@ def coat_notes(found: Sequence[Compared]) -> list[str]:
         notes.append(
             f"An amount written on a label is converted at {ratio():g} g/m² for a micrometer of zinc."
         )
-    mark = weakest(promise.mark for promise in promises)
-    notes.append(f"The weakest figure here rests on {mark.in_words} [{mark.value}].")
+    notes.append(weakest_words(promise.mark for promise in promises))
     return notes
+
+
+def weakest_words(marks: Iterable[Mark]) -> str:
+    """What the weakest of some figures rests on.
+
+    >>> weakest_words([Mark.VERIFIED, Mark.MEMORY])
+    'The weakest figure here rests on values from memory, not read in a source [memory].'
+    """
+    mark = weakest(marks)
+    return f"The weakest figure here rests on {mark.in_words} [{mark.value}]."
 
 
 def comparison_json(found: Sequence[Compared]) -> dict[str, Any]:
@@ -231,12 +244,16 @@ def demand_words(demand: Demand) -> str:
     places = 4 if demand.unit in ("oz/ft2", "mil") else 1
     number = f"{round(demand.amount, places):g}"
     half = " (half of the total of both faces)" if demand.halved else ""
-    return f"{number} {UNIT_WORDS[demand.unit]} on one face{half}"
+    single = demand.single
+    each = "" if single is None else f" as a mean, {round(single, places):g} in any one reading,"
+    return f"{number} {UNIT_WORDS[demand.unit]}{each} on one face{half}"
 
 
 def meets_words(how: str, least: float | None) -> str:
     """How a designation meets a demand."""
-    return "as expected, no least" if how == "expected" and least is None else _HOW[how]
+    if least is None and how in _NO_LEAST:
+        return _NO_LEAST[how]
+    return _HOW[how]
 
 
 def demand_json(demand: Demand, groups: Sequence[Group]) -> dict[str, Any]:
@@ -251,6 +268,7 @@ def demand_json(demand: Demand, groups: Sequence[Group]) -> dict[str, Any]:
                 "standard": group.standard,
                 "least_is": group.least_is,
                 "expected_is": group.expected_is,
+                "mark": group.mark.value,
                 "designations": [
                     {
                         "designation": one.designation,

@@ -180,13 +180,15 @@ def _lost(lost: Band, solid: float | None, system: System) -> tuple[str, ...]:
 
 
 def _reading(part: PartFinding) -> str:
+    """The designation with its standard, which is named once, and the edition of the figures."""
     found = part.protection
-    standard = " ".join(word for word in (found.standard, found.edition) if word)
-    return (
-        f"{found.designation}, {standard}"
-        if standard and standard not in found.designation
-        else found.designation
-    )
+    edition = found.edition.strip("-")
+    told = [found.designation]
+    if found.standard and found.standard.split("/")[0] not in found.designation:
+        told.append(f"{found.standard} {edition}".strip())
+    elif found.standard and edition:
+        told.append(f"edition {edition}")
+    return ", ".join(told)
 
 
 def _layer(layer: Layer, system: System) -> str:

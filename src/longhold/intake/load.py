@@ -11,6 +11,7 @@ from pydantic import BaseModel, ValidationError
 from longhold.base.errors import InputError, Problem
 from longhold.base.files import read_file
 from longhold.intake.bounds import absurd_sizes
+from longhold.intake.own_rules import with_own_rules
 from longhold.intake.problems import problems_of
 from longhold.intake.reading import Format, format_of, parse_text
 from longhold.intake.site_weather import with_weather_file
@@ -38,7 +39,9 @@ def load(path: str | Path) -> Structure:
 def loads(
     text: str, format: Format = "toml", file: str | None = None, folder: Path | None = None
 ) -> Structure:
-    """A structure from TOML or JSON text; ``file`` names it in messages, weather files lie in ``folder``.
+    """A structure from TOML or JSON text; ``file`` names it in messages.
+
+    Weather files and rule packs that it names lie in ``folder``.
 
     >>> loads("name = 3")
     Traceback (most recent call last):
@@ -50,6 +53,8 @@ def loads(
         _refuse_a_site(given)
         if isinstance(given.get("site"), dict):
             given["site"] = with_weather_file(given["site"], folder or Path(), "site")
+        if isinstance(given.get("code"), dict):
+            given["code"] = with_own_rules(given["code"], folder or Path(), "code")
         structure = _validated(Structure, given, [*unknown_sizes(given), *broken_references(given)])
         if absurd := absurd_sizes(structure):
             raise InputError(*absurd)

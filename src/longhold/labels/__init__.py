@@ -6,6 +6,7 @@ from longhold.labels.explain import explain
 from longhold.labels.old_decks import possible_treatments
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelError, LabelReading, Reading
+from longhold.labels.several import PartLabel, read_parts
 from longhold.labels.spelling import known_designations
 from longhold.labels.tags import TagError, TagReading, read_tag
 from longhold.labels.write import format_protection
@@ -13,6 +14,7 @@ from longhold.labels.write import format_protection
 __all__ = [
     "LabelError",
     "LabelReading",
+    "PartLabel",
     "Reading",
     "TagError",
     "TagReading",
@@ -24,5 +26,6 @@ __all__ = [
     "possible_treatments",
     "read_demand",
     "read_label",
+    "read_parts",
     "read_tag",
 ]

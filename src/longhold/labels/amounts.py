@@ -6,12 +6,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from longhold.labels.catalogue import coats_of
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import convert
 from longhold.labels.grammar import read_number
 from longhold.labels.limits import limit
 
-__all__ = ["as_typed", "by_face", "coat_not_size", "coat_range", "in_one_basis"]
+__all__ = ["as_typed", "at_odds", "by_face", "coat_not_size", "grams_alone", "in_one_basis"]
 
 _COATED = frozenset(
     {"standard", "sheet_class", "per_side", "iron_zinc", "service_condition", "zinc_number", "flake"}
@@ -34,17 +35,28 @@ def coat_not_size(claims: Sequence[Claim]) -> list[Claim]:
     return [_as_coat(claim, following) for claim, following in zip(claims, after, strict=True)]
 
 
-def coat_range(claims: Sequence[Claim]) -> str:
-    """The words of a range of lengths beside a coat, thinner than any part; blank where there is none."""
-    if not _speaks_of_coat(claims):
-        return ""
+def grams_alone(claims: Sequence[Claim]) -> list[Claim]:
+    """The claims, with "600g" beside words of zinc made a mass: it has the shape of a class that is none."""
+    known = {coat.token for code in ("A653-S2", "A879") for coat in coats_of(code)}
+    found: list[Claim] = []
     for claim in claims:
-        ends = re.findall(r"\d*\.?\d+", claim.text) if claim.name == "range" else []
-        most = read_number(ends[-1]) if ends else None
-        factor = convert(1.0, "in" if "in" in claim.text else "mm", "mm")
-        if most is not None and 0.0 < most * factor <= limit("sizes", "coats_to_mm"):
-            return claim.text
-    return ""
+        lone = claim.what == "per_side" and claim.text.endswith("g") and "/" not in claim.name
+        beside = bool(found) and found[-1].what in ("process", "after")
+        if lone and beside and claim.name not in known:
+            amount = float(claim.name.rstrip("G"))
+            claim = replace(claim, what="figure", name="mass", number=amount, extra="")
+        found.append(claim)
+    return found
+
+
+def at_odds(figures: Sequence[Claim]) -> tuple[Claim, ...]:
+    """Figures of one kind and sense that are not the same amount: "45 um, 60 um"; none where all agree."""
+    for first in figures:
+        alike = [one for one in figures if (one.name, one.extra) == (first.name, first.extra)]
+        numbers = [one.number or 0.0 for one in alike]
+        if max(numbers) - min(numbers) > limit("figures", "tolerance") * max(numbers):
+            return tuple(alike)
+    return ()
 
 
 def as_typed(figure: Claim) -> str:
@@ -59,11 +71,21 @@ def _speaks_of_coat(claims: Sequence[Claim]) -> bool:
 
 def _as_coat(claim: Claim, following: Claim | None) -> Claim:
     faced = following is not None and following.what == "basis" and following.name == "one"
-    length = _bound(claim) if claim.name == "bound" else claim
+    length = _bound(claim) if claim.name == "bound" else _low_end(claim) if claim.name == "range" else claim
     thin = length.number is not None and 0.0 < length.number <= limit("sizes", "coats_to_mm")
     if length.name != "length" or length.number is None or not (thin or faced):
         return claim
     return replace(length, name="film", number=round(convert(length.number, "mm", "um"), 9))
+
+
+def _low_end(claim: Claim) -> Claim:
+    """A range of coats promises its lower end; unchanged where it has no value, or is no coat's."""
+    ends = [read_number(end) for end in re.findall(r"\d*\.?\d+", claim.text)]
+    factor = convert(1.0, "in" if "in" in claim.text else "mm", "mm")
+    sizes = [end * factor for end in ends if end is not None]
+    if len(sizes) < 2 or max(sizes) > limit("sizes", "coats_to_mm"):
+        return claim
+    return replace(claim, what="qualified", name="length", number=min(sizes), extra="least")
 
 
 def _bound(claim: Claim) -> Claim:

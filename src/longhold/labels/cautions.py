@@ -8,12 +8,16 @@ from dataclasses import dataclass
 
 from longhold.labels.alloys import alloy_named
 from longhold.labels.catalogue import changed_since, coats_of
+from longhold.labels.editions import edition_cautions
+from longhold.labels.items import named_item
 from longhold.labels.options import Found, Option
 from longhold.labels.said import Said
 
 __all__ = ["cautions", "not_promised"]
 
 _GRADE_DIGITS = 3
+_CLEARLY = 1.05
+_RANGE = re.compile(r"\d[^\d.,]*(?: to | and | ?- ?|\.\.)[^\d]*[\d.]")
 _HARD = r"8\.8|9\.8|10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354|f3125|a449|a325"
 _VERY_HARD = r"10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354"
 
@@ -51,7 +55,7 @@ class _Case:
         return re.search(pattern, " ".join(words)) is not None
 
 
-def not_promised(found: Found) -> tuple[str, ...]:
+def not_promised(said: Said, found: Found) -> tuple[str, ...]:
     """What the label leaves untold, in words."""
     first = found.options[0]
     coat, film = first.coat, first.protection.topcoat
@@ -75,13 +79,25 @@ def not_promised(found: Found) -> tuple[str, ...]:
         and not first.protection.grade,
         "edges cut after coating carry no zinc of this class": first.group == "sheet",
     }
-    return tuple(words for words, holds in told.items() if holds)
+    others = _other_parts(said)
+    also = f"whether it holds for the {' and '.join(others)} too is not stated"
+    return (*(words for words, holds in told.items() if holds), *([also] if others else []))
+
+
+def _other_parts(said: Said) -> tuple[str, ...]:
+    """Parts of another kind that the label names, and no finish for them."""
+    if said.item is None:
+        return ()
+    words = (claim.text for claim in said.of("word") if claim.text not in said.item_words)
+    kinds = {item.kind for word in words if (item := named_item(word)) and item.group != "sheet"}
+    return tuple(sorted(kinds - {said.item.kind}))
 
 
 def cautions(said: Said, found: Found) -> tuple[str, ...]:
     """What a reader might take the label to promise, and it does not; and hazards of the finish."""
     case = _Case(said, found.options)
-    return tuple(words for words, holds in _CAUTIONS.items() if holds(case))
+    told = (words for words, holds in _CAUTIONS.items() if holds(case))
+    return (*told, *dict.fromkeys(edition_cautions(said, found.options)))
 
 
 def _passivated(case: _Case) -> bool:
@@ -129,6 +145,20 @@ def _bolt_mass(case: _Case) -> bool:
     return fastener and case.by_mass and not case.said.basis and not case.said.standards
 
 
+def _least_mean(case: _Case) -> bool:
+    """Whether the label calls least what its standard asks of a mean."""
+    for option in case.options:
+        coat = option.coat
+        if coat is None or coat.source == "label-itself" or coat.least_um is None:
+            continue
+        for figure in case.said.figures:
+            value = (figure.number or 0.0) * (0.5 if case.said.basis == "both" else 1.0)
+            least = coat.least_um if figure.name == "film" else coat.least_g_m2
+            if figure.extra == "least" and least is not None and value > least * _CLEARLY:
+                return True
+    return False
+
+
 def _mass_of_what(case: _Case) -> bool:
     return bool(case.said.figures) and not case.said.of(
         "process", "standard", "sheet_class", "per_side", "after", "film"
@@ -159,6 +189,14 @@ _CAUTIONS: dict[str, Callable[[_Case], bool]] = {
     ),
     "a free-machining grade falls short of the family it is named with": lambda case: (
         "303 family" in case.families
+    ),
+    "the figure is a range: its lower end is the promise": lambda case: bool(
+        case.said.of("qualified") and any(_RANGE.search(c.text) for c in case.said.figures)
+    ),
+    "a tolerance on the label is left out": lambda case: "tolerance" in case.said.names("note"),
+    "the least that it names is a least mean: one specimen, or one face, may carry less": _least_mean,
+    "the code is one of plating by ISO 4042, and no stainless A2 or A4": lambda case: (
+        bool(case.said.of("letter_code")) and not case.said.cites("ISO4042") and case.coated
     ),
     "'marine grade' is no grade": lambda case: "marine" in case.said.names("note"),
     "C1, C3 and C4 are names of air categories too; here the steel of ISO 3506 is read": _air_category,

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.marks import Mark
+from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Row, load_csv
 from longhold.labels.catalogue import coats
-from longhold.labels.read import read_label
-from longhold.labels.reading import LabelError, Reading
+from longhold.labels.pieces import split_pieces
+from longhold.labels.read import read_label, read_piece
+from longhold.labels.reading import LabelError, LabelReading, Reading
+from longhold.labels.tidy import LONGEST, tidy
 from longhold.model.protection import Layer
 
 __all__ = ["AS_WRITTEN", "Compared", "Promise", "compare_labels", "figure_rule"]
@@ -38,7 +40,8 @@ class Promise:
     pren : pitting resistance number of a stainless steel; None if it has none or it is not held
     topcoat_um : thickness of the organic topcoat [um]; None if none is stated
     has_topcoat : whether there is one
-    source, mark : of the figures
+    source : of the figures
+    mark : weakest of the figures, of the label's designation, and of what kind of figures they are
     """
 
     designation: str
@@ -97,15 +100,23 @@ def compare_labels(texts: Sequence[str]) -> tuple[Compared, ...]:
     >>> compare_labels(["G90", "xyzzy"])[1].refused[:21]
     'has no designation of'
     """
-    found = tuple(_compared(text) for text in texts)
+    found = tuple(one for text in texts for one in _compared_parts(text))
     if not any(one.promises for one in found):
         raise InputError(*(problem for one in found for problem in one.problems))
     return found
 
 
-def _compared(text: str) -> Compared:
+def _compared_parts(text: str) -> tuple[Compared, ...]:
+    """One row for a label on one part; a row for each part of a label on several."""
+    pieces = split_pieces(tidy(text)) if len(text) <= LONGEST else ()
+    if not pieces:
+        return (_compared(text, lambda: read_label(text)),)
+    return tuple(_compared(piece.text, partial(read_piece, piece)) for piece in pieces)
+
+
+def _compared(text: str, read: Callable[[], LabelReading]) -> Compared:
     try:
-        told = read_label(text)
+        told = read()
     except LabelError as error:
         said = " ".join(f"{one.allowed} {one.do}".strip() for one in error.problems)
         return Compared(text, refused=said, problems=error.problems)
@@ -115,7 +126,8 @@ def _compared(text: str) -> Compared:
 def _promise(reading: Reading) -> Promise:
     protection, coat, film = reading.protection, reading.coat, reading.protection.topcoat
     edition = protection.edition.strip("-")
-    least_is, expected_is = _kinds(reading, coat)
+    rule = _rule_of(reading, coat)
+    least_is, expected_is = _kinds(coat, rule)
     return Promise(
         designation=protection.designation,
         metal=f"{protection.base_metal.replace('_', ' ')} {protection.grade}".strip(),
@@ -134,15 +146,21 @@ def _promise(reading: Reading) -> Promise:
         topcoat_um=film.nominal_um if film else None,
         has_topcoat=film is not None,
         source=coat.source if coat else protection.source,
-        mark=protection.weakest_mark,
+        mark=weakest([protection.weakest_mark, *([rule["mark"]] if rule else [])]),
     )
 
 
-def _kinds(reading: Reading, coat: Layer | None) -> tuple[str, str]:
+def _rule_of(reading: Reading, coat: Layer | None) -> Row | None:
+    """What the figures of its standard are; None where the label itself writes them, or there is none."""
+    if coat is None or coat.source == "label-itself":
+        return None
+    return figure_rule(_code_of(reading))
+
+
+def _kinds(coat: Layer | None, rule: Row | None) -> tuple[str, str]:
     """What kind of figure the least and the expected are; blank where there is none."""
     if coat is None:
         return "", ""
-    rule = figure_rule(_code_of(reading)) if coat.source != "label-itself" else None
     words = (rule["least_is"], rule["expected_is"]) if rule else (AS_WRITTEN, AS_WRITTEN)
     least = words[0] if coat.least_um is not None else ""
     return least, words[1] if coat.nominal_um is not None else ""

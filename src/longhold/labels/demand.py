@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.marks import Mark, weakest
 from longhold.base.quantities import DIMENSIONS
 from longhold.labels.catalogue import Coat, coats, printed_name
 from longhold.labels.claims import NOISE, Claim
@@ -21,7 +23,7 @@ __all__ = ["FORMS", "Candidate", "Demand", "Form", "Group", "Unit", "designation
 
 Form = Literal["sheet", "article", "fastener", "wire"]
 Unit = Literal["oz/ft2", "g/m2", "mil", "um"]
-How = Literal["least", "expected", "just misses"]
+How = Literal["least", "both", "expected", "mean only", "just misses"]
 FORMS: dict[Form, str] = {
     "sheet": "Coated sheet, before anything is made of it",
     "article": "Articles dipped after making",
@@ -49,12 +51,15 @@ class Demand:
     unit : in which it was written
     amount : asked of one face [unit]
     halved : whether it was written as the total of both faces
+    single : what any one reading must show, where the demand gives a mean and a lower single figure [unit];
+        None where it gives one figure
     """
 
     text: str
     unit: Unit
     amount: float
     halved: bool = False
+    single: float | None = None
 
     @property
     def by_mass(self) -> bool:
@@ -71,7 +76,9 @@ class Candidate:
     designation, standard : as we write it; name of its standard
     least, expected : what one face may carry at the least, and is expected to carry [unit of the demand]
     how : ``least`` where even the least that one face may carry meets the demand, ``expected`` where only
-        what is expected does, ``just misses`` where that falls short by little
+        what is expected does, ``just misses`` where that falls short by little; of a mean with a single
+        figure ``both`` where what is expected meets the one and the least the other, ``mean only`` where the
+        least does not
     coat : the row of the table
     """
 
@@ -85,13 +92,22 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Group:
-    """Designations of one standard, least to most zinc."""
+    """Designations of one standard, least to most zinc.
+
+    Attributes
+    ----------
+    form, standard : of part; name of the standard
+    least_is, expected_is : what kind of figures they are
+    candidates : the designations
+    mark : weakest of the figures, and of what kind of figures they are
+    """
 
     form: Form
     standard: str
     least_is: str
     expected_is: str
     candidates: tuple[Candidate, ...]
+    mark: Mark
 
 
 def read_demand(text: str) -> Demand:
@@ -114,7 +130,7 @@ def read_demand(text: str) -> Demand:
     if not isinstance(text, str) or not text.strip() or len(text) > LONGEST:
         raise InputError(Problem(_WHERE, text, "must be an amount with its unit.", _DO))
     plain = tidy(text)
-    claims = phrases(plain.text)
+    claims = [_as_film(claim) for claim in phrases(plain.text)]
     _check_words(plain, claims)
     figure = _figure(text, claims)
     bases = {claim.name for claim in claims if claim.what == "basis"}
@@ -125,7 +141,29 @@ def read_demand(text: str) -> Demand:
         raise InputError(Problem(_WHERE, text, "may be on one face or the total of both.", _ask(figure.text)))
     unit, amount = _in_unit(figure)
     share = 0.5 if basis == "both" else 1.0
-    return Demand(text, unit, amount * share, basis == "both")
+    single = _single(claims, figure)
+    lower = None if single is None else convert(single, _inside(figure), unit) * share
+    return Demand(text, unit, amount * share, basis == "both", lower)
+
+
+def _single(claims: list[Claim], mean: Claim) -> float | None:
+    """The lower figure of a mean with a single one: "50 um mean, 43 um single" [inside unit]."""
+    others = [c for c in claims if c.name == mean.name and c.extra == "least" and c.number is not None]
+    if mean.extra != "mean" or len(others) != 1:
+        return None
+    return others[0].number
+
+
+def _inside(figure: Claim) -> Unit:
+    return "g/m2" if figure.name == "mass" else "um"
+
+
+def _as_film(claim: Claim) -> Claim:
+    """A length as thin as a coat is the coat's: 0.0017 in."""
+    most = limit("sizes", "coats_to_mm")
+    if claim.name != "length" or claim.number is None or not 0.0 < claim.number <= most:
+        return claim
+    return replace(claim, name="film", number=round(convert(claim.number, "mm", "um"), 9))
 
 
 def designations_for(demand: Demand, form: Form | None = None) -> tuple[Group, ...]:
@@ -158,7 +196,8 @@ def designations_for(demand: Demand, form: Form | None = None) -> tuple[Group, .
         kept = sorted(candidates, key=lambda one: (one.expected, one.least or 0.0))
         name = printed_name(code) if code else "Fe/Zn classes (ASTM B633, ISO 2081, ASTM F1941)"
         words = (rule["least_is"], rule["expected_is"]) if rule else ("", "")
-        groups.append(Group(of, name, words[0], words[1], tuple(kept)))
+        mark = weakest([*(one.coat.mark for one in kept), *([rule["mark"]] if rule else [])])
+        groups.append(Group(of, name, words[0], words[1], tuple(kept), mark))
     order = list(FORMS)
     return tuple(sorted(groups, key=lambda group: order.index(group.form)))
 
@@ -182,7 +221,9 @@ def _how(demand: Demand, least: float | None, expected: float | None) -> How | N
     if least is not None and least >= demand.amount - slack:
         return "least"
     if expected >= demand.amount - slack:
-        return "expected"
+        if demand.single is None:
+            return "expected"
+        return "both" if least is not None and least >= demand.single - slack else "mean only"
     return "just misses" if expected >= limit("demand", "just_misses") * demand.amount else None
 
 
@@ -221,7 +262,13 @@ def _figure(text: str, claims: list[Claim]) -> Claim:
     if any(figure.extra == "most" for figure in figures):
         raise InputError(Problem(_WHERE, text, "is an upper limit; a demand is a least.", _DO))
     first = figures[0]
-    if not all(_agree(first, other) for other in figures[1:]):
+    senses = sorted(figure.extra for figure in figures)
+    if senses == ["least", "mean"] and len({figure.name for figure in figures}) == 1:
+        first, lower = sorted(figures, key=lambda figure: figure.extra, reverse=True)
+        if (lower.number or 0.0) > (first.number or 0.0):
+            said = f"asks more of one reading ({lower.text}) than of the mean ({first.text})."
+            raise InputError(Problem(_WHERE, text, said))
+    elif not all(_agree(first, other) for other in figures[1:]):
         given = " and ".join(figure.text for figure in figures)
         raise InputError(Problem(_WHERE, text, f"names {given}, which are not the same amount.", "Give one."))
     rule = DIMENSIONS["coating_g_m2" if first.name == "mass" else "film_um"]
@@ -242,7 +289,7 @@ def _in_unit(figure: Claim) -> tuple[Unit, float]:
     if figure.name == "mass":
         ounces = any(word in figure.text for word in ("oz", "ounce", "osf", "opsf"))
         return ("oz/ft2", round(convert(number, "g/m2", "oz/ft2"), 9)) if ounces else ("g/m2", number)
-    mils = any(word in figure.text for word in ("mil", "thou"))
+    mils = re.search(r"\bmils?\b|\d ?-?mils?\b|thou|\d ?-?(?:in\b|inch|\")", figure.text)
     return ("mil", round(convert(number, "um", "mil"), 9)) if mils else ("um", number)
 
 

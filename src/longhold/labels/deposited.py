@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from longhold.labels.bands import ANY
@@ -22,6 +23,8 @@ def read_deposited(said: Said) -> Found:
     found = [_READERS[code](said, code) for code in said.cites(*_READERS)]
     if not found and (said.of("service_condition", "iron_zinc")):
         found = [_service(said, "B633") if said.of("service_condition") else _iron_zinc(said, "")]
+    if not found and _iso4042_code(said):
+        found = [_iron_zinc(said, "ISO4042")]
     if not found and said.names("class_of"):
         found = _classed_by_process(said)
     found = [part for part in found if part.options]
@@ -34,6 +37,15 @@ def read_deposited(said: Said) -> Found:
         raise refuse(said, f"names {names}, which put zinc on in different ways.")
     same = len({(o.coat.nominal_um, o.coat.process) for o in options if o.coat}) == 1
     return found[0] if same else Found(options, "Which of the standards holds?")
+
+
+def _iso4042_code(said: Said) -> bool:
+    """Whether a code of ISO 4042 stands without the standard: A2F on a bolt (1999), or Zn5/An/T2 (2018)."""
+    if said.of("stainless_word", "alloy"):
+        return False
+    threaded = said.item is not None and said.item.group == "threaded"
+    coded = threaded and any(claim.name.startswith("A") for claim in said.of("letter_code"))
+    return coded or any(re.search(r"\d/[acf]n(?![a-z])", claim.text) for claim in said.of("zinc_number"))
 
 
 def _classed(said: Said, code: str) -> Found:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from longhold.base.marks import Mark
@@ -10,6 +10,7 @@ from longhold.base.sources import register
 from longhold.labels.conversions import convert
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading, Reading
+from longhold.labels.several import PartLabel, read_parts
 from longhold.model.protection import Layer
 
 __all__ = ["Explanation", "Heading", "explain"]
@@ -61,7 +62,25 @@ def explain(label: str | LabelReading) -> Explanation:
     >>> [heading.title for heading in explain("Z100")]
     ['EN 10346 Z100', 'or: AS 1397 Z100', 'To settle', 'Not promised', 'Caution']
     """
-    told = read_label(label) if isinstance(label, str) else label
+    if isinstance(label, str):
+        parts = read_parts(label)
+        if len(parts) > 1:
+            return Explanation(tuple(_of_parts(parts)))
+        label = parts[0].told or read_label(label)
+    return Explanation(tuple(_headings(label)))
+
+
+def _of_parts(parts: Sequence[PartLabel]) -> Iterator[Heading]:
+    """Headings of every part of a text, each under its part."""
+    for one in parts:
+        where = f"{one.kind}: "
+        if one.refused is not None:
+            yield Heading(f"{where}not readable", (("Words", one.text), ("", f"It {one.refused.why}")))
+        if one.told is not None:
+            yield from (Heading(f"{where}{each.title}", each.lines) for each in _headings(one.told))
+
+
+def _headings(told: LabelReading) -> list[Heading]:
     headings = [
         Heading(f"{'or: ' if index else ''}{one.protection.designation}", tuple(_lines(one, told.text)))
         for index, one in enumerate(told.readings)
@@ -74,7 +93,7 @@ def explain(label: str | LabelReading) -> Explanation:
         headings.append(_plain("Caution", told.cautions))
     if told.readings[0].ignored:
         headings.append(_plain("Not understood, and left out", (", ".join(told.readings[0].ignored),)))
-    return Explanation(tuple(headings))
+    return headings
 
 
 def _plain(title: str, lines: tuple[str, ...]) -> Heading:

@@ -61,6 +61,8 @@ def _one_error(figure: Claim, option: Option, basis: str) -> float:
     senses = [figure.extra] if figure.extra in rows else ["mean", "least"]
     if all(row is None for row in rows.values()):
         return 0.0
+    if figure.extra == "least":  # a least mean is a least too: "min 1.00 oz/ft2" of A153 class D
+        senses.append("mean")
     for worse, sense in enumerate(senses):
         row = rows[sense]
         if row is not None and abs(value - row) <= slack:

@@ -95,7 +95,7 @@ def _per_side(claim: Claim, _: Sequence[Token]) -> Claim:
 
 
 def _iron_zinc(claim: Claim, _: Sequence[Token]) -> Claim:
-    match = re.search(r"zn ?/{0,2}-? ?(\d+)(?: ?um)?(?: ?/{0,2} ?(?:[1-4]?([a-f])(?![a-z0-9])))?", claim.text)
+    match = re.search(r"zn ?/{0,2}-? ?(\d+)(?: ?um)?(?: ?/{0,2} ?[1-4]?([a-f])(?![a-z]))?", claim.text)
     if match is None:
         return claim
     return replace(claim, name=f"Fe/Zn {int(match[1])}", number=float(match[1]), extra=match[2] or "")
@@ -173,10 +173,22 @@ def _qualified(claim: Claim, tokens: Sequence[Token]) -> Claim:
     if len(rest) < 2:
         return replace(claim, what="bare", text=str(rest[0]), start=rest[0].start_pos or 0)
     figure = _figure(replace(claim, what="figure"), rest)
-    sense = "least" if re.match(r"min|at least|not less|no less|least|local|>", word) else "mean"
+    sense = (
+        "least"
+        if re.match(r"min|at least|not less|no less|least|local|single|individual|any one|>", word)
+        else "mean"
+    )
     if re.match(r"max|up to|<", word):
         sense = "most"
     return replace(figure, extra=sense)
+
+
+def _span(claim: Claim, tokens: Sequence[Token]) -> Claim:
+    """A range of coats promises its lower end."""
+    ends = re.findall(r"\d+[.,]\d+|\.\d+|\d+", re.sub(r"(?:ft|m) ?\^?2", "", tokens[0]))
+    low, high = sorted((read_number(end) or 0.0, end) for end in ends[-2:])
+    figure = _figure(replace(claim, what="figure"), [tokens[0].update(value=low[1]), tokens[1]])
+    return replace(figure, what="qualified", extra="least") if low[0] < high[0] else figure
 
 
 def _basis(claim: Claim, tokens: Sequence[Token]) -> Claim:
@@ -203,6 +215,7 @@ _FILL: dict[str, Fill] = {
     "type_of": _named,
     "figure": _figure,
     "qualified": _qualified,
+    "span": _span,
     "hours": _first_number,
     "basis": _basis,
     "dimensions": _token_type,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from longhold.base.marks import Mark
-from longhold.labels.amounts import as_typed, in_one_basis
+from longhold.labels.amounts import as_typed, at_odds, in_one_basis
 from longhold.labels.catalogue import coats_of, unknown_coat
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import ZINC_RATIO, convert, ratio
@@ -133,6 +134,8 @@ def _question(said: Said, how: Sequence[str]) -> str:
 
 def _figures(said: Said, how: Sequence[str]) -> Found:
     ways = how if set(how) == {"mill", "after"} else how if len(how) == 1 else ("zinc",)
+    if (odd := at_odds(said.figures)) and len(said.names("basis")) < 2:
+        return _which(said, ways[-1], odd)
     options = [option for name in ways for option in _counted(said, name)]
     possible = [option for option in options if not _too_much_for_sheet(option)] or options
     masses = [figure.text for figure in said.figures if figure.name == "mass"]
@@ -143,6 +146,17 @@ def _figures(said: Said, how: Sequence[str]) -> Found:
             tuple(possible), "Made of coated sheet (counted on both faces) or dipped after making (on one)?"
         )
     return Found(tuple(possible), f"Is {masses[0]} the total of both faces, or on one face?")
+
+
+def _which(said: Said, name: str, odd: Sequence[Claim]) -> Found:
+    """Figures that cannot all be the same amount: each is a reading of its own."""
+    options: list[Option] = []
+    for figure in odd:
+        at = replace(said, claims=tuple(c for c in said.claims if c not in odd or c == figure))
+        options += _counted(at, name)
+    told = " or ".join(as_typed(figure) for figure in odd)
+    question = f"Which holds: {told}? Write the least with 'at least' and the mean with 'average'."
+    return Found(tuple(options), question)
 
 
 def _counted(said: Said, name: str) -> list[Option]:
@@ -157,7 +171,35 @@ def _counted(said: Said, name: str) -> list[Option]:
         bases = ["one"]
     else:
         bases = ["both"] if process == "mill_dip" else ["both", "one"]
-    return [explicit(figures, basis, process, words, kind=_KIND.get(name, "zinc")) for basis in bases]
+    kept = [of for of in bases if _fits_itself(figures, of, told=bool(basis))]
+    if not kept:
+        given = " and ".join(map(as_typed, figures))
+        raise refuse(said, f"is at odds with itself: {given} are not the same amount of zinc.")
+    massed = {_sense(figure) for figure in figures if figure.name == "mass"}
+    figures = tuple(f for f in figures if f.name == "mass" or _sense(f) not in massed)
+    return [explicit(figures, of, process, words, kind=_KIND.get(name, "zinc")) for of in kept]
+
+
+def _fits_itself(figures: Sequence[Claim], basis: str, *, told: bool) -> bool:
+    """Whether a mass and a thickness of one sense are one amount.
+
+    The thickness is of one face, unless the label tells totals of both: then it may be either.
+    """
+    tie = ratio(ZINC_RATIO)
+    share = 0.5 if basis == "both" else 1.0
+    for sense in {_sense(figure) for figure in figures}:
+        masses = [_um(f, tie) * share for f in figures if f.name == "mass" and _sense(f) == sense]
+        films = [f.number or 0.0 for f in figures if f.name == "film" and _sense(f) == sense]
+        for film in films:
+            may_be = {film, film * share} if told else {film}
+            if masses and not any(_near(one, masses[0]) for one in may_be):
+                return False
+    return True
+
+
+def _near(first_um: float, second_um: float) -> bool:
+    slack = max(limit("figures", "rounding_um"), 2.0 * limit("figures", "tolerance") * second_um)
+    return abs(first_um - second_um) <= slack
 
 
 def one_each(said: Said, figures: Sequence[Claim]) -> tuple[Claim, ...]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 
 from longhold.base.quantities import DIMENSIONS
-from longhold.labels.amounts import coat_range
+from longhold.base.tables import Parser, Row, load_csv
 from longhold.labels.claims import Claim
 from longhold.labels.deposited import read_deposited, read_wire
 from longhold.labels.dipped import read_dipped
+from longhold.labels.editions import check_editions, edition_question
 from longhold.labels.figures import settle_figures
 from longhold.labels.films import under_film
 from longhold.labels.loose import read_loose
@@ -45,7 +48,9 @@ def weigh(said: Said) -> Found:
     LabelError : where it says nothing usable, is misspelt, or is at odds with itself
     """
     check_spelling(said)
-    _check_range(said)
+    check_editions(said)
+    _check_amounts(said)
+    _refuse_elsewhere(said)
     coats = _coats(said)
     metals = read_metals(said)
     if coats.options and metals.options:
@@ -55,20 +60,42 @@ def weigh(said: Said) -> Found:
     if not found.options:
         found = _bare(said)
     _refuse_other_coats(said, found)
-    return _sorted(under_film(said, found))
+    found = _sorted(under_film(said, found))
+    question = _sheet_on_fastener(said, found) or found.question or edition_question(said)
+    return replace(found, question=question)
 
 
-def _check_range(said: Said) -> None:
-    if thin := coat_range(said.claims):
-        raise refuse(
-            said, f"gives a coat as a range, {thin}; write what holds everywhere, as 'at least' one."
-        )
+def _check_amounts(said: Said) -> None:
     for figure in (*said.figures, *said.film_figures):
         rule = DIMENSIONS["coating_g_m2" if figure.name == "mass" else "film_um"]
         if figure.number is not None and not rule.least <= figure.number <= rule.most:
             raise refuse(
                 said, f"has {figure.text}; no coat is above {rule.most:g} {rule.inside.replace('**', '')}."
             )
+
+
+def _refuse_elsewhere(said: Said) -> None:
+    """A class of a country whose standards are not held is not read as if it were one of ours."""
+    named = [claim.text.upper() for claim in said.of("unheld_standard")]
+    if named and not said.figures and not said.of("process", "after") and not said.standards:
+        raise LabelError(
+            said.tidy.original,
+            f"names {' '.join(named)}, which is not held here.",
+            do="Ask for the standard's least mass or thickness on one face, and write that.",
+        )
+
+
+def _sheet_on_fastener(said: Said, found: Found) -> str:
+    """A nail or screw is not made of coated sheet: a class of sheet says nothing of it."""
+    item, first = said.item, found.options[0]
+    if item is None or item.group not in ("driven", "threaded") or first.group != "sheet":
+        return ""
+    if first.coat is None or first.coat.process != "mill_dip":
+        return ""
+    return (
+        f"{first.protection.designation} is a class of coated sheet, and the part is a {item.kind}:"
+        " what is its own finish (ASTM A153, F2329, B695, A641)?"
+    )
 
 
 def _coats(said: Said) -> Found:
@@ -152,18 +179,43 @@ def _nothing(said: Said) -> LabelError:
     shown = [claim.text for claim in said.claims if claim.what in ("word", "unknown_standard", "bare")]
     words = [said.tidy.text, *(word for word in shown if len(word) > 2)][:_WORDS_LOOKED_AT]
     close = next((found for found in map(nearest, words) if found), ())
+    if coded := said.of("letter_code"):
+        why = f"has {coded[0].text.upper()}, which is a code of plating by ISO 4042 on a bolt or screw"
+        return LabelError(text, f"{why}, and no stainless steel.", do="Say what the part is.")
+    if told := [c.text for c in said.of("figure", "qualified") if c.name in ("mass", "film")]:
+        return LabelError(
+            text,
+            f"gives {' and '.join(told)}, and not of what.",
+            do="Say zinc and how it was put on, such as 'hot-dip zinc, average 85 um, at least 70 um'.",
+        )
     if said.standards:
         return LabelError(
             text, f"names {said.standards[0][0].name}, which by itself promises no coat.", nearest=close
         )
+    empty = "" if close else no_promise(said.tidy.text)
     return LabelError(
         text,
-        "has no designation of a coat or alloy that is held here.",
+        f"has no designation of a coat or alloy that is held here{empty and ': '}{empty}.",
         nearest=close,
         do=""
         if close
         else "Write it as on the certificate, such as G185, ASTM A153 class D, or 316 stainless.",
     )
+
+
+@cache
+def _no_promises() -> tuple[Row, ...]:
+    columns: dict[str, Parser] = {"order": int, "pattern": str, "says": str}
+    return tuple(load_csv("labels/no_promise.csv", columns, key=("order",), rising="order"))
+
+
+def no_promise(text: str) -> str:
+    """Why words that sellers like promise no coat; blank where there are none.
+
+    >>> no_promise("1000 hours salt spray")
+    'hours of salt spray are no amount of zinc, and no years outdoors'
+    """
+    return next((row["says"] for row in _no_promises() if re.search(row["pattern"], text)), "")
 
 
 def _refuse_other_coats(said: Said, found: Found) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from longhold.base.marks import Mark
 from longhold.labels.alloys import Alloy, alloy_named, alloys, unknown_stainless
-from longhold.labels.claims import NOISE
+from longhold.labels.claims import NOISE, Claim
 from longhold.labels.options import Found, Option, option_of_alloy
 from longhold.labels.reading import LabelError
 from longhold.labels.said import Said
@@ -17,6 +17,8 @@ __all__ = ["plain_steel", "read_metals", "weathering_steel"]
 
 _DOUBTFUL_MARKS = frozenset({"C1", "C3", "C4", "F1", "A1", "D2", "D4", "D6", "D8"})
 _MARK_COMPANY = frozenset({"alloy", "size", "dimensions", "figure", "strength", "film", "note"})
+_USUAL = frozenset({"302", "303", "304", "305", "316", "410", "430"})
+_STEELS = frozenset({"duplex", "hcr", "inox", "grade", "type"})
 _POSSIBLE_STAINLESS = ("410", "430", "304", "316")
 _POSSIBLE_DUPLEX = ("2304", "2205")
 
@@ -98,7 +100,10 @@ def _grades(said: Said) -> list[Alloy]:
     names += _group_of_f593(said)
     if said.of("stainless_word", "alloy") or "stainless" in said.roles or _nothing_else(said):
         names += [
-            (c.start, part) for c in said.of("bare", "word") for part in c.text.split("/") if _is_grade(part)
+            (c.start, part)
+            for c in said.of("bare", "word")
+            for part in c.text.split("/")
+            if _is_grade(part) and not _after_a_name(said, c, part)
         ]
     found = [alloy_named(name) for _, name in sorted(names)]
     kept = [alloy for alloy in found if alloy is not None and alloy.base_metal == "stainless"]
@@ -135,6 +140,14 @@ def _is_mark(said: Said, name: str, extra: str) -> bool:
 def _shapes(said: Said) -> frozenset[str]:
     """A standard of shape beside a mark speaks of a fastener: DIN 571 A4."""
     return frozenset({"standard"}) if said.roles == {"other"} else frozenset()
+
+
+def _after_a_name(said: Said, claim: Claim, text: str) -> bool:
+    """Whether a number that is seldom a fastener's grade follows an unknown word: 'ZAM 310' is no 310."""
+    if text[:3] in _USUAL or said.of("stainless_word", "alloy") or "stainless" in said.roles:
+        return False
+    before = [c for c in said.claims if c.end <= claim.start]
+    return bool(before) and before[-1].what == "word" and before[-1].text not in said.item_words | _STEELS
 
 
 def _is_grade(text: str) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from longhold.labels.alloys import alloy_named, alloys
-from longhold.labels.amounts import by_face, coat_not_size
+from longhold.labels.amounts import by_face, coat_not_size, grams_alone
 from longhold.labels.catalogue import Standard, standards
 from longhold.labels.claims import DESIGNATION, NOISE, Claim
 from longhold.labels.grammar import phrases
@@ -151,7 +151,7 @@ class Said:
         """Words that were not understood, and those set aside; a bare number read as a grade is neither."""
         kept = [
             claim
-            for claim in self.of("word", "bare", "hours", "other_coat")
+            for claim in self.of("word", "bare", "hours", "other_coat", "unheld_standard", "unknown_standard")
             if claim.text not in self.item_words | _FILLERS
             and claim not in self._letters_beside(*_LETTERED)
             and not _names_grade(claim.text, grades)
@@ -204,7 +204,7 @@ def sort_claims(
 ) -> Said:
     """Read the phrases of a tidied label and sort them; the caller's item and sizes win over the label's."""
     kept, aside = _split(phrases(tidy.text))
-    kept = coat_not_size([_as_designated(claim) for claim in kept])
+    kept = coat_not_size(grams_alone([_as_designated(claim) for claim in kept]))
     on_label, words = find_item(kept)
     if on_label is None and any(claim.what == "word" for claim in kept):
         kept = [replace(claim, what="word") if claim.text in _ABBREVIATED else claim for claim in kept]

@@ -141,10 +141,10 @@ def _categories() -> Mapping[str, UseCategory]:
 
 
 def categories_named(text: str) -> tuple[UseCategory, ...]:
-    """The categories that a spelling may stand for: UC4 is 4A, 4B or 4C of AWPA, or class 4 of EN 335.
+    """The categories that a spelling may stand for: UC4 is of AWPA, EN 335 or CSA O80.
 
     >>> [one.name for one in categories_named("UC4")], [one.name for one in categories_named("uc 4a")]
-    (['UC4A', 'UC4B', 'UC4C', 'EN 4'], ['UC4A'])
+    (['UC4A', 'UC4B', 'UC4C', 'EN 4', 'CSA 4.1', 'CSA 4.2'], ['UC4A'])
     """
     plain = re.sub(
         r"hazard ?class:?|[\s-]", "", re.sub(r"use ?(?:class|category):?", "uc", text.lower())
@@ -157,7 +157,8 @@ def categories_named(text: str) -> tuple[UseCategory, ...]:
             [] if match[2] else [one for name, one in known.items() if re.fullmatch(plain + "[ABC]?", name)]
         )
         european = [one for name, one in known.items() if name.startswith(f"EN {match[1]}{match[2] or ''}")]
-        return (*awpa, *european)
+        canadian = [one for name, one in known.items() if name.startswith(f"CSA {match[1]}{match[2] or ''}")]
+        return (*awpa, *european, *canadian)
     return tuple(one for name, one in known.items() if re.fullmatch(re.escape(plain) + r"\.[12]", name))
 
 

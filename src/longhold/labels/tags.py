@@ -36,7 +36,7 @@ _DRYINGS = {
 }
 _ORDER = ("inside", "above", "ground", "salt")
 _REACHES = {"above": "above", "ground": "ground", "fresh": "ground", "salt": "salt", "foundation": "ground"}
-_ANSWERS = frozenset({"preservative", "retention", "bare", "category", "exposure"})
+_ANSWERS = frozenset({"preservative", "retention", "share", "bare", "category", "exposure"})
 _NOISE = frozenset({"word", "sign", "break", "negation"})
 _FILLERS = frozenset(
     {"a", "and", "by", "for", "in", "min", "minimum", "of", "or", "per", "retention", "standard"}
@@ -114,6 +114,8 @@ def read_tag(text: str) -> TagReading:
     plain = tidy(text)
     claims = _without_states(tag_phrases(plain.text))
     if not any(claim.what in _ANSWERS and claim.extra != "denied" for claim in claims):
+        if odd := re.search(r"(?<![^\W_])(?:uc ?\d\w*|h ?[07-9])(?![^\W_])", plain.text):
+            raise TagError(text, f"has {odd[0].upper()}, which is no category of use held here.", _DO)
         raise TagError(text, "names no preservative, retention or category of use that is held here.", _DO)
     names = _names(claims)
     categories = _categories(claims)
@@ -169,15 +171,22 @@ def _categories(claims: Sequence[Claim]) -> list[tuple[UseCategory, ...]]:
     """What each category on the tag may be, by the systems that the tag's other words leave open."""
     told = [c for c in claims if c.what == "category" and c.extra != "denied"]
     named = " ".join(c.text for c in claims if c.what in ("standard", "report", "retention"))
-    american = re.search(r"awpa|\bu1\b|\bt1\b|pcf|lbs?\b|es?r\b", named)
+    system = _system(named)
     kept = []
     for found in (categories_named(claim.text) for claim in told):
-        if american:
-            found = tuple(one for one in found if one.system != "EN 335") or found
-        elif re.search(r"\ben\b", named):
-            found = tuple(one for one in found if one.system == "EN 335") or found
-        kept.append(found)
+        only = tuple(one for one in found if one.system == system) if system else ()
+        # Canada's classes are meant only where its standard is named, or no other system has such a class
+        kept.append(only or tuple(one for one in found if one.system != "CSA O80") or found)
     return [found for found in dict.fromkeys(kept) if found]
+
+
+def _system(named: str) -> str:
+    """The system of categories that the standards and units on a tag speak of; blank where none does."""
+    if re.search(r"\bo ?80", named):
+        return "CSA O80"
+    if re.search(r"awpa|\bu1\b|\bt1\b|pcf|lbs?\b|es?r\b", named):
+        return "AWPA"
+    return "EN 335" if re.search(r"\ben\b|\bbs\b", named) else ""
 
 
 def _check_place(text: str, claims: Sequence[Claim], categories: Sequence[UseCategory]) -> None:
@@ -237,7 +246,13 @@ def _questions(
     ]
     if len(names) > 1:
         asked.append("The tag names several preservatives: which is in this piece?")
-    if retention is None and not any(c.what == "refusal" for c in claims):
+    shares = [claim.text for claim in claims if claim.what == "share"]
+    if retention is None and shares:
+        asked.append(
+            f"What is {shares[0]} in kg/m3? It is a share of mass, as in Australia and New Zealand, and is"
+            " not converted here: ask the treater."
+        )
+    elif retention is None and not any(c.what == "refusal" for c in claims):
         asked.append("How much of it? The retention stands as 0.15 pcf or 2.4 kg/m3.")
     elif retention is not None and retention.what == "bare":
         kilos = float(retention.number or 0.0) * ratio("lb/ft3")
@@ -252,7 +267,15 @@ def _questions(
 def _cautions(claims: Sequence[Claim], names: Sequence[TagName], has_category: bool) -> tuple[str, ...]:
     whats = {claim.what for claim in claims}
     lone_ca = any(c.what == "preservative" and c.text == "ca" for c in claims)
+    little = [
+        c.text
+        for c in claims
+        if c.what == "retention" and "kg" in c.text and (c.number or 0.0) < limit("tag", "least_kg_m3")
+    ]
+    copper = any(c.what == "preservative" and re.match(r"c[cau]|acq|acz|mc", c.text) for c in claims)
     told = {
+        f"{little[0] if little else ''} is less than stands on any tag: is it in lb/ft3?": bool(little)
+        and copper,
         "CA is short for copper azole, and for a state: make sure which": lone_ca,
         "treated to refusal: the wood took what it would; no retention is promised": "refusal" in whats
         and "retention" not in whats,

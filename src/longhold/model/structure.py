@@ -286,8 +286,13 @@ class Joint(Record):
 class Code(Record):
     """The code that governs, by edition: never guessed from the date."""
 
-    pack: str = Field(description='rule pack, such as "us_irc"')
+    pack: str = Field(description='rule pack, such as "us_irc", or the file of your own, such as "town.toml"')
     edition: str = Field(description='edition, such as "2021"')
+    rules: str = Field(
+        default="",
+        max_length=2_000_000,
+        description="text of a pack of your own; filled in from the file that pack names",
+    )
 
 
 class Structure(Record):

@@ -1,0 +1,111 @@
+"""Which edition of a standard a label names: whether there is one, and whether the figures are of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+
+from longhold.base.tables import Row, load_csv, optional_number
+from longhold.labels.limits import limit
+from longhold.labels.options import Option
+from longhold.labels.said import Said
+from longhold.labels.spelling import refuse
+
+__all__ = ["check_editions", "edition_cautions", "edition_question"]
+
+_CENTURY = 100
+_ADOPTED_WITHIN = 1  # years: DIN EN and BS EN print the year of adoption
+
+
+@cache
+def _known() -> Mapping[str, Row]:
+    def years(text: str) -> tuple[int, ...]:
+        return tuple(int(year) for year in text.split(";")) if text else ()
+
+    rows = load_csv(
+        "labels/editions.csv",
+        {"standard": str, "first_year": optional_number, "years": years, "replaced_by": str},
+        key=("standard",),
+    )
+    return {row["standard"]: row for row in rows}
+
+
+def year_of(edition: str) -> int | None:
+    """Year of an edition as printed; two digits are of the last hundred years; None where there is none.
+
+    >>> year_of("09a"), year_of("2015"), year_of("99"), year_of("-")
+    (2009, 2015, 1999, None)
+    """
+    match = re.match(r"(\d{4}|\d\d)(?!\d)", edition)
+    if match is None:
+        return None
+    year = int(match[1])
+    if year >= _CENTURY:
+        return year
+    newest = int(limit("figures", "newest_year"))
+    return newest - (newest - year) % _CENTURY
+
+
+def _named(said: Said) -> Iterator[tuple[str, str, int]]:
+    """Name, code and year of every standard of a coat that the label names with an edition."""
+    for standard, claim in said.standards:
+        year = year_of(claim.extra)
+        if standard.role == "coating" and year is not None and not _is_class(standard.code, claim.extra):
+            yield standard.name, standard.code, year
+
+
+def _is_class(code: str, edition: str) -> bool:
+    """B695-55 names a class."""
+    return code == "B695" and edition.isdigit() and int(edition) >= limit("figures", "class_not_year_from")
+
+
+def check_editions(said: Said) -> None:
+    """Refuse an edition that cannot be.
+
+    Raises
+    ------
+    LabelError : from before the standard, or from after this release
+    """
+    for name, code, year in _named(said):
+        row = _known().get(code)
+        first = row["first_year"] if row else None
+        replaced = _known().get(next(s.key for s, _ in said.standards if s.code == code))
+        early = first is not None and year < first and not (replaced and replaced["replaced_by"])
+        if year > limit("figures", "newest_year") or early:
+            have = ", ".join(map(str, row["years"])) if row and row["years"] else ""
+            since = f"it has been there since {first:.0f}" if early and first is not None else ""
+            known = f"known here are {have}" if have else since
+            why = f"names an edition {year} of {name}, and there is none" + (f": {known}." if known else ".")
+            raise refuse(said, why)
+
+
+def edition_question(said: Said) -> str:
+    """Which edition is meant, where the label names one that is not known here; blank otherwise."""
+    for name, code, year in _named(said):
+        row = _known().get(code)
+        if row and row["years"] and all(abs(year - one) > _ADOPTED_WITHIN for one in row["years"]):
+            have = ", ".join(map(str, row["years"]))
+            return f"Which edition of {name}? {year} is not known here; known are {have}."
+    return ""
+
+
+def edition_cautions(said: Said, options: tuple[Option, ...]) -> Iterator[str]:
+    """What an edition other than that of the figures means, and which standards were replaced."""
+    for name, code, year in _named(said):
+        tables = {o.protection.edition for o in options if o.protection.standard == name}
+        years = {year_of(one) for edition in tables for one in re.split(r"[ (/-]", edition)} - {None}
+        near = any(abs(year - (one or 0)) <= _ADOPTED_WITHIN for one in years)
+        if years and not near and code != "A123":
+            held = " or ".join(str(one) for one in sorted(one for one in years if one is not None))
+            yield f"the label names edition {year} of {name}; the figures here are of edition {held}"
+    for claim in said.of("standard", "unknown_standard", "unheld_standard"):
+        key = claim.name or re.sub(r"[ :-]|\d{4}$", "", claim.text).upper()
+        row = _known().get(key)
+        if row and row["replaced_by"]:
+            yield (
+                f"{claim.text.upper()} is withdrawn; {row['replaced_by']} took its place"
+                f" [{row['mark'].value}]: ask which the part was tested to"
+            )
+        elif claim.what != "standard":
+            yield f"{claim.text.upper()} is not held here: what it asks is not counted"
