@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from longhold.assessment.findings import FaceFinding
 from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
-from longhold.forecast.face import FaceCase, face_layers
+from longhold.forecast.face import FaceCase, FaceExtras, face_extras, face_layers, own_layers
 from longhold.forecast.summary import band_of, curve_of
 from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
@@ -43,19 +43,23 @@ class FaceRun:
     layers : laws and layers by draw
     base_loss_um : base metal lost, shape (draws, ages) [um]
     protection_years : shape (draws,); None where the metal lives by its own skin
+    extras : what nobler metals beside it add, already in the layers
     """
 
     case: FaceCase
     layers: FaceLayers
     base_loss_um: Array
     protection_years: Array | None
+    extras: FaceExtras = field(default_factory=FaceExtras)
 
 
 def run_face(case: FaceCase, exposure: SiteExposure, ages: Array) -> FaceRun:
     """Draw one face's layers and losses."""
-    layers = face_layers(case, exposure)
+    own = own_layers(case, exposure)
+    extras = face_extras(case, own, exposure)
+    layers = extras.on(own)
     years = layers.protection_years if lives_by_layers(case.protection) else None
-    return FaceRun(case, layers, layers.base_loss_um(ages), years)
+    return FaceRun(case, layers, layers.base_loss_um(ages), years, extras)
 
 
 def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: float) -> FaceFinding:

@@ -17,6 +17,7 @@ from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import AirLoad, Climate
 
 if TYPE_CHECKING:
+    from longhold.assessment.galvanic import CoupleLoss
     from longhold.assessment.shore import ShoreFinding
     from longhold.assessment.wood_findings import WoodBlock
 
@@ -200,6 +201,7 @@ class JointFinding:
     mark : weakest mark that the answer rests on
     assumptions : of this joint
     wood : moisture of its timbers, and the loss of metal in them depth by depth
+    galvanic : what each pair of different metals costs, those kept apart by insulation too
     """
 
     joint: Joint
@@ -220,6 +222,7 @@ class JointFinding:
     mark: Mark
     assumptions: tuple[Assumption, ...]
     wood: tuple[WoodBlock, ...] = ()
+    galvanic: tuple[CoupleLoss, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -12,12 +12,14 @@ from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.enough import enough_for
 from longhold.assessment.facings import rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
+from longhold.assessment.galvanic import CoupleLoss, couple_losses
 from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
 from longhold.forecast.causes import CAUSE_WORDS
+from longhold.forecast.galvanic import COUPLE_SCOPE
 from longhold.forecast.summary import band_if_known, band_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
 from longhold.model.structure import Joint
@@ -55,9 +57,11 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
     chosen = [protections(part, setting.prepared.readings[joint.id, part.id])[0] for part in joint.parts]
     runs = run_parts(joint, setting, chosen)
     parts = tuple(part_finding(joint, run, setting) for run in runs)
-    couples = mixed_couples(
+    mixed = mixed_couples(
         [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
     )
+    galvanic = _galvanic(joint, mixed, runs, setting)
+    couples = tuple(loss.couple for loss in galvanic if not loss.isolated)
     life = setting.structure.design_life
     governing = _governing(runs, life)
     by_strength = _decided_by_strength(joint, governing)
@@ -91,10 +95,18 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
             *(one for run in runs for one in run.assumptions),
         ),
         wood=wood_blocks(joint, runs, setting)[0],
+        galvanic=galvanic,
     )
     enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
     draft = replace(draft, enough=enough)
     return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
+
+
+def _galvanic(
+    joint: Joint, mixed: Sequence[Couple], runs: Sequence[PartRun], setting: Setting
+) -> tuple[CoupleLoss, ...]:
+    faces = {run.part.id: run.faces for run in runs}
+    return couple_losses(joint, mixed, faces, {run.part.id: run.refer for run in runs}, setting.middle)
 
 
 def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:
@@ -169,6 +181,8 @@ def _causes_of(joint: Joint, runs: Sequence[PartRun], setting: Setting) -> Mappi
     names = [joint.main, *([joint.side] if joint.side else [])]
     own = {"site", "structure", f"joint:{own_key(joint)}"}
     own |= {f"timber:{name}" for name in names if name in prepared.timbers}
+    if any(face.extras.zinc or face.extras.base for run in runs for face in run.faces):
+        own.add(COUPLE_SCOPE)
     own |= {f"batch:{run.protection.designation}" for run in runs}
     own |= {f"metal:{run.protection.base_metal}" for run in runs} | {"metal:zinc"}
     found: dict[str, Array] = {}

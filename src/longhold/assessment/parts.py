@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.beside import beside_by_face
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.facts import code_facts
@@ -18,6 +19,7 @@ from longhold.assessment.rule_facts import timbers_touched
 from longhold.assessment.strength import StrengthRun, capacity_when_new, run_strength, strength_finding
 from longhold.codes.answers import CodeAnswer, strictest_answer
 from longhold.codes.evaluator import evaluate
+from longhold.forecast.beside import Beside
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
@@ -36,6 +38,7 @@ from longhold.wood.simulation import MoistureNotConverged
 __all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "worse_timber"]
 
 Array = NDArray[np.float64]
+BesideFaces = Mapping[tuple[str, str], tuple[Beside, ...]]
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,7 @@ class PartRun:
     strength, strength_years : finding, and age at which strength ends by draw; None where not computed
     refer : why something is not computed
     assumptions : taken on the way
+    beside : what touches each face of the joint's parts
     """
 
     part: Part
@@ -90,12 +94,14 @@ class PartRun:
     strength_years: Array | None
     refer: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
+    beside: BesideFaces = field(default_factory=dict)
 
 
 def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> tuple[PartRun, ...]:
     """Draw every part of a joint, each under one chosen protection."""
     pairs = list(zip(joint.parts, chosen, strict=True))
-    faces = [_faces(joint, part, protection, setting) for part, protection in pairs]
+    beside = beside_by_face(joint, pairs, setting.structure)
+    faces = [_faces(joint, part, protection, setting, beside) for part, protection in pairs]
     sheet = _first_sheet(joint, faces)
     strengths = [
         run_strength(joint, part, runs, sheet, setting)
@@ -107,7 +113,7 @@ def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> t
         if part.is_fastener
     }
     return tuple(
-        _part_run(joint, part, protection, *found, strength, together, setting)
+        _part_run(joint, part, protection, *found, strength, together, setting, beside)
         for (part, protection), found, strength in zip(pairs, faces, strengths, strict=True)
     )
 
@@ -121,6 +127,7 @@ def _part_run(
     strength: StrengthRun,
     together: Mapping[str, float | None],
     setting: Setting,
+    beside: BesideFaces,
 ) -> PartRun:
     ends = [face.protection_years for face in faces if face.protection_years is not None]
     protection_years = np.min(ends, axis=0) if ends else None
@@ -142,6 +149,7 @@ def _part_run(
         years,
         (*refer, *strength.refer),
         (*strength.assumptions, *more, *_facing(joint, part, faces, setting)),
+        beside,
     )
 
 
@@ -154,7 +162,7 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
     part, structure = run.part, setting.structure
     reading = setting.prepared.readings[joint.id, part.id]
     others = [one for one in protections(part, reading) if one != run.protection]
-    if_read_so = [_first_loss(joint, part, one, setting) for one in others]
+    if_read_so = [_first_loss(joint, part, one, setting, run.beside) for one in others]
     findings = tuple(
         face_finding(face, setting.middle, setting.ages, structure.design_life) for face in run.faces
     )
@@ -192,9 +200,11 @@ def _hazards(part: Part, protection: Protection, reading: LabelReading) -> tuple
     return tuple(found)
 
 
-def _first_loss(joint: Joint, part: Part, protection: Protection, setting: Setting) -> Band | None:
+def _first_loss(
+    joint: Joint, part: Part, protection: Protection, setting: Setting, beside: BesideFaces
+) -> Band | None:
     """Years to first loss of base metal if the label is read another way; None where it does not apply."""
-    runs, _ = _faces(joint, part, protection, setting)
+    runs, _ = _faces(joint, part, protection, setting, beside)
     years = [run.protection_years for run in runs if run.protection_years is not None]
     return band_of(np.min(years, axis=0)) if years else None
 
@@ -247,7 +257,7 @@ def _steel_lost_um(timber: TimberFacts, joint: Joint, setting: Setting) -> float
 
 
 def _faces(
-    joint: Joint, part: Part, protection: Protection, setting: Setting
+    joint: Joint, part: Part, protection: Protection, setting: Setting, beside: BesideFaces
 ) -> tuple[tuple[FaceRun, ...], tuple[str, ...]]:
     place = places()[joint.place]
     if not place.computed:
@@ -275,6 +285,7 @@ def _faces(
             part.topcoat_life,
             part.topcoat_damaged,
             facing,
+            beside.get((part.id, face.face), ()),
         )
         for face in faces_of(part.kind)
     ]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from longhold.assessment.couple_words import couple_words, loss_words
 from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
 from longhold.base.quantities import show_quantity
 from longhold.codes.vocabulary import vocabulary
 from longhold.forecast.summary import Band
-from longhold.metal.couples import Couple
 from longhold.model.structure import Structure
 
-__all__ = ["answer", "couple_words", "enough_words", "gone_words", "why"]
+__all__ = ["answer", "enough_words", "gone_words", "why"]
 
 _FAR_YEARS = 200.0
 
@@ -47,18 +47,14 @@ def enough_words(enough: str) -> str:
     return f"{advice} Stains and pits are not computed." if "stainless" in enough else advice
 
 
-def couple_words(couple: Couple, finding: JointFinding) -> str:
-    """Which two parts differ in metal, and which of them loses by it."""
-    kinds = {part.id: part.kind_words for part in finding.parts}
-    if kinds[couple.first] == kinds[couple.second]:
-        kinds = {name: f"{kind} {name}" for name, kind in kinds.items()}
-    first, second, loses = (kinds[one] for one in (couple.first, couple.second, couple.suffers))
-    return f"The {first} and the {second} are different metals; the {loses} loses."
-
-
 def answer(finding: JointFinding, structure: Structure) -> str:
     """Why it is undecided, if so; what happens to it, what strength is left, what the code says."""
-    said = [*_protection(finding), *_strength(finding, structure), *_code(finding)]
+    said = [
+        *_protection(finding),
+        *_mixed(finding, structure),
+        *_strength(finding, structure),
+        *_code(finding),
+    ]
     if finding.outcome == "fails":
         said.append(enough_words(finding.enough))
     if finding.outcome == "refer":
@@ -113,6 +109,12 @@ def _protection(finding: JointFinding) -> list[str]:
             gone = gone_words(part.protection_years or face.protection_years)
             said.append(f"The {part.kind_words}'s {what} {gone}.")
     return said
+
+
+def _mixed(finding: JointFinding, structure: Structure) -> list[str]:
+    if not any(part.faces for part in finding.parts):
+        return []  # why nothing of the joint is computed is told once
+    return [loss_words(loss, finding, structure.units) for loss in finding.galvanic]
 
 
 def _strength(finding: JointFinding, structure: Structure) -> list[str]:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "to_json", "wood_json"]
 
-_LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood",)}
+_LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood",), "CoupleLoss": ("curves",)}
 SCHEMA_VERSION = "1"
 """Changes when a field is renamed, dropped or changes its meaning, not when one is added."""
 

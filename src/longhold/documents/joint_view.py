@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from longhold.assessment.words import couple_words
+from longhold.assessment.couple_words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
 from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
+from longhold.documents.couple_chart import CoupleView, couple_views
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.figures import (
     BEYOND_YEARS,
@@ -129,6 +130,7 @@ class JointView:
     step_count: int
     wood: tuple[WoodView, ...] = ()
     wood_words: str = ""
+    couples: tuple[CoupleView, ...] = ()
 
 
 def joint_view(
@@ -166,6 +168,7 @@ def joint_view(
         step_count=sum(1 for one in calculations for _ in one.section.steps()),
         wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),
         wood_words=worst_words(finding.wood, structure.units),
+        couples=couple_views(finding),
     )
 
 

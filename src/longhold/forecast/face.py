@@ -9,11 +9,14 @@ from numpy.typing import NDArray
 
 from longhold.base.marks import Mark
 from longhold.base.trace import Trace, note
+from longhold.forecast.beside import Beside, metal_once_bare
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.faces import Face
+from longhold.forecast.galvanic import ExtraLoss, extra_losses
 from longhold.forecast.placed import note_facing
 from longhold.forecast.scatter import film_rows, scatter
+from longhold.forecast.wet_share import wet_share
 from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
@@ -21,7 +24,7 @@ from longhold.model.facing import Facing, RainFrom
 from longhold.model.protection import Layer, Protection
 from longhold.model.surroundings import Place
 
-__all__ = ["FaceCase", "face_layers", "wood_contact"]
+__all__ = ["FaceCase", "FaceExtras", "face_extras", "face_layers", "own_layers", "wood_contact"]
 
 Array = NDArray[np.float64]
 _Z_TENTH = 1.2816  # standard normal value that a tenth lies above
@@ -43,6 +46,7 @@ class FaceCase:
     topcoat_damaged : whether it is cut through: it then adds no life
     own_key : stable key of the joint, for the draws that are its own
     facing : how the faces of the part that lie in outdoor air are turned; None takes them as washed by rain
+    beside : parts of other metals that touch this face, no insulation between
     """
 
     face: Face
@@ -55,6 +59,7 @@ class FaceCase:
     topcoat_years: float | None = None
     topcoat_damaged: bool = False
     facing: Facing | None = None
+    beside: tuple[Beside, ...] = ()
 
     @property
     def facing_here(self) -> Facing | None:
@@ -63,11 +68,66 @@ class FaceCase:
         return self.facing if outdoors else None
 
 
+@dataclass(frozen=True)
+class FaceExtras:
+    """What nobler metals beside a face add, of zinc while it lasts and of the metal under it."""
+
+    zinc: tuple[ExtraLoss, ...] = ()
+    base: tuple[ExtraLoss, ...] = ()
+
+    def on(self, layers: FaceLayers) -> FaceLayers:
+        """The layers with what is added: the strongest neighbor counts, the law over the years stays."""
+        zinc, base = (
+            self._with(*pair) for pair in ((layers.zinc_law, self.zinc), (layers.base_law, self.base))
+        )
+        return replace(layers, zinc_law=zinc, base_law=base)
+
+    @staticmethod
+    def _with(law: TimeLaw, extras: tuple[ExtraLoss, ...]) -> TimeLaw:
+        return law.scaled(1.0 + np.max([one.growth for one in extras], axis=0)) if extras else law
+
+
 def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
-    """Layers and laws of a face, one value a draw.
+    """Layers and laws of a face, one value a draw, with what nobler metals beside it add.
 
     Zinc alloys are computed at the rate of zinc; zinc that the label does not tell is not credited.
     """
+    layers = own_layers(case, exposure, trace)
+    return face_extras(case, layers, exposure, trace).on(layers)
+
+
+def face_extras(
+    case: FaceCase, layers: FaceLayers, exposure: SiteExposure, trace: Trace | None = None
+) -> FaceExtras:
+    """What nobler metals beside a face add to its own layers, of each metal that it comes to show."""
+    if not case.beside:
+        return FaceExtras()
+
+    def contact(metal: str) -> WoodContact | None:
+        return None if case.face.touches == "air" else wood_contact(case, metal)
+
+    def added(metal: str, law: TimeLaw, curve: str) -> tuple[ExtraLoss, ...]:
+        first_year_um = np.broadcast_to(np.asarray(law.first_year_um, float), (exposure.causes.count,))
+        return extra_losses(
+            curve,
+            first_year_um,
+            case.face.touches,
+            case.place,
+            case.beside,
+            exposure,
+            lambda: wet_share(case.place, contact(metal), exposure),
+            trace,
+        )
+
+    has_zinc = bool(np.any(np.asarray(layers.zinc_um) > 0.0))
+    return FaceExtras(
+        added("zinc", layers.zinc_law, "zinc") if has_zinc else (),
+        added(case.protection.base_metal, layers.base_law, metal_once_bare(case.protection)),
+    )
+
+
+def own_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
+    """Layers and laws of a face by itself, as if no other metal touched it."""
     if trace is not None and case.facing_here is not None:
         note_facing(case.place, case.facing_here, trace)
     own = exposure.causes.lognormal("own_wetness", f"joint:{case.own_key}", 1.0, scatter("own_wetness"))

@@ -50,6 +50,11 @@ class Part(Record):
         default=None,
         description="how its faces in outdoor air lie to rain; what is usual for its kind if absent",
     )
+    isolated: bool = Field(
+        default=False,
+        description="whether sleeves, washers or a membrane keep its metal from that of every other part: "
+        "no current then passes, as long as all of it is kept whole",
+    )
     count: int = assumed(
         1, "one of it is taken to be in each joint", ge=1, le=10_000, description="how many in one joint"
     )

@@ -1,0 +1,123 @@
+"""Which parts of a joint touch, and with what area near where they do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from math import inf
+
+from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.forecast.beside import Beside, Patch, couple_metal
+from longhold.forecast.faces import faces_of
+from longhold.model.parts import Part
+from longhold.model.protection import Protection, metal_family
+from longhold.model.structure import Joint, Structure
+
+__all__ = ["beside_by_face", "why_apart"]
+
+Pairs = Sequence[tuple[Part, Protection]]
+
+
+def beside_by_face(
+    joint: Joint, pairs: Pairs, structure: Structure
+) -> Mapping[tuple[str, str], tuple[Beside, ...]]:
+    """What touches each face, by id of the part and face: parts of other metal families, isolated ones not.
+
+    Heads meet sheet and washers in the air; shanks meet them in the timber under them; washers meet sheet.
+    """
+    found: dict[tuple[str, str], tuple[Beside, ...]] = {}
+    for part, protection in pairs:
+        others = [
+            (other, shown)
+            for other, shown in pairs
+            if other is not part
+            and metal_family(shown) != metal_family(protection)
+            and not why_apart(joint, part, other)
+        ]
+        for face in faces_of(part.kind):
+            met = tuple(_met(joint, part, face.touches, face.trapped, others, structure))
+            if met:
+                found[part.id, face.face] = met
+    return found
+
+
+def why_apart(joint: Joint, one: Part, other: Part) -> str:
+    """Why no current of two parts is computed, for people; empty where they touch and sizes are known."""
+    if one.isolated or other.isolated:
+        return "insulation keeps them apart"
+    fastener = next((part for part in (one, other) if part.is_fastener), None)
+    if one.is_fastener and other.is_fastener:
+        return "fasteners do not touch each other, and what passes by another part is not computed"
+    if "nail_plate" in (one.kind, other.kind):
+        return "where a nail plate touches other metal is not known"
+    if fastener is None:
+        if "washer" not in (one.kind, other.kind):
+            return "whether two sheets touch is not known"
+        fastener = _held_by(joint)
+    if fastener is None or not fastener.measures.diameter_mm:
+        return "the diameter of the fastener is not known"
+    return ""
+
+
+def _met(
+    joint: Joint, part: Part, touches: str, trapped: bool, others: Pairs, structure: Structure
+) -> Iterator[Beside]:
+    for other, shown in others:
+        away = 0.0
+        if touches == "air":
+            own, theirs = _in_air(joint, part, other), _in_air(joint, other, part)
+        elif part.is_fastener or other.is_fastener:
+            away = _away_mm(joint, part, other, structure) if trapped and part.is_fastener else 0.0
+            own, theirs = _in_wood(part, other), _in_wood(other, part)
+        else:
+            continue  # washer and sheet meet in the air, not in the timber
+        yield Beside(other.id, other.kind_words, couple_metal(shown), own, theirs, away)
+
+
+def _in_air(joint: Joint, part: Part, other: Part) -> Patch:
+    """What of a part lies bare in the air where another one touches it."""
+    if part.is_fastener:
+        radius = _head_mm(part) / 2.0
+        height = float(_heads()[part.kind]["height_ratio"]) * (part.measures.diameter_mm or 0.0)
+        return Patch("disc", radius, side_mm=height)
+    if other.is_fastener:
+        limit = _washer_mm(other) / 2.0 if part.kind == "washer" else inf
+        return Patch("ring", _head_mm(other) / 2.0, max(limit, _head_mm(other) / 2.0))
+    fastener = _held_by(joint)
+    radius = 0.0 if fastener is None else _washer_mm(fastener) / 2.0
+    return Patch("disc" if part.kind == "washer" else "ring", radius)
+
+
+def _in_wood(part: Part, other: Part) -> Patch:
+    """What of a part touches timber where another one touches it: a shank, or sheet around it."""
+    if part.is_fastener:
+        radius = (part.measures.diameter_mm or 0.0) / 2.0
+        return Patch("cylinder", radius, part.measures.length_mm or inf)
+    radius = (other.measures.diameter_mm or 0.0) / 2.0
+    limit = _washer_mm(other) / 2.0 if part.kind == "washer" else inf
+    return Patch("ring", radius, max(limit, radius))
+
+
+def _away_mm(joint: Joint, part: Part, other: Part, structure: Structure) -> float:
+    """Timber between the joint line and a washer under the head [mm]; sheet is taken to lie at the line."""
+    washer = "washer" in (part.kind, other.kind)
+    return structure.timbers[joint.side].thickness_mm if washer and joint.side else 0.0
+
+
+def _held_by(joint: Joint) -> Part | None:
+    return next((part for part in joint.parts if part.is_fastener and part.measures.diameter_mm), None)
+
+
+def _head_mm(part: Part) -> float:
+    ratio = float(_heads()[part.kind]["diameter_ratio"])
+    return part.measures.head_diameter_mm or ratio * (part.measures.diameter_mm or 0.0)
+
+
+def _washer_mm(fastener: Part) -> float:
+    return float(_heads()["washer"]["diameter_ratio"]) * (fastener.measures.diameter_mm or 0.0)
+
+
+@cache
+def _heads() -> Mapping[str, Row]:
+    columns: dict[str, Parser] = {"kind": str, "diameter_ratio": number, "height_ratio": number}
+    return {row["kind"]: row for row in load_csv("metal/heads.csv", columns, key=("kind",))}

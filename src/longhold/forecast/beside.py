@@ -1,0 +1,98 @@
+"""A nobler metal beside a face: what touches it, and how much of either the water joins."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, pi
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from longhold.metal.reach import ring_radius_m
+from longhold.model.protection import Protection, metal_family
+
+__all__ = ["Beside", "Patch", "couple_metal", "metal_once_bare"]
+
+Array = NDArray[np.float64]
+_STEELS = {"carbon_steel", "weathering_steel"}
+
+
+def couple_metal(protection: Protection) -> str:
+    """The metal that a part shows to its neighbours when new, by its name in the table of curves.
+
+    A zinc coating counts as zinc, as in the rule of one metal family; a topcoat hides nothing.
+    """
+    return "zinc" if metal_family(protection) == "zinc" else metal_once_bare(protection)
+
+
+def metal_once_bare(protection: Protection) -> str:
+    """The metal under its layers, by its name in the table of curves."""
+    return "steel" if protection.base_metal in _STEELS else protection.base_metal
+
+
+@dataclass(frozen=True)
+class Patch:
+    """Bare metal near the place where two parts touch, as far as the water reaches.
+
+    Attributes
+    ----------
+    kind : disc, a head seen from above; ring, of sheet or washer around it; cylinder, a shank in timber
+    radius_mm : of the head or the shank [mm]
+    limit_mm : outer radius of a ring, length of a cylinder [mm]; infinite where it is not known
+    side_mm : of a head, the height of its side [mm]
+    """
+
+    kind: Literal["disc", "ring", "cylinder"]
+    radius_mm: float
+    limit_mm: float = inf
+    side_mm: float = 0.0
+
+    def area_mm2(self, reach_mm: ArrayLike) -> Array:
+        """Area that takes part [mm2], for the reach of a straight strip [mm]: from the line of contact
+        outward over sheet, up the side and inward over a head, along a shank.
+
+        >>> round(float(Patch("ring", 4.0).area_mm2(5.8)))
+        206
+        """
+        reach = np.asarray(reach_mm, float)
+        if self.kind == "disc":
+            side = np.minimum(reach, self.side_mm)
+            left = np.maximum(self.radius_mm - (reach - side), 0.0)
+            return np.asarray(2.0 * pi * self.radius_mm * side + pi * (self.radius_mm**2 - left**2))
+        if self.kind == "ring":
+            outer = np.minimum(1000.0 * ring_radius_m(self.radius_mm / 1000.0, reach / 1000.0), self.limit_mm)
+            return np.asarray(pi * np.maximum(outer**2 - self.radius_mm**2, 0.0))
+        return np.asarray(2.0 * pi * self.radius_mm * np.minimum(reach, self.limit_mm))
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A part of another metal that touches a face.
+
+    Attributes
+    ----------
+    part : its id
+    words : what it is, for people
+    metal : what it shows, a name of the table of curves
+    own, other : metal of the face, and of that part, near where they touch
+    away_mm : timber between the two [mm]
+    """
+
+    part: str
+    words: str
+    metal: str
+    own: Patch
+    other: Patch
+    away_mm: float = 0.0
+
+    def areas_mm2(self, reach_mm: ArrayLike) -> tuple[Array, Array]:
+        """Areas of both that take part [mm2], the other's with what distance leaves of it.
+
+        Timber between them takes its length off the reach, and the nobler metal counts by the share that is
+        left; from the whole reach on it does not count.
+        """
+        reach = np.asarray(reach_mm, float)
+        left = np.maximum(reach - self.away_mm, 0.0)
+        share = np.where(reach > 0.0, left / np.maximum(reach, 1e-300), 0.0)
+        return self.own.area_mm2(left), np.asarray(share * self.other.area_mm2(left))

@@ -1,0 +1,83 @@
+"""How far along a wet path one metal still serves another: what resists makes distant metal count less."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from longhold.metal.mixed_potential import find_rising_root
+
+__all__ = ["drop_v", "reach_m", "ring_radius_m"]
+
+Array = NDArray[np.float64]
+
+
+def reach_m(
+    conductivity_s_m: ArrayLike, height_m: ArrayLike, driving_v: ArrayLike, current_a_m2: ArrayLike
+) -> Array:
+    """Length of a strip that a driving voltage serves: w = sqrt(2 k h dE / i) [m].
+
+    Metal that takes up an even current i sends it along the film; from the far edge of a strip w the drop is
+    i w^2 / (2 k h), which may use up dE. Where oxygen diffusing through the film limits the current,
+    i = 4 F D C / h and w = h sqrt(2 k dE / (4 F D C)).
+
+    Parameters
+    ----------
+    conductivity_s_m, height_m : k [S/m] and h [m] of the layer that carries the current
+    driving_v : dE, difference of the free potentials [V], not negative
+    current_a_m2 : i taken up by a unit of the surface [A/m2], more than 0
+
+    >>> from longhold.metal.polarisation import oxygen_limit_a_m2
+    >>> round(1000.0 * float(reach_m(1.07, 1e-4, 0.3, oxygen_limit_a_m2(1e-4, 2.0e-9, 0.25))), 1)
+    5.8
+    """
+    k, h, v, i = (np.asarray(one, float) for one in (conductivity_s_m, height_m, driving_v, current_a_m2))
+    return np.asarray(np.sqrt(2.0 * k * h * np.maximum(v, 0.0) / i))
+
+
+def drop_v(
+    distance_m: ArrayLike,
+    length_m: ArrayLike,
+    conductivity_s_m: ArrayLike,
+    height_m: ArrayLike,
+    current_a_m2: ArrayLike,
+) -> Array:
+    """Potential lost along a strip of finite length that takes up an even current [V].
+
+    From k h V'' = -i with no current past the far edge: V = i (L x - x^2 / 2) / (k h).
+
+    Parameters
+    ----------
+    distance_m : x from the other metal [m]; past L the drop stays
+    length_m : L of the strip [m]
+    conductivity_s_m, height_m, current_a_m2 : as ``reach_m``
+
+    >>> float(drop_v(0.002, 0.002, 1.0, 1e-4, 1.0))
+    0.02
+    """
+    x = np.minimum(np.asarray(distance_m, float), length_m)
+    inside = np.asarray(length_m, float) * x - x**2 / 2.0
+    return np.asarray(inside * current_a_m2 / (np.asarray(conductivity_s_m, float) * height_m))
+
+
+def ring_radius_m(inner_m: ArrayLike, strip_m: ArrayLike) -> Array:
+    """Outer radius of the ring that a disc serves, where a straight edge would serve a strip [m].
+
+    Current that crowds towards a small disc meets more resistance than along a strip: with w the reach of
+    the strip, R^2 ln(R / r) - (R^2 - r^2) / 2 = w^2. A wide disc gives R = r + w.
+
+    Parameters
+    ----------
+    inner_m : r of the disc [m], more than 0
+    strip_m : w [m], not negative
+
+    >>> round(1000.0 * float(ring_radius_m(0.004, 0.0058)), 1)
+    9.0
+    """
+    r, w = np.broadcast_arrays(np.asarray(inner_m, float), np.asarray(strip_m, float))
+    ratio = w / r
+
+    def surplus(x: Array, ratio: Array) -> Array:
+        return x**2 * np.log(x) - (x**2 - 1.0) / 2.0 - ratio**2
+
+    return np.asarray(r * find_rising_root(surplus, np.ones(r.shape), 1.0 + ratio + 1e-12, ratio))

@@ -1,0 +1,166 @@
+"""Curves, couple and reach: what must hold of any couple."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from longhold.base.marks import Mark
+from longhold.metal.couples import mixed_couples
+from longhold.metal.electrolyte import film, wet_wood
+from longhold.metal.mixed_potential import couple, find_rising_root, free_potential_v
+from longhold.metal.polarisation import Curve, curve_of_metal, curve_rows
+from longhold.metal.reach import drop_v, reach_m, ring_radius_m
+from longhold.model.protection import Layer, Protection
+
+METALS = tuple(curve_rows())
+ACTIVE = ("zinc", "steel", "aluminium")
+limits = st.floats(0.03, 20.0)  # below, less oxygen than the passive film of aluminium asks
+ratios = st.floats(1e-3, 1e3)
+resistances = st.floats(0.0, 10.0)
+quick = settings(deadline=None, max_examples=60)
+
+
+def test_every_metal_has_every_parameter_of_a_curve():
+    names = {one.name for one in fields(Curve)}
+    assert all(set(rows) == names for rows in curve_rows().values())
+
+
+@given(metal=st.sampled_from(METALS), limit=limits)
+@quick
+def test_a_metal_by_itself_dissolves_as_fast_as_it_takes_up_oxygen(metal, limit):
+    curve = curve_of_metal(metal)
+    e = free_potential_v(curve, limit)
+    assert float(curve.dissolves_a_m2(e)) == pytest.approx(float(curve.takes_up_a_m2(e, limit)), rel=1e-9)
+    assert -1.3 < float(e) < 0.3
+
+
+@given(pair=st.sampled_from(list(combinations(METALS, 2))), ratio=ratios, limit=limits, ohm=resistances)
+@quick
+def test_what_leaves_the_anode_enters_the_cathode(pair, ratio, limit, ohm):
+    first, second = (curve_of_metal(one) for one in pair)
+    state = couple(first, second, ratio, limit, ohm)
+    anode, cathode = (first, second) if state.first_suffers else (second, first)
+    to_first = ohm if state.first_suffers else ohm * ratio
+    area = ratio if state.first_suffers else 1.0 / ratio
+    enters = cathode.takes_up_a_m2(state.cathode_v, limit) - cathode.dissolves_a_m2(state.cathode_v)
+    assert float(state.current_a_m2) == pytest.approx(float(area * enters), rel=1e-6, abs=1e-12)
+    assert float(state.cathode_v - state.anode_v) == pytest.approx(
+        float(state.current_a_m2) * to_first, rel=1e-6, abs=1e-9
+    )
+    leaves = anode.dissolves_a_m2(state.anode_v) - anode.takes_up_a_m2(state.anode_v, limit)
+    assert float(state.current_a_m2) == pytest.approx(float(leaves), rel=1e-9, abs=1e-15)
+
+
+@given(pair=st.sampled_from(list(combinations(METALS, 2))), ratio=ratios, limit=limits, ohm=resistances)
+@quick
+def test_nobody_gains_by_a_couple_and_no_neighbor_means_no_extra(pair, ratio, limit, ohm):
+    first, second = (curve_of_metal(one) for one in pair)
+    state = couple(first, second, ratio, limit, ohm)
+    assert float(state.extra_a_m2) >= 0.0
+    assert float(state.current_a_m2) >= 0.0
+    alone = couple(first, second, 0.0, limit, ohm)
+    assert float(alone.extra_a_m2) == 0.0
+    assert float(alone.current_a_m2) == 0.0
+    assert float(couple(first, first, ratio, limit, ohm).extra_a_m2) == 0.0
+
+
+@given(
+    metal=st.sampled_from(ACTIVE),
+    ratio=ratios,
+    limit=limits,
+    ohm=resistances,
+    larger=st.floats(1.0, 30.0),
+    nobler=st.floats(0.0, 0.3),
+)
+@quick
+def test_a_larger_or_nobler_cathode_never_lowers_the_loss(metal, ratio, limit, ohm, larger, nobler):
+    anode, cathode = curve_of_metal(metal), curve_of_metal("copper")
+    extra = float(couple(anode, cathode, ratio, limit, ohm).extra_a_m2)
+    slack = 1e-9 * (1.0 + extra)
+    assert float(couple(anode, cathode, larger * ratio, limit, ohm).extra_a_m2) >= extra - slack
+    moved = replace(cathode, anodic_v=cathode.anodic_v + nobler, cathodic_v=cathode.cathodic_v + nobler)
+    assert float(couple(anode, moved, ratio, limit, ohm).extra_a_m2) >= extra - slack
+
+
+@given(
+    pair=st.sampled_from(list(combinations(METALS, 2))),
+    ratio=ratios,
+    limit=limits,
+    ohm=resistances,
+    more=st.floats(1.0, 100.0),
+)
+@quick
+def test_resistance_never_raises_the_loss(pair, ratio, limit, ohm, more):
+    first, second = (curve_of_metal(one) for one in pair)
+    less, much = (float(couple(first, second, ratio, limit, r).extra_a_m2) for r in (ohm, ohm * more + 0.01))
+    assert much <= less + 1e-9 * (1.0 + less)
+
+
+@given(
+    pair=st.sampled_from(list(combinations(METALS, 2))),
+    given_ratios=st.lists(ratios, min_size=1, max_size=5),
+    limit=limits,
+    ohm=resistances,
+)
+@quick
+def test_scalars_and_arrays_agree(pair, given_ratios, limit, ohm):
+    first, second = (curve_of_metal(one) for one in pair)
+    second = replace(second, oxygen_share=np.full(len(given_ratios), second.oxygen_share))
+    many = couple(first, second, np.array(given_ratios), limit, ohm)
+    for i, ratio in enumerate(given_ratios):
+        one = couple(first, curve_of_metal(pair[1]), ratio, limit, ohm)
+        assert float(many.extra_a_m2[i]) == pytest.approx(float(one.extra_a_m2), rel=1e-9)
+        assert float(many.anode_v[i]) == pytest.approx(float(one.anode_v), rel=1e-12)
+        assert many.first_suffers[i] == one.first_suffers
+
+
+@pytest.mark.parametrize(
+    ("one", "other"), list(combinations(("zinc", "aluminium", "steel", "copper", "stainless"), 2))
+)
+@pytest.mark.parametrize("water", [film(300.0), film(1.0), wet_wood()])
+def test_the_curves_and_the_rule_of_one_family_name_the_same_loser(one, other, water):
+    state = couple(curve_of_metal(one), curve_of_metal(other), 1.0, water.oxygen_limit_a_m2)
+    layer = Layer("zinc", "mill_dip", 137.0, 97.0, 19.2, 13.7, 7.14, "own", Mark.OWN)
+    shown = {
+        "zinc": Protection("G90", "carbon_steel", layers=(layer,)),
+        "steel": Protection("plain steel", "carbon_steel"),
+        "copper": Protection("copper", "copper"),
+        "stainless": Protection("316", "stainless", "316"),
+        "aluminium": Protection("aluminium", "aluminium"),
+    }
+    (rule,) = mixed_couples([(one, shown[one], True), (other, shown[other], False)])
+    assert rule.suffers == (one if state.first_suffers else other)
+
+
+@given(radius=st.floats(1e-3, 0.1), strip=st.floats(0.0, 0.1))
+@quick
+def test_a_disc_serves_less_far_than_an_edge_and_a_wide_one_as_far(radius, strip):
+    outer = float(ring_radius_m(radius, strip))
+    assert radius <= outer <= radius + strip + 1e-9
+    assert float(ring_radius_m(1e4, strip)) - 1e4 == pytest.approx(strip, abs=1e-3)
+
+
+def test_the_drop_over_a_reach_is_the_driving_voltage_and_past_the_end_it_stays():
+    w = reach_m(1.07, 1e-4, 0.3, 1.93)
+    assert float(drop_v(w, w, 1.07, 1e-4, 1.93)) == pytest.approx(0.3)
+    assert float(drop_v(2 * w, w, 1.07, 1e-4, 1.93)) == pytest.approx(0.3)
+    assert float(reach_m(1.07, 1e-4, -0.2, 1.93)) == 0.0
+
+
+def test_a_film_is_rain_below_sea_above_and_rises_between():
+    k = film(np.array([0.0, 1.0, 3.0, 30.0, 300.0, 3000.0])).conductivity_s_m
+    assert k[0] == k[1] == k[2] == pytest.approx(0.01)
+    assert k[4] == k[5] == pytest.approx(1.07)
+    assert k[2] < k[3] < k[4]
+
+
+def test_a_root_beyond_a_bound_is_that_bound():
+    low, high = np.zeros(3), np.ones(3)
+    found = find_rising_root(lambda x, at: x - at, low, high, np.array([-1.0, 0.25, 2.0]))
+    assert found.tolist() == pytest.approx([0.0, 0.25, 1.0])
