@@ -106,6 +106,8 @@ def _protection(finding: JointFinding) -> list[str]:
             said.append(f"The {part.kind_words}'s label does not say how much zinc, so we count none.")
         else:
             what = "zinc" if face.zinc_years is not None else "topcoat"
+            if any(one.zinc_gone and face.words in one.faces for one in part.damage):
+                what += ", where it is damaged,"
             gone = gone_words(part.protection_years or face.protection_years)
             said.append(f"The {part.kind_words}'s {what} {gone}.")
     return said
