@@ -13,7 +13,7 @@ from pathlib import Path
 
 from longhold.metal.electrolyte import film
 from longhold.metal.mixed_potential import couple
-from longhold.metal.polarisation import curve_of_metal, faraday_um_yr
+from longhold.metal.polarization import curve_of_metal, faraday_um_yr
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGE = ROOT / "docs" / "galvanic-recalled.md"

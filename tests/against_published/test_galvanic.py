@@ -19,7 +19,7 @@ from scipy.optimize import brentq
 
 from longhold.metal.electrolyte import sea_bulk_limit_a_m2
 from longhold.metal.mixed_potential import couple, free_potential_v
-from longhold.metal.polarisation import Curve, curve_of_metal, curve_rows, faraday_um_yr, oxygen_limit_a_m2
+from longhold.metal.polarization import Curve, curve_of_metal, curve_rows, faraday_um_yr, oxygen_limit_a_m2
 from longhold.metal.reach import reach_m, ring_radius_m
 
 DATA = Path(__file__).parent / "data"

@@ -44,10 +44,10 @@ def beside(metal="stainless", own=None, other=None, away=0.0):
     return Beside("screw", "wood screw", metal, own or Patch("ring", 4.5), other or Patch("disc", 4.5), away)
 
 
-def case(*neighbours, protection=G90, face="outer", place=COVER):
+def case(*neighbors, protection=G90, face="outer", place=COVER):
     timber = TimberFacts("t", treatment("none", "southern pine"), (), 38.1, 0.55)
     which = next(one for one in faces_of("angle") if one.face == face)
-    return FaceCase(which, protection, place, timber, "above", False, "J1", beside=tuple(neighbours))
+    return FaceCase(which, protection, place, timber, "above", False, "J1", beside=tuple(neighbors))
 
 
 def rates(which, exposure=SITE):

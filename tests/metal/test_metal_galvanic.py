@@ -14,7 +14,7 @@ from longhold.base.marks import Mark
 from longhold.metal.couples import mixed_couples
 from longhold.metal.electrolyte import film, wet_wood
 from longhold.metal.mixed_potential import couple, find_rising_root, free_potential_v
-from longhold.metal.polarisation import Curve, curve_of_metal, curve_rows
+from longhold.metal.polarization import Curve, curve_of_metal, curve_rows
 from longhold.metal.reach import drop_v, reach_m, ring_radius_m
 from longhold.model.protection import Layer, Protection
 

@@ -24,7 +24,7 @@ from longhold.forecast.summary import band_if_known, band_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
 from longhold.model.structure import Joint
 
-__all__ = ["joint_finding"]
+__all__ = ["deciding_years", "joint_finding"]
 
 Array = NDArray[np.float64]
 
@@ -126,6 +126,13 @@ def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:
 
 def _decided_by_strength(joint: Joint, governing: _Governing) -> bool:
     return joint.role == "structural" or governing.protection_years is None
+
+
+def deciding_years(joint: Joint, runs: Sequence[PartRun], life_years: float) -> Array | None:
+    """When the end that decides for a joint comes, by draw [years]; None where neither end is computed."""
+    governing = _governing(runs, life_years)
+    by_strength = _decided_by_strength(joint, governing)
+    return governing.strength_years if by_strength else governing.protection_years
 
 
 def _protection_chance(governing: _Governing, life_years: float) -> float | None:

@@ -19,7 +19,7 @@ _STEELS = {"carbon_steel", "weathering_steel"}
 
 
 def couple_metal(protection: Protection) -> str:
-    """The metal that a part shows to its neighbours when new, by its name in the table of curves.
+    """The metal that a part shows to its neighbors when new, by its name in the table of curves.
 
     A zinc coating counts as zinc, as in the rule of one metal family; a topcoat hides nothing.
     """

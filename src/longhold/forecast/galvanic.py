@@ -19,7 +19,7 @@ from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.galvanic_trace import note_couple
 from longhold.metal.electrolyte import Electrolyte, film, spread, wet_wood
 from longhold.metal.mixed_potential import CoupleState, couple, free_potential_v
-from longhold.metal.polarisation import Curve, curve_of_metal
+from longhold.metal.polarization import Curve, curve_of_metal
 from longhold.metal.reach import reach_m
 from longhold.model.surroundings import Place
 
@@ -88,7 +88,7 @@ def extra_losses(
     own_um: Array,
     touches: str,
     place: Place,
-    neighbours: tuple[Beside, ...],
+    neighbors: tuple[Beside, ...],
     exposure: SiteExposure,
     wet_share: Callable[[], float],
     trace: Trace | None = None,
@@ -103,7 +103,7 @@ def extra_losses(
     wet_share : share of the year in which the face is wet, asked for only where it is written down
     """
     found = []
-    for beside in neighbours:
+    for beside in neighbors:
         solved = solve(metal, beside, touches, place, exposure)
         if solved is None:
             continue

@@ -10,7 +10,7 @@ from longhold.base.marks import Mark, weakest
 from longhold.base.trace import Trace
 from longhold.metal.electrolyte import electrolyte_mark, oxygen_in_water
 from longhold.metal.mixed_potential import free_potential_v
-from longhold.metal.polarisation import Curve, curve_mark, curve_rows, faraday_um_yr
+from longhold.metal.polarization import Curve, curve_mark, curve_rows, faraday_um_yr
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -15,9 +15,10 @@ from longhold.intake.problems import problems_of
 from longhold.intake.reading import Format, format_of, parse_text
 from longhold.intake.site_weather import with_weather_file
 from longhold.intake.whole import POINTS, broken_references, unknown_sizes
+from longhold.model.costs import Costs
 from longhold.model.structure import Site, Structure
 
-__all__ = ["load", "load_site", "load_structure_or_site", "loads", "site_of"]
+__all__ = ["load", "load_costs", "load_site", "load_structure_or_site", "loads", "site_of"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -130,3 +131,13 @@ def _refuse_a_structure(given: dict[str, Any]) -> None:
         raise InputError(
             Problem("the file", None, said, "Copy what stands under [site] into a file of its own.")
         )
+
+
+def load_costs(path: str | Path) -> Costs:
+    """Costs around the hardware from a TOML or JSON file."""
+    file = Path(path)
+    text = read_file(file, "costs")
+    try:
+        return _validated(Costs, parse_text(text, format_of(file, text)), [])
+    except InputError as error:
+        raise error.in_file(str(path)) from None

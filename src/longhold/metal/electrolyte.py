@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Parser, Row, load_csv, number
-from longhold.metal.polarisation import oxygen_limit_a_m2
+from longhold.metal.polarization import oxygen_limit_a_m2
 
 __all__ = [
     "Electrolyte",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from longhold.metal.polarisation import Curve
+from longhold.metal.polarization import Curve
 
 __all__ = ["CoupleState", "couple", "find_rising_root", "free_potential_v"]
 
@@ -47,7 +47,7 @@ def free_potential_v(curve: Curve, oxygen_limit_a_m2: ArrayLike) -> Array:
     oxygen_limit_a_m2 : of the water [A/m2]; its share that the metal takes up must exceed the current through
         the passive film, if there is one, else none is found and the bound of the search, -3 V, stands
 
-    >>> from longhold.metal.polarisation import curve_of_metal
+    >>> from longhold.metal.polarization import curve_of_metal
     >>> round(float(free_potential_v(curve_of_metal("steel"), 0.5)), 2)
     -0.66
     """
@@ -82,7 +82,7 @@ def couple(
 
     Shapes broadcast; one draw and many go through the same arithmetic.
 
-    >>> from longhold.metal.polarisation import curve_of_metal
+    >>> from longhold.metal.polarization import curve_of_metal
     >>> state = couple(curve_of_metal("zinc"), curve_of_metal("steel"), 1.0, 0.386)
     >>> bool(state.first_suffers), round(float(state.extra_a_m2 / state.free_a_m2), 2)
     (True, 1.0)

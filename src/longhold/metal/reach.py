@@ -27,7 +27,7 @@ def reach_m(
     driving_v : dE, difference of the free potentials [V], not negative
     current_a_m2 : i taken up by a unit of the surface [A/m2], more than 0
 
-    >>> from longhold.metal.polarisation import oxygen_limit_a_m2
+    >>> from longhold.metal.polarization import oxygen_limit_a_m2
     >>> round(1000.0 * float(reach_m(1.07, 1e-4, 0.3, oxygen_limit_a_m2(1e-4, 2.0e-9, 0.25))), 1)
     5.8
     """

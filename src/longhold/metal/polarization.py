@@ -1,4 +1,4 @@
-"""Polarisation curves: how fast a metal dissolves and takes up oxygen at a potential."""
+"""Polarization curves: how fast a metal dissolves and takes up oxygen at a potential."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ class Curve:
 
 
 def curve_of_metal(metal: str) -> Curve:
-    """The curve of a metal in sea water, from tables/metal/polarisation.csv.
+    """The curve of a metal in sea water, from tables/metal/polarization.csv.
 
     Parameters
     ----------
@@ -100,10 +100,10 @@ def faraday_um_yr(current_a_m2: ArrayLike, metal: str) -> Array:
     """
     row = _faraday()[metal]
     kg_mol = row["molar_g_mol"] / 1000.0
-    metre_a_second = (
+    m_a_second = (
         np.asarray(current_a_m2, float) * kg_mol / (row["electrons"] * _FARADAY_C_MOL * row["density_kg_m3"])
     )
-    return np.asarray(metre_a_second * _SECONDS_A_YEAR * 1e6)
+    return np.asarray(m_a_second * _SECONDS_A_YEAR * 1e6)
 
 
 def oxygen_limit_a_m2(height_m: ArrayLike, diffusion_m2_s: float, concentration_mol_m3: float) -> Array:
@@ -137,7 +137,7 @@ def curve_rows() -> Mapping[str, Mapping[str, Row]]:
         "meaning": str,
     }
     found: dict[str, dict[str, Row]] = {}
-    for row in load_csv("metal/polarisation.csv", columns, key=("metal", "parameter")):
+    for row in load_csv("metal/polarization.csv", columns, key=("metal", "parameter")):
         found.setdefault(row["metal"], {})[row["parameter"]] = row
     return found
 

@@ -1,0 +1,84 @@
+"""One joint under other hardware: when it ends by draw, and what the code and the couple rule say."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.assessment.joint import deciding_years
+from longhold.assessment.parts import Setting, code_answer, run_parts
+from longhold.assessment.prepare import prepare
+from longhold.assessment.site import site_exposure, site_runs
+from longhold.forecast.causes import Causes, MiddleCauses
+from longhold.metal.couples import mixed_couples
+from longhold.model.protection import Protection
+from longhold.model.structure import Joint, Structure
+
+__all__ = ["Trial", "allowed_together", "draws_setting", "metals_mixed", "try_hardware"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What comes of a joint under some hardware.
+
+    Attributes
+    ----------
+    years : when the deciding end comes, by draw [years]; None where it is not computed (see ``refer``)
+    chance : of reaching the design life; None likewise
+    refer : why it is not computed
+    """
+
+    years: Array | None
+    chance: float | None
+    refer: tuple[str, ...]
+
+
+def draws_setting(structure: Structure, *, draws: int, seed: int) -> Setting:
+    """Everything that the joints of a structure share, ready for trials.
+
+    Raises
+    ------
+    InputError : for a name or label of the structure that cannot be read
+    """
+    prepared = prepare(structure)
+    runs = site_runs(prepared.site)
+    exposure, middle = (
+        site_exposure(prepared.site, causes, wood_runs=runs)
+        for causes in (Causes(seed, draws), MiddleCauses())
+    )
+    ages = np.linspace(0.0, 2.0 * structure.design_life, 33)
+    return Setting(structure, prepared, exposure, middle, ages)
+
+
+def allowed_together(joint: Joint, chosen: Sequence[Protection], setting: Setting) -> bool:
+    """Whether the code refuses none of a joint's parts under some protections, and leaves none open."""
+    verdicts = (
+        code_answer(joint, part, one, setting, suggest=False).verdict
+        for part, one in zip(joint.parts, chosen, strict=True)
+    )
+    return not any(verdict in ("fail", "refer") for verdict in verdicts)
+
+
+def metals_mixed(joint: Joint, chosen: Sequence[Protection]) -> bool:
+    """Whether parts of different metal families meet in a joint under some protections."""
+    pairs = zip(joint.parts, chosen, strict=True)
+    return bool(mixed_couples([(part.id, one, part.is_fastener) for part, one in pairs]))
+
+
+def try_hardware(joint: Joint, chosen: Sequence[Protection], setting: Setting) -> Trial:
+    """A joint with each of its parts under one protection, on the draws of the setting.
+
+    Parameters
+    ----------
+    chosen : protection of each part, in the order of the joint's parts
+    """
+    runs = run_parts(joint, setting, chosen)
+    refer = tuple(dict.fromkeys(line for run in runs for line in run.refer))
+    life = setting.structure.design_life
+    years = None if refer else deciding_years(joint, runs, life)
+    return Trial(years, None if years is None else float(np.mean(years > life)), refer)

@@ -1,0 +1,42 @@
+"""The programme against every choice tried one by one."""
+
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from longhold.choose.programme import Box, Candidate, cheapest, cost_of
+
+ITEMS = ("a", "b", "c", "d")
+prices = st.integers(1, 60).map(float)
+boxes = st.fixed_dictionaries({item: st.builds(Box, prices, st.integers(1, 40)) for item in ITEMS})
+candidates = st.builds(
+    Candidate,
+    st.dictionaries(st.sampled_from(ITEMS), st.integers(1, 90), min_size=1, max_size=2),
+    st.integers(0, 80).map(float),
+)
+groups = st.lists(st.lists(candidates, min_size=1, max_size=4), min_size=1, max_size=4)
+
+
+@given(groups, boxes, st.sampled_from([0.0, 0.05, 0.5]), st.sampled_from([0.0, 7.0, 90.0]))
+@settings(max_examples=120, deadline=None)
+def test_no_choice_tried_by_brute_force_is_cheaper(made, priced, spare, each_item):
+    found = cheapest(made, priced, spare=spare, each_item=each_item)
+    every = product(*(range(len(group)) for group in made))
+    least = min(cost_of(made, one, priced, spare=spare, each_item=each_item)[0] for one in every)
+    assert found.cost == pytest.approx(least, abs=1e-6)
+    assert found.gap <= 1e-9
+
+
+def test_a_price_on_each_item_makes_for_fewer_of_them():
+    made = [[Candidate({"a": 10}, 0.0), Candidate({"b": 10}, 0.0)], [Candidate({"b": 10}, 0.0)]]
+    priced = {"a": Box(1.0, 10), "b": Box(1.5, 10)}
+    assert set(cheapest(made, priced, spare=0.0, each_item=0.0).packs) == {"a", "b"}
+    assert set(cheapest(made, priced, spare=0.0, each_item=1.0).packs) == {"b"}
+
+
+def test_packs_are_whole_and_cover_the_spare():
+    made = [[Candidate({"a": 100}, 0.0)]]
+    found = cheapest(made, {"a": Box(1.0, 100)}, spare=0.05, each_item=0.0)
+    assert found.packs == {"a": 2}
