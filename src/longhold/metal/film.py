@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.tables import Parser, load_csv, number
+from longhold.metal.polarization import faraday_um_yr
 
-__all__ = ["bare_share_at", "breakdown_mean", "duplex_years"]
+__all__ = ["bare_share_at", "breakdown_mean", "duplex_years", "iron_through_film_um_yr"]
 
 Array = NDArray[np.float64]
 
@@ -77,3 +79,39 @@ def duplex_years(zinc_years: ArrayLike, film_years: ArrayLike, factor: ArrayLike
     35.0
     """
     return np.asarray(np.asarray(factor, float) * (np.asarray(zinc_years, float) + film_years))
+
+
+def iron_through_film_um_yr(thickness_um: ArrayLike) -> Array:
+    """Iron that the oxygen coming through an epoxy film from air could take [um/yr].
+
+    P p (100 um / h) of oxygen, four electrons a molecule, two an atom of iron. Films do not protect by
+    keeping oxygen out: this says why.
+
+    Parameters
+    ----------
+    thickness_um : h [um], more than 0
+
+    Raises
+    ------
+    InputError : for a thickness of 0 or less
+
+    >>> [round(float(iron_through_film_um_yr(h)), 2) for h in (20.0, 100.0)]
+    [23.79, 4.76]
+    """
+    h = np.asarray(thickness_um, float)
+    if np.any(h <= 0.0):
+        raise InputError(Problem("thickness_um", None, "must be more than zero."))
+    volume_cm3_m2_d = _film_figure("epoxy_oxygen") * _film_figure("oxygen_in_air") * 100.0 / h
+    ampere_m2 = 4.0 * _FARADAY_C_MOL * volume_cm3_m2_d / _CM3_MOL / _SECONDS_A_DAY
+    return faraday_um_yr(ampere_m2, "steel")
+
+
+_FARADAY_C_MOL = 96485.33212
+_CM3_MOL = 22_414.0  # gas at 0 deg C and 1 atm
+_SECONDS_A_DAY = 86_400.0
+
+
+def _film_figure(name: str) -> float:
+    columns: dict[str, Parser] = {"name": str, "value": number, "unit": str, "meaning": str}
+    rows = load_csv("metal/film_spots.csv", columns, key=("name",))
+    return float(next(row["value"] for row in rows if row["name"] == name))
