@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import get_args
 
 import numpy as np
@@ -55,3 +56,9 @@ def test_a_zinc_alloy_is_never_drawn_worse_than_zinc():
     for kind in ("zinc", "zinc_iron", "zinc_aluminium_5", "zinc_magnesium"):
         assert np.all(np.asarray(alloy_factor(kind, True, causes)) <= 1.0)
         assert np.all(np.asarray(alloy_factor(kind, False, causes)) == 1.0)
+
+
+def test_the_page_on_parts_lists_every_word_of_damage():
+    page = (Path(__file__).parents[2] / "docs" / "parts.md").read_text(encoding="utf-8")
+    for one in damages().values():
+        assert f"| `{one.name}` | {one.words} |" in page
