@@ -205,6 +205,7 @@ def test_soil_takes_zinc_and_steel_faster_than_air() -> None:
     air, soil = _outer(), _outer(contact="soil")
     assert soil.protection_years.p50 < air.protection_years.p50
     assert soil.base_loss_um.p50 > 500.0
+    assert "outer face, against soil, goes first" in _found(_strap(contact="soil")).why
 
 
 def test_aluminium_in_timber_with_copper_is_left_to_a_person() -> None:
