@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.findings import FaceFinding
+from longhold.base.marks import Mark
 from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, FaceExtras, face_extras, face_layers, own_layers
@@ -92,21 +93,11 @@ def _calculation(case: FaceCase, middle: SiteExposure, life_years: float) -> Sec
     mark = trace.root.mark
     start = 0.0
     if lives_by_layers(case.protection):
-        start = float(layers.protection_years[0])
-        film, zinc = float(np.asarray(layers.film_years)[0]), float(np.asarray(layers.zinc_um)[0])
-        equation, inputs = _law_shown(layers.zinc_law, start - film, "h", "t_zn")
-        trace.add(
-            "age at which base metal is first lost",
-            "t_1",
-            f"t_1 = t_f + t_zn, where {equation}",
-            {"t_f": f"{film:.3g} years", "h": f"{zinc:.3g} um", **inputs},
-            start,
-            "years",
-            "own",
-            mark,
-        )
+        start = _first_loss_shown(layers, trace, mark)
     age = max(life_years - start, 0.0)
     equation, inputs = _law_shown(layers.base_law, age, "x", "t")
+    if layers.spots:
+        equation, inputs = "x = sum of a_i x_i over the bare spots and the sound rest", {}
     trace.add(
         f"base metal lost at {life_years:g} years, {age:.3g} years after it is first lost",
         "x",
@@ -120,6 +111,38 @@ def _calculation(case: FaceCase, middle: SiteExposure, life_years: float) -> Sec
         "draws, which the answer gives, differs from it.",
     )
     return trace.root
+
+
+def _first_loss_shown(layers: FaceLayers, trace: Trace, mark: Mark) -> float:
+    """Write down when base metal is first lost, and at its spots if it has some; that age [years]."""
+    sound = float(layers.sound_years[0])
+    film, zinc, k = (
+        float(np.asarray(one).flat[0]) for one in (layers.film_years, layers.zinc_um, layers.duplex_factor)
+    )
+    equation, inputs = _law_shown(layers.zinc_law, sound / k - film, "h", "t_zn")
+    trace.add(
+        "age at which base metal is first lost",
+        "t_1",
+        f"t_1 = {'t_f + t_zn' if k == 1.0 else 'k_d (t_f + t_zn)'}, where {equation}",
+        {"t_f": f"{film:.3g} years", "h": f"{zinc:.3g} um", **inputs},
+        sound,
+        "years",
+        "own",
+        mark,
+    )
+    first = float(layers.protection_years[0])
+    if first < sound:
+        trace.add(
+            "the same where a layer is missing or damaged",
+            "t_1",
+            "t_1 = least of t_f + t_zn over the bare spots",
+            {},
+            first,
+            "years",
+            "own",
+            Mark.OWN,
+        )
+    return first
 
 
 def _law_shown(law: TimeLaw, age: float, depth: str, time: str) -> tuple[str, dict[str, str]]:

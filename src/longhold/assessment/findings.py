@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from longhold.assessment.coat_findings import DamageFinding, EdgeFinding
+from longhold.assessment.stainless_findings import StainlessFinding
 from longhold.base.marks import Mark
 from longhold.base.sources import Source
 from longhold.base.trace import Section
@@ -171,6 +173,9 @@ class PartFinding:
     strength : strength left; None where it is not computed (see ``refer``)
     code : answer of the governing code for this part
     refer : reasons why something is not computed
+    damage : what damage and repairs do
+    edge : its cut edges; None where it has none or they are not computed
+    stainless : whether its passive film is kept; None for other metals
     """
 
     id: str
@@ -190,6 +195,9 @@ class PartFinding:
     strength: StrengthFinding | None
     code: CodeAnswer
     refer: tuple[str, ...]
+    damage: tuple[DamageFinding, ...] = ()
+    edge: EdgeFinding | None = None
+    stainless: StainlessFinding | None = None
 
     @property
     def governing(self) -> FaceFinding | None:

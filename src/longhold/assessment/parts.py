@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.beside import beside_by_face
+from longhold.assessment.beyond import metal_cautions, part_beyond
 from longhold.assessment.capacity import Together, together_of
+from longhold.assessment.coats import coat_of
+from longhold.assessment.damage import damage_findings, edge_finding
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.facts import code_facts
@@ -18,25 +21,23 @@ from longhold.assessment.findings import Assumption, JointFinding, PartFinding, 
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import timbers_touched
+from longhold.assessment.stainless import stainless_finding, stainless_stop
 from longhold.assessment.strength import Ending, run_strength, strength_finding
 from longhold.assessment.strength_run import Sheet, StrengthRun
 from longhold.codes.answers import CodeAnswer, strictest_answer
-from longhold.forecast.beside import Beside
 from longhold.codes.evaluator import evaluate_pack
+from longhold.forecast.beside import Beside
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
 from longhold.forecast.strength import StrengthDraws
 from longhold.forecast.summary import Band, band_of
 from longhold.forecast.wood_rate import TimberFacts, WoodContact
-from longhold.labels.alloys import alloy_named
 from longhold.labels.reading import LabelReading
-from longhold.metal.stainless import stainless_refer
-from longhold.model.facing import Facing, unwashed
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
-from longhold.model.surroundings import Place, places
+from longhold.model.surroundings import places
 from longhold.wood.simulation import MoistureNotConverged
 
 __all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "worse_timber"]
@@ -89,6 +90,7 @@ class PartRun:
     refer : why something is not computed
     assumptions : taken on the way
     beside : what touches each face of the joint's parts
+    as_is, whole : strength as it is, and of the same part without its damage; None where there is none
     """
 
     part: Part
@@ -100,6 +102,8 @@ class PartRun:
     refer: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
     beside: BesideFaces = field(default_factory=dict)
+    as_is: StrengthRun | None = None
+    whole: StrengthRun | None = None
 
     @property
     def strength(self) -> StrengthFinding | None:
@@ -123,10 +127,18 @@ def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> t
         for part, (runs, _) in zip(joint.parts, faces, strict=True)
     ]
     together = together_of(joint, list(zip(joint.parts, strengths, strict=True)))
-    return tuple(
+    runs = (
         _part_run(joint, part, protection, *found, strength, together, setting, beside)
         for (part, protection), found, strength in zip(pairs, faces, strengths, strict=True)
     )
+    return tuple(_with_whole(joint, run, sheets, setting) if run.part.damage else run for run in runs)
+
+
+def _with_whole(joint: Joint, run: PartRun, sheets: Sequence[Sheet], setting: Setting) -> PartRun:
+    """A damaged part with the strength that it would have without its damage."""
+    part = run.part.model_copy(update={"damage": []})
+    faces, _ = _faces(joint, part, run.protection, setting, run.beside)
+    return replace(run, whole=run_strength(joint, part, faces, sheets, setting))
 
 
 def _part_run(
@@ -164,6 +176,7 @@ def _part_run(
             *_facing(joint, part, faces, setting),
         ),
         beside,
+        strength,
     )
 
 
@@ -174,6 +187,7 @@ def _facing(joint: Joint, part: Part, faces: tuple[FaceRun, ...], setting: Setti
 def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
     """What the draws of one part say, and what the code says of it."""
     part, structure = run.part, setting.structure
+    life_index = int(np.argmin(np.abs(setting.ages - structure.design_life)))
     reading = setting.prepared.readings[joint.id, part.id]
     others = [one for one in protections(part, reading) if one != run.protection]
     if_read_so = [_first_loss(joint, part, one, setting, run.beside) for one in others]
@@ -190,7 +204,7 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         other_readings=tuple(others),
         other_years=tuple(if_read_so),
         question=reading.question,
-        cautions=(*reading.cautions, *_hazards(part, run.protection, reading)),
+        cautions=(*reading.cautions, *_hazards(joint, part, run.protection, reading)),
         not_promised=reading.not_promised,
         faces=findings,
         governing_face=_governing(run.faces),
@@ -198,11 +212,14 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         strength=run.strength,
         code=code_answer(joint, part, run.protection, setting),
         refer=run.refer,
+        damage=damage_findings(part, run.faces, run.as_is, run.whole, life_index),
+        edge=edge_finding(part, run.faces, setting.exposure, structure.design_life, structure.units),
+        stainless=stainless_finding(joint, part, run.protection, setting),
     )
 
 
-def _hazards(part: Part, protection: Protection, reading: LabelReading) -> tuple[str, ...]:
-    found = []
+def _hazards(joint: Joint, part: Part, protection: Protection, reading: LabelReading) -> tuple[str, ...]:
+    found = list(metal_cautions(joint, part, protection))
     if part.hardened and protection.base_metal == "carbon_steel":
         found.append(
             "hardened steel can crack from hydrogen while its zinc corrodes in wet wood under a lasting "
@@ -275,13 +292,11 @@ def _faces(
 ) -> tuple[tuple[FaceRun, ...], tuple[str, ...]]:
     place = places()[joint.place]
     if not place.computed:
-        return (), (place.why_not,)
+        return (), (stainless_stop(joint, part, protection, setting) or place.why_not,)
     if place.air_face in {"open", "sheltered"} and setting.prepared.site.refer:
         return (), setting.prepared.site.refer
-    if odd := next((layer for layer in protection.layers if layer.kind in _NOT_COMPUTED), None):
-        return (), (_NOT_COMPUTED[odd.kind],)
     facing = facing_of(joint, part)
-    if said := _stainless_beyond(protection, place, facing, setting):
+    if said := part_beyond(joint, part, protection, setting):
         return (), (said,)
     try:
         timber = worse_timber(joint, setting) if part.is_fastener else setting.prepared.timbers[joint.main]
@@ -300,6 +315,8 @@ def _faces(
             part.topcoat_damaged,
             facing,
             beside.get((part.id, face.face), ()),
+            coat_of(part),
+            part.contact,
         )
         for face in faces_of(part.kind)
     ]
@@ -307,21 +324,6 @@ def _faces(
         return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()
     except MoistureNotConverged as fault:
         return (), (str(fault).rstrip("."),)
-
-
-def _stainless_beyond(protection: Protection, place: Place, facing: Facing, setting: Setting) -> str:
-    if protection.base_metal != "stainless" or place.air_face not in {"open", "sheltered"}:
-        return ""
-    alloy = alloy_named(protection.grade)
-    chloride = setting.prepared.site.air_load.chloride_mg_m2_d.median
-    family = "" if alloy is None else alloy.family
-    return stainless_refer(family, chloride, washed=not unwashed(facing))
-
-
-_NOT_COMPUTED = {
-    "aluminium_zinc_55": "an aluminium-zinc coating follows other laws than zinc; Longhold has none for it",
-    "zinc_flake": "zinc flake in a binder is rated in hours of a test, from which no years follow",
-}
 
 
 def _sheets(joint: Joint, faces: Sequence[tuple[tuple[FaceRun, ...], tuple[str, ...]]]) -> tuple[Sheet, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from longhold.assessment.coats import topcoat_problems
 from longhold.assessment.findings import Assumption
 from longhold.assessment.governing import OWN_RULES, code_problems, governing_pack, is_own
 from longhold.assessment.located import LocatedSite, locate
@@ -151,20 +152,8 @@ def _readings(structure: Structure, problems: list[Problem]) -> Mapping[tuple[st
                 problems += [_placed(one, j, p, joint, part) for one in error.problems]
                 continue
             readings[joint.id, part.id] = known[key]
-            problems += _topcoat_problems(part, known[key], f"joints[{j}].parts[{p}]")
+            problems += topcoat_problems(part, known[key], f"joints[{j}].parts[{p}]")
     return readings
-
-
-def _topcoat_problems(part: Part, reading: LabelReading, where: str) -> list[Problem]:
-    if part.topcoat is not None or any(one.protection.topcoat is not None for one in reading.readings):
-        return []
-    allowed = f"is given, but no topcoat is: the label says {part.label!r}."
-    given = {"topcoat_life": part.topcoat_life, "topcoat_damaged": part.topcoat_damaged or None}
-    return [
-        Problem(f"{where}.{name}", value, allowed, "Give the topcoat's thickness as topcoat.")
-        for name, value in given.items()
-        if value is not None
-    ]
 
 
 def _placed(problem: Problem, j: int, p: int, joint: Joint, part: Part) -> Problem:

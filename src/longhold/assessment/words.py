@@ -73,7 +73,7 @@ def why(finding: JointFinding, structure: Structure) -> str:
     said = []
     part = _part(finding, finding.weakest_part)
     if part is not None and (face := part.governing) is not None:
-        where = f"{face.words}, in the air," if face.touches == "air" else face.words
+        where = f"{face.words}, {_against(finding, part)}," if face.touches == "air" else face.words
         gone = _metal_gone(face, _solid_um(finding, part), structure)
         said.append(f"The {part.kind_words}'s {where} goes first: {gone} at {structure.design_life:g} years.")
     said += [f"{couple_words(couple, finding)} {couple.reason}" for couple in finding.couples]
@@ -81,6 +81,12 @@ def why(finding: JointFinding, structure: Structure) -> str:
     if finding.cause is not None:
         said.append(f"What matters most: {finding.cause.words}.")
     return " ".join(said)
+
+
+def _against(finding: JointFinding, part: PartFinding) -> str:
+    """What a part's faces away from the timber meet."""
+    contact = next(one for one in finding.joint.parts if one.id == part.id).contact
+    return "in the air" if contact is None else f"against {contact.replace('_', ' ')}"
 
 
 def _solid_um(finding: JointFinding, part: PartFinding) -> float:
@@ -107,6 +113,8 @@ def _protection(finding: JointFinding) -> list[str]:
             said.append(f"The {part.kind_words}'s label does not say how much zinc, so we count none.")
         else:
             what = "zinc" if face.zinc_years is not None else "topcoat"
+            if any(one.zinc_gone and face.words in one.faces for one in part.damage):
+                what += ", where it is damaged,"
             gone = gone_words(part.protection_years or face.protection_years)
             said.append(f"The {part.kind_words}'s {what} {gone}.")
     return said

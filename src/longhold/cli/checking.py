@@ -38,9 +38,10 @@ def validate(
         str,
         typer.Argument(
             metavar="AREA",
-            help="labels (what labels promise), emc (moisture content of wood at rest in air), strength "
-            "(design values of connections), codes (verdicts of building codes), air (first-year loss) or "
-            "wood (loss in wood, or moisture of wood outdoors).",
+            help="labels (what labels promise), layers (life of zinc and paint, rust, pitting numbers), "
+            "emc (moisture content of wood at rest in air), strength (design values of connections), codes "
+            "(verdicts of building codes), air (first-year loss) or wood (loss in wood, or moisture of wood "
+            "outdoors).",
         ),
     ],
     file: Annotated[Path, typer.Argument(metavar="FILE.csv", help=_FILE_HELP)],

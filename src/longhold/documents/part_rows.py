@@ -153,6 +153,11 @@ def _remarks(finding: JointFinding) -> Iterator[Remark]:
                 part.id, f"The label can also mean: {others}. The least protective reading is taken."
             )
         yield from (Remark(part.id, _sentence(text)) for text in part.refer)
+        yield from (Remark(part.id, _sentence(one.words)) for one in part.damage)
+        if part.edge is not None:
+            yield Remark(part.id, _sentence(part.edge.words))
+        if part.stainless is not None:
+            yield Remark(part.id, part.stainless.words)
         for opening, lines in (
             ("To be watched", part.cautions),
             ("What the label does not promise", part.not_promised),

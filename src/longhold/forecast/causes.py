@@ -49,6 +49,10 @@ CAUSE_WORDS: Mapping[str, str] = {
     "sheet_mode": "which way the sheet part gives way",
     "zinc_batch": "zinc really on the part",
     "film_life": "life of the topcoat",
+    "undercut": "how fast a topcoat comes loose about bare spots",
+    "soil": "how fast this soil takes metal",
+    "duplex": "what paint and zinc gain from each other",
+    "zinc_alloy": "how this zinc alloy fares beside zinc",
     "own_wetness": "this joint's own wetness",
 }
 

@@ -7,19 +7,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.base.marks import Mark
 from longhold.base.trace import Trace, note
 from longhold.forecast.beside import Beside, metal_once_bare
 from longhold.forecast.causes import Causes
+from longhold.forecast.coats import AS_LABELED, CoatFacts, alloy_factor, film_years, with_spots
+from longhold.forecast.contact import contact_law
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.faces import Face
 from longhold.forecast.galvanic import ExtraLoss, extra_losses
 from longhold.forecast.placed import note_facing
-from longhold.forecast.scatter import film_rows, scatter
+from longhold.forecast.scatter import scatter
 from longhold.forecast.wet_share import wet_share
 from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
+from longhold.model.contact import ContactKind
 from longhold.model.facing import Facing, RainFrom
 from longhold.model.protection import Layer, Protection
 from longhold.model.surroundings import Place
@@ -27,7 +29,6 @@ from longhold.model.surroundings import Place
 __all__ = ["FaceCase", "FaceExtras", "face_extras", "face_layers", "own_layers", "wood_contact"]
 
 Array = NDArray[np.float64]
-_Z_TENTH = 1.2816  # standard normal value that a tenth lies above
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,8 @@ class FaceCase:
     own_key : stable key of the joint, for the draws that are its own
     facing : how the faces of the part that lie in outdoor air are turned; None takes them as washed by rain
     beside : parts of other metals that touch this face, no insulation between
+    coat : what the user says of its paint and damage
+    contact : what its faces away from the timber lie against, where that is not air
     """
 
     face: Face
@@ -60,12 +63,19 @@ class FaceCase:
     topcoat_damaged: bool = False
     facing: Facing | None = None
     beside: tuple[Beside, ...] = ()
+    coat: CoatFacts = AS_LABELED
+    contact: ContactKind | None = None
 
     @property
     def facing_here(self) -> Facing | None:
         """How this face is turned; None where it is not in outdoor air, or that is not stated."""
-        outdoors = self.face.touches == "air" and self.place.air_face in ("open", "sheltered")
+        outdoors = self.in_air and self.place.air_face in ("open", "sheltered")
         return self.facing if outdoors else None
+
+    @property
+    def in_air(self) -> bool:
+        """Whether air is what the face meets."""
+        return self.face.touches == "air" and self.contact is None
 
 
 @dataclass(frozen=True)
@@ -90,7 +100,7 @@ class FaceExtras:
 def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
     """Layers and laws of a face, one value a draw, with what nobler metals beside it add.
 
-    Zinc alloys are computed at the rate of zinc; zinc that the label does not tell is not credited.
+    Zinc that the label does not tell is not credited.
     """
     layers = own_layers(case, exposure, trace)
     return face_extras(case, layers, exposure, trace).on(layers)
@@ -135,16 +145,21 @@ def own_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = Non
     zinc = case.protection.zinc
     if zinc is None or not (zinc.nominal_um or 0.0):
         nothing = np.zeros(exposure.causes.count)
-        return FaceLayers(_film_years(case, exposure.causes, trace), nothing, replace(base), base)
-    return FaceLayers(
-        film_years=_film_years(case, exposure.causes, trace),
+        bare = FaceLayers(film_years(case, exposure.causes, trace), nothing, replace(base), base)
+        return with_spots(case, bare, exposure, trace)
+    alloy = alloy_factor(zinc.kind, case.in_air, exposure.causes, trace)
+    layers = FaceLayers(
+        film_years=film_years(case, exposure.causes, trace),
         zinc_um=_zinc_um(zinc, case.protection.designation, exposure.causes, trace),
-        zinc_law=_law(case, exposure, "zinc", trace).scaled(own),
+        zinc_law=_law(case, exposure, "zinc", trace).scaled(own).scaled(alloy),
         base_law=base,
     )
+    return with_spots(case, layers, exposure, trace)
 
 
 def _law(case: FaceCase, exposure: SiteExposure, metal: str, trace: Trace | None) -> TimeLaw:
+    if case.face.touches == "air" and case.contact is not None:
+        return contact_law(metal, case.contact, exposure.causes, trace)
     if case.face.touches == "air":
         facing = case.facing_here
         if facing is None:
@@ -181,24 +196,3 @@ def _zinc_um(zinc: Layer, designation: str, causes: Causes, trace: Trace | None)
         zinc.mark,
     )
     return np.asarray(np.maximum(drawn, scatter("zinc_floor") * expected))
-
-
-def _film_years(case: FaceCase, causes: Causes, trace: Trace | None) -> Array:
-    if case.protection.topcoat is None:
-        return np.zeros(causes.count)
-    row = film_rows()[_film_situation(case)]
-    median, source, mark = row["median_years"], row["source"], row["mark"]
-    if case.topcoat_years is not None and median > 0.0:
-        median, source, mark = case.topcoat_years, "user", Mark.VERIFIED
-    tenth = row["sd_ln"] * _Z_TENTH
-    span = {"8 of 10 draws": f"{median * np.exp(-tenth):.3g} to {median * np.exp(tenth):.3g} years"}
-    note(trace, row["words"], "t_f", "t_f = middle life", span, median, "years", source, mark)
-    return causes.lognormal("film_life", "structure", median, row["sd_ln"])
-
-
-def _film_situation(case: FaceCase) -> str:
-    if case.driven:
-        return "driven"
-    if case.topcoat_damaged:
-        return "damaged"
-    return "air" if case.face.touches == "air" else "timber"

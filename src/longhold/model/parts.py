@@ -8,12 +8,16 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from longhold.base.marks import Mark
+from longhold.model.contact import ContactKind
+from longhold.model.damage import DamageKind, damage_clash
 from longhold.model.facing import FaceKind
 from longhold.model.fields import Film, Force, Length, Record, Stress, Years, assumed
 from longhold.model.sizes import PartKind, PartSize, is_fastener, read_part_size
 
-__all__ = ["Part"]
+__all__ = ["Cleaning", "Durability", "Part"]
 
+Cleaning = Literal["none", "specified", "weekly"]
+Durability = Literal["L", "M", "H", "VH"]
 _SHEET_ONLY = (
     "thickness",
     "width",
@@ -68,6 +72,34 @@ class Part(Record):
     topcoat_damaged: bool = Field(
         default=False, description="whether the topcoat is cut or scraped through: it then adds no life"
     )
+    topcoat_durability: Durability | None = Field(
+        default=None,
+        description="durability range of a paint by ISO 12944, which is no guarantee: L up to 7 years, "
+        "M 7 to 15, H 15 to 25, VH over 25; counts on faces in the air",
+    )
+    topcoat_shape: float | None = Field(
+        default=None,
+        ge=0.5,
+        le=20,
+        description="shape of a Weibull distribution of the topcoat's life about its middle, if known",
+    )
+    topcoat_bare_pct: float | None = Field(
+        default=None, gt=0, le=100, description="share of the topcoat that is bare when new: holidays, nicks"
+    )
+    topcoat_repainted: bool = Field(
+        default=False,
+        description="credit paint over zinc with the printed factor: only brushed or sprayed paint of "
+        "ordinary thickness on a structure that gets repainted",
+    )
+    damage: list[DamageKind] = Field(
+        default=[], description="damage to it, and repairs; all pieces of the part are taken to have it"
+    )
+    contact: ContactKind | None = Field(
+        default=None, description="what its faces away from the timber lie against, where that is not air"
+    )
+    cleaning: Cleaning = Field(
+        default="none", description="how stainless is cleaned: none, specified (a written regime) or weekly"
+    )
     faces: FaceKind | None = Field(
         default=None,
         description="how its faces in outdoor air lie to rain; what is usual for its kind if absent",
@@ -106,6 +138,12 @@ class Part(Record):
             raise ValueError(f"a {self.kind_words} needs a size or a diameter")
         elif not self.is_fastener and self.kind != "washer" and self.thickness is None:
             raise ValueError(f"a {self.kind_words} needs a size such as '16 ga' or a thickness")
+        return self
+
+    @model_validator(mode="after")
+    def _damage_is_possible(self) -> Part:
+        if clash := damage_clash(self.kind, self.damage):
+            raise ValueError(f"damage {', '.join(self.damage)!r}: {clash}")
         return self
 
     @property

@@ -15,6 +15,7 @@ from longhold.validate.codes_area import CODES
 from longhold.validate.emc_area import EMC
 from longhold.validate.hand_values_area import HAND_VALUES
 from longhold.validate.labels_area import LABELS
+from longhold.validate.layers_area import LAYERS
 from longhold.validate.steel_area import STEEL
 from longhold.validate.strength_area import STRENGTH
 from longhold.validate.wood_area import WOOD
@@ -22,7 +23,7 @@ from longhold.validate.wood_outdoor import OUTDOOR
 
 __all__ = ["AREAS", "validate_file"]
 
-AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, EMC, STRENGTH, CODES, AIR, WOOD)}
+AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, LAYERS, EMC, STRENGTH, CODES, AIR, WOOD)}
 # the same area for files with other columns
 _LAYOUTS: Mapping[str, tuple[Area, ...]] = {WOOD.name: (OUTDOOR,), STRENGTH.name: (STEEL, HAND_VALUES)}
 

@@ -1,0 +1,117 @@
+"""Organic films: how bare spots grow, how a share gone bare builds up, how long film and zinc last."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from longhold.base.errors import InputError, Problem
+from longhold.base.tables import Parser, load_csv, number
+from longhold.metal.polarization import faraday_um_yr
+
+__all__ = ["bare_share_at", "breakdown_mean", "duplex_years", "iron_through_film_um_yr"]
+
+Array = NDArray[np.float64]
+
+
+def breakdown_mean(initial_share: ArrayLike, share_yr: ArrayLike, years: ArrayLike) -> Array:
+    """Mean share of a film that is broken down over a life: f = a + b t, never above 1.
+
+    The mean is a + b t / 2 while a + b t stays below 1, and 1 - (1 - a)^2 / (2 b t) beyond.
+
+    Parameters
+    ----------
+    initial_share : a, broken down from the start [-], 0 to 1
+    share_yr : b, added each year [1/yr], not negative
+    years : t, life [years], more than 0
+
+    Raises
+    ------
+    InputError : outside these ranges
+
+    Notes
+    -----
+    Source: cathodic-protection practice in sea water (breakdown-linear); elsewhere use its shape only.
+
+    >>> round(float(breakdown_mean(0.1, 0.1, 5.0)), 3), round(float(breakdown_mean(0.05, 0.02, 60.0)), 3)
+    (0.35, 0.624)
+    """
+    a, b, t = (np.asarray(one, float) for one in (initial_share, share_yr, years))
+    if np.any((a < 0.0) | (a > 1.0) | (b < 0.0) | (t <= 0.0)):
+        raise InputError(
+            Problem(
+                "breakdown", None, "needs a share of 0 to 1, a yearly share of 0 or more, a life above 0."
+            )
+        )
+    added = b * t
+    with np.errstate(divide="ignore", invalid="ignore"):
+        beyond = 1.0 - (1.0 - a) ** 2 / (2.0 * added)
+    return np.asarray(np.where(a + added <= 1.0, a + added / 2.0, beyond))
+
+
+def bare_share_at(
+    initial_share: ArrayLike, undercut_mm_yr: ArrayLike, radius_mm: ArrayLike, years: ArrayLike
+) -> Array:
+    """Share of a film that is bare or loose as round spots grow outward: a (1 + u t / r)^2, at most 1.
+
+    Parameters
+    ----------
+    initial_share : a [-], 0 to 1
+    undercut_mm_yr, radius_mm : u [mm/yr], not negative; r of a spot when new [mm], more than 0
+    years : t [years], not negative
+
+    >>> float(bare_share_at(0.01, 1.0, 1.0, 1.0))
+    0.04
+    """
+    a, u, r, t = (np.asarray(one, float) for one in (initial_share, undercut_mm_yr, radius_mm, years))
+    return np.asarray(np.minimum(a * (1.0 + u * t / r) ** 2, 1.0))
+
+
+def duplex_years(zinc_years: ArrayLike, film_years: ArrayLike, factor: ArrayLike = 1.0) -> Array:
+    """Life of a film over zinc: k (zinc + film) [years].
+
+    Parameters
+    ----------
+    zinc_years, film_years : life of each by itself [years], not negative
+    factor : k [-], 1 or more; 1 unless what is printed applies: painted structures that get repainted
+
+    >>> float(duplex_years(15.0, 10.0, 1.4))
+    35.0
+    """
+    return np.asarray(np.asarray(factor, float) * (np.asarray(zinc_years, float) + film_years))
+
+
+def iron_through_film_um_yr(thickness_um: ArrayLike) -> Array:
+    """Iron that the oxygen coming through an epoxy film from air could take [um/yr].
+
+    P p (100 um / h) of oxygen, four electrons a molecule, two an atom of iron. Films do not protect by
+    keeping oxygen out: this says why.
+
+    Parameters
+    ----------
+    thickness_um : h [um], more than 0
+
+    Raises
+    ------
+    InputError : for a thickness of 0 or less
+
+    >>> [round(float(iron_through_film_um_yr(h)), 2) for h in (20.0, 100.0)]
+    [23.79, 4.76]
+    """
+    h = np.asarray(thickness_um, float)
+    if np.any(h <= 0.0):
+        raise InputError(Problem("thickness_um", None, "must be more than zero."))
+    volume_cm3_m2_d = _film_figure("epoxy_oxygen") * _film_figure("oxygen_in_air") * 100.0 / h
+    ampere_m2 = 4.0 * _FARADAY_C_MOL * volume_cm3_m2_d / _CM3_MOL / _SECONDS_A_DAY
+    return faraday_um_yr(ampere_m2, "steel")
+
+
+_FARADAY_C_MOL = 96485.33212
+_CM3_MOL = 22_414.0  # gas at 0 deg C and 1 atm
+_SECONDS_A_DAY = 86_400.0
+
+
+def _film_figure(name: str) -> float:
+    columns: dict[str, Parser] = {"name": str, "value": number, "unit": str, "meaning": str}
+    rows = load_csv("metal/film_spots.csv", columns, key=("name",))
+    return float(next(row["value"] for row in rows if row["name"] == name))

@@ -1,0 +1,186 @@
+"""Stainless: whether its passive film is kept, stains, breaks, or may crack under stress; never a life."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from longhold.base.marks import Mark
+from longhold.base.tables import Parser, Row, load_csv
+from longhold.metal.stainless import stainless_refer
+
+__all__ = ["POOL_GRADES", "Passivity", "PassivityState", "Reason", "StainlessSetting", "passivity"]
+
+PassivityState = Literal["kept", "stained", "lost", "may_crack", "not_decided"]
+POOL_GRADES = ("1.4529", "1.4547", "1.4565")
+"""The only grades for load-bearing parts in pool halls that are not cleaned every week."""
+_TEA_NEAR_M, _TEA_FAR_M, _TEA_SHELTERED_M = 5_000.0, 20_000.0, 500.0
+_RESISTS_CRACKING = 4  # rank of the class of EN 1993-1-4 from which cracking is not feared here
+
+
+@dataclass(frozen=True)
+class StainlessSetting:
+    """Where a stainless part is.
+
+    Attributes
+    ----------
+    outdoors, pool_hall : in outdoor air; in the air of a pool hall
+    chloride_mg_m2_d : yearly mean deposition outdoors [mg/(m2 d)]
+    washed : whether rain may rinse it
+    structural : whether it bears load
+    cleaning : none, specified or weekly
+    hidden_shank : whether a shank of it is hidden in timber that gets wet
+    distance_to_salt_m : to salt water [m]; None where not known
+    sheltered_shore : whether the nearest salt water is known to have no surf
+    contact : what else it lies against; empty for air and timber
+    """
+
+    outdoors: bool
+    pool_hall: bool
+    chloride_mg_m2_d: float
+    washed: bool
+    structural: bool
+    cleaning: str = "none"
+    hidden_shank: bool = False
+    distance_to_salt_m: float | None = None
+    sheltered_shore: bool = False
+    contact: str = ""
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why, in words, with what to do; do is empty for a note."""
+
+    words: str
+    do: str
+    source: str
+    mark: Mark
+
+
+@dataclass(frozen=True)
+class Passivity:
+    """What becomes of a passive film.
+
+    Attributes
+    ----------
+    rule, state : which rule decides, and the state it gives
+    reasons : the deciding one first
+    notes : what else is to be known: tea staining, crevices
+    """
+
+    rule: str
+    state: PassivityState
+    reasons: tuple[Reason, ...]
+    notes: tuple[Reason, ...]
+
+    @property
+    def stops(self) -> bool:
+        """Whether it is a stop: sudden cracking is not ruled out, so no life may be read from a loss."""
+        return self.state == "may_crack"
+
+
+def passivity(
+    grade: str,
+    family: str,
+    form: str,
+    setting: StainlessSetting,
+    class_rank: int | None = None,
+    class_asked: int | None = None,
+) -> Passivity:
+    """Whether a stainless grade keeps its passive film in a place.
+
+    Parameters
+    ----------
+    grade, family, form : of the alloy: its name, grades that resist alike, what it is in words
+    class_rank, class_asked : class of EN 1993-1-4 of the grade and of the place, 1 to 5; None where not known
+
+    >>> hall = StainlessSetting(False, True, 0.0, False, True)
+    >>> passivity("316", "316 family", "austenitic", hall).rule
+    'pool_stop'
+    >>> passivity("1.4547", "6 % Mo", "super austenitic, 6 % Mo", hall).state
+    'kept'
+    """
+    found = tuple(dict.fromkeys(_rules_met(grade, family, form, setting, class_rank, class_asked)))
+    decided = found[0] if found else "kept"
+    reasons = tuple(_reason(_rules()[name]) for name in (found or ("kept",)))
+    notes = tuple(_reason(_notes()[name]) for name in _notes_met(form, setting))
+    return Passivity(decided, _rules()[decided]["state"], reasons, notes)
+
+
+def _rules_met(
+    grade: str, family: str, form: str, at: StainlessSetting, rank: int | None, asked: int | None
+) -> Iterator[str]:
+    """Every rule that speaks, the one that decides first."""
+    if at.pool_hall:
+        yield _in_pool_hall(grade, at)
+    if not family:
+        yield "unknown"
+    elif _may_crack(family, rank, at):
+        yield "crack_sheltered"
+    wet = at.outdoors or at.hidden_shank or at.pool_hall
+    if wet and "free-machining" in form:
+        yield "free_machining"
+    if wet and "martensitic" in form:
+        yield "martensitic"
+    if wet and family == "430 family":
+        yield "ferritic"
+    if at.outdoors and family and stainless_refer(family, at.chloride_mg_m2_d, at.washed):
+        yield "pitting"
+    if at.contact in ("fertiliser", "pool_chemicals", "soil", "deicing_salt"):
+        yield "chemicals"
+    if rank is not None and asked is not None and rank < asked and at.outdoors:
+        yield "class_short"
+
+
+def _in_pool_hall(grade: str, at: StainlessSetting) -> str:
+    if not at.structural:
+        return "pool_unloaded"
+    if grade in POOL_GRADES:
+        return "pool_allowed"
+    return "pool_weekly" if at.cleaning == "weekly" else "pool_stop"
+
+
+def _may_crack(family: str, rank: int | None, at: StainlessSetting) -> bool:
+    """Whether a plain grade bears load where much salt settles and nothing takes it away."""
+    if not at.outdoors or at.washed or not at.structural or at.cleaning != "none":
+        return False
+    plain = rank < _RESISTS_CRACKING if rank is not None else family in _PLAIN_AUSTENITIC
+    return (
+        plain
+        and family in _PLAIN_AUSTENITIC
+        and bool(stainless_refer(family, at.chloride_mg_m2_d, washed=False))
+    )
+
+
+_PLAIN_AUSTENITIC = ("200 series", "303 family", "304 family", "316 family", "317 family")
+
+
+def _notes_met(form: str, at: StainlessSetting) -> Iterator[str]:
+    distance = at.distance_to_salt_m
+    if at.outdoors and distance is not None:
+        if at.sheltered_shore and distance <= _TEA_SHELTERED_M:
+            yield "tea_sheltered"
+        elif not at.sheltered_shore and distance <= _TEA_FAR_M:
+            yield "tea_near" if distance <= _TEA_NEAR_M else "tea_far"
+    if at.hidden_shank:
+        yield "crevice"
+    if "martensitic" in form and at.structural:
+        yield "hydrogen"
+
+
+def _reason(row: Row) -> Reason:
+    return Reason(row["words"], row.get("do", ""), row["source"], row["mark"])
+
+
+@cache
+def _rules() -> Mapping[str, Row]:
+    columns: dict[str, Parser] = {"rule": str, "state": str, "words": str, "do": str}
+    return {row["rule"]: row for row in load_csv("metal/passivity.csv", columns, key=("rule",))}
+
+
+@cache
+def _notes() -> Mapping[str, Row]:
+    columns: dict[str, Parser] = {"note": str, "words": str}
+    return {row["note"]: row for row in load_csv("metal/passivity_notes.csv", columns, key=("note",))}

@@ -1,0 +1,41 @@
+"""Grades of rusted painted steel by the share of the surface that is rusted."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from longhold.base.errors import InputError, Problem
+from longhold.base.tables import Parser, Row, load_csv, number
+
+__all__ = ["rust_grade"]
+
+
+def rust_grade(share_pct: float, scale: str = "D610") -> int:
+    """Grade of a rusted share of a painted surface.
+
+    Parameters
+    ----------
+    share_pct : rusted share [%], 0 to 100
+    scale : D610 (ASTM D610, from 10, free of rust, down to 0) or Ri (ISO 4628-3, from 0, free of rust, to 5)
+
+    A grade is closed at its upper end. Above the last figure of ISO 4628-3 the answer stays Ri 5.
+
+    Raises
+    ------
+    InputError : outside 0 to 100, or for another scale
+
+    >>> rust_grade(0.08), rust_grade(7.0), rust_grade(0.3, "Ri")
+    (8, 4, 2)
+    """
+    if scale not in ("D610", "Ri"):
+        raise InputError(Problem("scale", scale, "must be D610 or Ri."))
+    if not 0.0 <= share_pct <= 100.0:
+        raise InputError(Problem("share_pct", share_pct, "must be a share of 0 to 100 %."))
+    rows = sorted((row for row in _rows() if row["scale"] == scale), key=lambda row: float(row["upper_pct"]))
+    return int(next((row["grade"] for row in rows if share_pct <= row["upper_pct"]), rows[-1]["grade"]))
+
+
+@cache
+def _rows() -> tuple[Row, ...]:
+    columns: dict[str, Parser] = {"scale": str, "grade": number, "upper_pct": number}
+    return load_csv("metal/rust_grades.csv", columns, key=("scale", "grade"))

@@ -1,0 +1,94 @@
+"""Stainless: kept, lost, or a stop; never a life."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from longhold.base.errors import InputError
+from longhold.metal.anodic_index import anodic_index_v, gap_verdicts
+from longhold.metal.passivity import StainlessSetting, passivity
+from longhold.metal.rust_grades import rust_grade
+
+AUSTENITIC = "austenitic"
+INLAND = StainlessSetting(True, False, 1.0, washed=True, structural=True, distance_to_salt_m=200_000.0)
+SHELTERED = replace(INLAND, chloride_mg_m2_d=100.0, washed=False, distance_to_salt_m=200.0)
+
+
+def test_a_plain_grade_inland_keeps_its_film_and_nobody_says_it_does_not_corrode():
+    found = passivity("304", "304 family", AUSTENITIC, INLAND, 2, 2)
+    assert (found.rule, found.state, found.stops) == ("kept", "kept", False)
+    assert "not corrode" not in found.reasons[0].words
+
+
+def test_load_kept_from_rain_in_salt_is_a_stop_for_plain_grades_only():
+    assert passivity("316", "316 family", AUSTENITIC, SHELTERED, 3, 5).rule == "crack_sheltered"
+    assert passivity("2205", "duplex", "duplex", SHELTERED, 4, 5).rule == "class_short"
+
+
+@pytest.mark.parametrize("change", [{"structural": False}, {"cleaning": "specified"}, {"washed": True}])
+def test_without_load_or_with_cleaning_it_is_no_stop(change):
+    assert not passivity("316", "316 family", AUSTENITIC, replace(SHELTERED, **change), 3, 5).stops
+
+
+@pytest.mark.parametrize(
+    ("family", "form", "rule"),
+    [
+        ("303 family", "austenitic, free-machining", "free_machining"),
+        ("410 family", "martensitic", "martensitic"),
+        ("430 family", "ferritic, 17 Cr", "ferritic"),
+    ],
+)
+def test_weak_kinds_lose_their_film_outdoors_even_inland(family, form, rule):
+    found = passivity("x", family, form, replace(INLAND, structural=False))
+    assert (found.rule, found.state) == (rule, "lost")
+    assert found.reasons[0].do
+
+
+def test_an_untold_grade_is_asked_for():
+    assert passivity("", "", "", INLAND).state == "not_decided"
+
+
+@pytest.mark.parametrize(
+    ("at", "words"),
+    [
+        ({"distance_to_salt_m": 4_000.0}, "about 5 km"),
+        ({"distance_to_salt_m": 15_000.0}, "up to 20 km"),
+        ({"distance_to_salt_m": 300.0, "sheltered_shore": True}, "a few hundred meters"),
+    ],
+)
+def test_tea_staining_by_distance_is_cosmetic(at, words):
+    (note,) = passivity("316", "316 family", AUSTENITIC, replace(INLAND, **at)).notes
+    assert words in note.words
+    assert "strength is not touched" in note.words
+
+
+def test_no_tea_staining_far_inland_nor_beside_a_far_sheltered_bay():
+    assert passivity("316", "316 family", AUSTENITIC, INLAND).notes == ()
+    bay = replace(INLAND, distance_to_salt_m=3_000.0, sheltered_shore=True)
+    assert passivity("316", "316 family", AUSTENITIC, bay).notes == ()
+
+
+def test_a_hidden_shank_is_a_crevice():
+    (note,) = passivity("316", "316 family", AUSTENITIC, replace(INLAND, hidden_shank=True)).notes
+    assert "crevice" in note.words
+
+
+def test_weekly_cleaning_in_a_pool_hall_goes_to_a_specialist():
+    hall = StainlessSetting(False, True, 0.0, washed=False, structural=True, cleaning="weekly")
+    assert passivity("316", "316 family", AUSTENITIC, hall).state == "not_decided"
+
+
+def test_rust_grades_close_at_their_upper_end():
+    assert [rust_grade(share) for share in (0.0, 0.01, 0.011, 3.0, 3.1, 100.0)] == [10, 10, 9, 5, 4, 0]
+    assert [rust_grade(share, "Ri") for share in (0.0, 0.05, 1.0, 8.0, 60.0)] == [0, 1, 3, 4, 5]
+    for wrong in (-1.0, 101.0):
+        with pytest.raises(InputError):
+            rust_grade(wrong)
+
+
+def test_the_index_names_what_it_holds():
+    assert gap_verdicts(anodic_index_v("Galvanized"), anodic_index_v("18Cr stainless"))[0] == 0.7
+    with pytest.raises(InputError, match="magnesium"):
+        anodic_index_v("unobtainium")
