@@ -32,7 +32,7 @@ from longhold.model.surroundings import places
 from longhold.strength.connection import DowelConnection, FastenerKind, SteelSide, WoodMember
 from longhold.strength.dowel_explain import explain
 from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
-from longhold.strength.nds_factors import load_duration_factor, wet_service_factor_lateral
+from longhold.strength.nds_factors import end_grain_factor, load_duration_factor, wet_service_factor_lateral
 from longhold.strength.prepared import below_minimum_penetration
 from longhold.strength.sheet import SheetMode, sheet_strength_ratio
 
@@ -282,10 +282,12 @@ def _capacity(
     service = wet_service_factor_lateral(
         diameter_in=(part.measures.diameter_mm or 0.0) / _MM_PER_IN, wet_when_made=wet, wet_in_service=wet
     )
-    capacity = draws.capacity_new_n * part.count * duration * service
+    end = end_grain_factor(part.kind, "lateral") if joint.main_end_grain else 1.0
+    capacity = draws.capacity_new_n * part.count * duration * service * end
     if joint.demand is None:
         return capacity, ()
     because = f"load duration factor {duration:g} (ten years) and wet service factor {service:g}"
+    because += f" and end-grain factor {end:g}, lateral load only" if joint.main_end_grain else ""
     shown = f"{show_quantity(capacity, 'force_n', units)} when new"
     return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
 
@@ -295,7 +297,8 @@ def _connection(
 ) -> tuple[DowelConnection, tuple[Assumption, ...]]:
     size = part.measures
     assumptions: list[Assumption] = []
-    main = _member(joint.main, joint.load_to_grain_main_deg, setting, assumptions)
+    across = 90.0 if joint.main_end_grain else joint.load_to_grain_main_deg
+    main = _member(joint.main, across, setting, assumptions)
     side: WoodMember | SteelSide
     if sheet is not None and joint.side is None:
         thickness = sheet[0].measures.thickness_mm or 0.0
