@@ -55,7 +55,7 @@ class Adjustments:
         return self.lateral, f"{self.words}; not stated and taken: {self.taken}" if self.taken else self.words
 
 
-def adjustments(joint: Joint, part: Part, structure: Structure, *, end_grain: bool = False) -> Adjustments:
+def adjustments(joint: Joint, part: Part, structure: Structure) -> Adjustments:
     """Adjustment factors of one kind of fastener in a joint (NDS-2018 chapters 11 and 12).
 
     Z' = Z CD CM Ct Cg CDelta Ceg Cdi Ctn, W' = W CD CM Ct Ceg Ctn (CM not with toe-nails).
@@ -89,12 +89,12 @@ def adjustments(joint: Joint, part: Part, structure: Structure, *, end_grain: bo
         across["toe-nail"] = toe_nail_factor("lateral")
     if layout is not None and layout.diaphragm and part.kind == "nail":
         across["diaphragm"] = diaphragm_factor()
-    if end_grain:
+    if joint.main_end_grain:
         across["end grain"] = end_grain_factor(part.kind, "lateral")
     if diameter >= _THIN_IN:
         across |= _of_layout(joint, structure, diameter, taken)
     lateral = prod([*every.values(), *across.values()])
-    along = _withdrawal(joint, part, wet, made_wet, slanted=slanted, end_grain=end_grain)
+    along = _withdrawal(joint, part, wet, made_wet, slanted=slanted)
     head = prod(every.values()) * (float(axial_record("wet_head")["wet"]) if wet else 1.0)
     words = ", ".join(f"{name} factor {value:.3g}" for name, value in (every | across).items())
     if joint.demand_withdrawal is not None and along:
@@ -118,9 +118,7 @@ def pulled_as(part: Part, base_metal: str) -> WithdrawalFastener | None:
     return "wood_screw" if part.kind == "wood_screw" else None
 
 
-def _withdrawal(
-    joint: Joint, part: Part, wet: bool, made_wet: bool, *, slanted: bool, end_grain: bool
-) -> dict[str, float]:
+def _withdrawal(joint: Joint, part: Part, wet: bool, made_wet: bool, *, slanted: bool) -> dict[str, float]:
     if joint.demand_withdrawal is None:
         return {}
     fastener = pulled_as(part, "carbon_steel")
@@ -134,7 +132,7 @@ def _withdrawal(
         found["wet service"] = wet_service_factor_withdrawal(
             fastener, wet_when_made=begun, wet_in_service=wet
         )
-    if end_grain:
+    if joint.main_end_grain:
         found["end grain"] = end_grain_factor(part.kind, "withdrawal")
     return found
 
@@ -146,7 +144,7 @@ def _one_row(joint: Joint, part: Part) -> bool:
 
 def _of_layout(joint: Joint, structure: Structure, diameter_in: float, taken: list[str]) -> dict[str, float]:
     layout = joint.layout
-    angle = max(joint.load_to_grain_main_deg, joint.load_to_grain_side_deg)
+    angle = max(joint.main_angle_deg, joint.load_to_grain_side_deg)
     given = {
         "end_distance_in": layout.end_distance if layout else None,
         "spacing_in": layout.row_spacing if layout else None,

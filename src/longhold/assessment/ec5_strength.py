@@ -186,7 +186,7 @@ def _connection(
     joint: Joint, part: Part, sheet: Sheet | None, setting: Setting, assumptions: list[Assumption]
 ) -> Ec5Connection:
     size = part.measures
-    main = _member(joint.main, joint.load_to_grain_main_deg, setting, assumptions)
+    main = _member(joint.main, joint.main_angle_deg, setting, assumptions)
     side: Ec5Member | Ec5Plate
     if sheet is not None and joint.side is None:
         side = Ec5Plate(sheet[0].measures.thickness_mm or 0.0)

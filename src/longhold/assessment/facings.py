@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from longhold.air.faces import salt_share
 from longhold.assessment.findings import Assumption
+from longhold.base.quantities import System, show_quantity
 from longhold.model.facing import Facing, RainFrom, usual_facing
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.model.surroundings import places
+from longhold.strength.nds_factors import end_grain_factor
+from longhold.wood.timber_runs import end_grain_length_mm
 
-__all__ = ["facing_assumption", "facing_of", "rain_assumption", "rain_from", "usual_rain_from"]
+__all__ = [
+    "end_grain_assumptions",
+    "facing_assumption",
+    "facing_of",
+    "rain_assumption",
+    "rain_from",
+    "usual_rain_from",
+]
 
 
 def rain_from(joint: Joint) -> RainFrom:
@@ -33,6 +43,26 @@ def rain_assumption(joint: Joint) -> tuple[Assumption, ...]:
     if not side:
         because = "the metal is taken to enter a level face, on which all rain falls"
     return (Assumption(f"joints.{joint.id}.rain_from", "side" if side else "above", because),)
+
+
+def end_grain_assumptions(joint: Joint, units: System) -> tuple[Assumption, ...]:
+    """What is taken of metal in the end grain of a joint's main timber; none where it enters a long face."""
+    if not joint.main_end_grain:
+        return ()
+    where = f"joints.{joint.id}.main_end_grain"
+    found = []
+    if places()[joint.place].air_face in ("open", "sheltered"):
+        length = show_quantity(end_grain_length_mm(), "length_mm", units)
+        because = (
+            "an end is taken to be cut, and bare even where the timber is coated; through its sides it "
+            "neither dries nor takes up rain"
+        )
+        found.append(Assumption(where, f"{length} along the grain are simulated", because))
+    if joint.demand_withdrawal is None and any(part.is_fastener for part in joint.parts):
+        lag = end_grain_factor("lag_screw", "withdrawal")
+        because = f"nails and wood screws may not be pulled from end grain; lag screws keep {100 * lag:.0f} %"
+        found.append(Assumption(where, "load across the fastener only", because))
+    return tuple(found)
 
 
 def facing_of(joint: Joint, part: Part) -> Facing:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.decay import decay_flag
 from longhold.assessment.enough import enough_for
-from longhold.assessment.facings import rain_assumption
+from longhold.assessment.facings import end_grain_assumptions, rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.galvanic import CoupleLoss, couple_losses
 from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
@@ -94,6 +94,7 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
         assumptions=(
             *joint_defaults(joint),
             *rain_assumption(joint),
+            *end_grain_assumptions(joint, setting.structure.units),
             *(one for run in runs for one in run.assumptions),
         ),
         wood=wood_blocks(joint, runs, setting)[0],

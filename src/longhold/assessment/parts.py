@@ -275,11 +275,10 @@ def worse_timber(joint: Joint, setting: Setting) -> TimberFacts:
     ------
     MoistureNotConverged : where the simulation of one finds no answer
     """
-    timbers = setting.prepared.timbers
-    names = dict.fromkeys([joint.main, *([joint.side] if joint.side else [])])
-    if len(names) == 1:
-        return timbers[joint.main]
-    return max((timbers[name] for name in names), key=lambda timber: _steel_lost_um(timber, joint, setting))
+    met = setting.prepared.timbers_met(joint)
+    if len(met) == 1:
+        return met[0]
+    return max(met, key=lambda timber: _steel_lost_um(timber, joint, setting))
 
 
 def _steel_lost_um(timber: TimberFacts, joint: Joint, setting: Setting) -> float:
@@ -299,7 +298,7 @@ def _faces(
     if said := part_beyond(joint, part, protection, setting):
         return (), (said,)
     try:
-        timber = worse_timber(joint, setting) if part.is_fastener else setting.prepared.timbers[joint.main]
+        timber = worse_timber(joint, setting) if part.is_fastener else setting.prepared.main_timber(joint)
     except MoistureNotConverged as fault:
         return (), (str(fault).rstrip("."),)
     cases = [

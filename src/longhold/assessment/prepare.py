@@ -41,6 +41,17 @@ class Prepared:
     readings: Mapping[tuple[str, str], LabelReading]
     assumptions: tuple[Assumption, ...]
 
+    def main_timber(self, joint: Joint) -> TimberFacts:
+        """The main timber of a joint as its metal meets it: in end grain or in a long face."""
+        return replace(self.timbers[joint.main], end_grain=joint.main_end_grain)
+
+    def timbers_met(self, joint: Joint) -> tuple[TimberFacts, ...]:
+        """The timbers of a joint as its metal meets them, the main one first; one where both are alike."""
+        main = self.main_timber(joint)
+        if joint.side is None or (joint.side == joint.main and not main.end_grain):
+            return (main,)
+        return main, self.timbers[joint.side]
+
 
 def prepare(structure: Structure) -> Prepared:
     """Read climate, air, timbers and labels of a structure.
@@ -79,7 +90,12 @@ def prepare(structure: Structure) -> Prepared:
             taken, because = f"{GRAVITY_NOT_KNOWN:g}", "no density of this species is held"
             assumptions.append(Assumption(f"timbers.{name}.species", f"specific gravity {taken}", because))
         timbers[name] = TimberFacts(
-            name, found, tuple(trace.root.parts), timber.thickness_mm, gravity or GRAVITY_NOT_KNOWN
+            name,
+            found,
+            tuple(trace.root.parts),
+            timber.thickness_mm,
+            gravity or GRAVITY_NOT_KNOWN,
+            timber.coat or "",
         )
     readings = _readings(structure, problems)
     try:
@@ -93,6 +109,8 @@ def prepare(structure: Structure) -> Prepared:
 
 def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> Iterator[Assumption]:
     """What was assumed of one timber, each under the field that would settle it."""
+    if timber.coat is not None:
+        yield Assumption(f"timbers.{name}.coat", timber.coat.replace("_", " "), _COAT_KEPT)
     for said in found.assumptions:
         if said in found.preservative.assumptions:
             yield Assumption(f"timbers.{name}.preservative", found.preservative.abbreviation, said)
@@ -104,6 +122,12 @@ def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> It
             listed = found.preservative.retention(timber.use_category).kg_m3
             taken = show_quantity(listed, "retention_kg_m3", units)
             yield Assumption(f"timbers.{name}.retention", taken, said)
+
+
+_COAT_KEPT = (
+    "taken to be kept sound, on the faces in the open: at gaps between faces, at ends and in holes it is cut "
+    "through, keeps no rain out there and only slows drying; weathered, it lets through far more"
+)
 
 
 def _of_code(structure: Structure) -> list[Assumption]:

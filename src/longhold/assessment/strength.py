@@ -86,6 +86,10 @@ def _by_en1995(
         where = f"joints.{joint.id}.demand_withdrawal"
         said = "is not computed by EN 1995-1-1 here."
         raise InputError(Problem(where, None, said, 'Ask for strength_standard = "nds", or a specialist.'))
+    if joint.main_end_grain:
+        where = f"joints.{joint.id}.main_end_grain"
+        said = "metal in end grain is not computed by EN 1995-1-1 here."
+        raise InputError(Problem(where, True, said, 'Ask for strength_standard = "nds", or a specialist.'))
     life = life_index(setting)
     met: list[Sheet | None] = [*sheets] or [None]
     runs = [StrengthRun(*ec5_dowel(joint, part, faces, sheet, setting)) for sheet in met]

@@ -93,7 +93,7 @@ def steel_of(thickness_mm: float) -> Mapping[str, Any]:
 def _way(joint: Joint, part: Part, sheet: Sheet | None, held_by: str, setting: Setting) -> Way:
     size = part.measures
     assumptions: list[Assumption] = []
-    angles = {joint.main: joint.load_to_grain_main_deg}
+    angles = {joint.main: joint.main_angle_deg}
     if joint.side is not None and joint.side != joint.main:
         angles[joint.side] = joint.load_to_grain_side_deg
     main = _member(held_by, angles[held_by], setting, assumptions)

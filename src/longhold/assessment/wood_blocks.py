@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from longhold.assessment.facings import rain_from
 from longhold.assessment.parts import PartRun, Setting, own_key, worse_timber
-from longhold.assessment.rule_facts import timbers_touched
 from longhold.assessment.wood_findings import DepthCurve, MetalLoss, ShownYear, WoodBlock
 from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
@@ -26,7 +25,7 @@ from longhold.forecast.wood_rate import (
     loss_by_depth_um,
     wood_rate_um,
 )
-from longhold.model.structure import Joint
+from longhold.model.structure import Joint, Timber
 from longhold.model.surroundings import Climate, places
 from longhold.wood.moisture import steady_moisture
 from longhold.wood.simulation import MoistureNotConverged
@@ -39,6 +38,7 @@ Array = NDArray[np.float64]
 THRESHOLD_PCT = 18.0
 """Moisture above which the simulation counts hours [%]."""
 _COLUMN_DAYS = 5
+_COAT_WORDS = {"paint": "painted", "stain": "stained", "water_repellent": "with a water repellent"}
 _ALIKE = 0.001
 
 
@@ -93,13 +93,13 @@ def _order(block: WoodBlock) -> tuple[bool, float]:
 def _groups(
     joint: Joint, runs: Sequence[PartRun], setting: Setting, *, every_timber: bool
 ) -> Iterator[_Group]:
-    groups: dict[tuple[str, Situation | None], _Group] = {}
+    groups: dict[tuple[str, bool, Situation | None], _Group] = {}
     for run in runs:
         for face, timber, counts in _touched(joint, run, setting, every_timber=every_timber):
             case = next((one.case for one in run.faces if one.case.face == face), None)
             plain = WoodContact(places()[joint.place], timber, face.trapped, rain_from(joint), "shank")
             kind = kind_of(plain)
-            key = (timber.key, None if kind is None else kind.situation)
+            key = (*_same(timber), None if kind is None else kind.situation)
             group = groups.setdefault(key, _Group(plain, counts=False))
             group.counts = group.counts or counts
             for metal, contact in () if case is None else _contacts(replace(case, timber=timber)):
@@ -116,15 +116,23 @@ def _touched(
     """Faces of a part that touch timber, each timber, and whether the assessment takes it."""
     if not places()[joint.place].computed:
         return
-    timbers = setting.prepared.timbers
-    names = timbers_touched(joint, run.part)
-    taken = worse_timber(joint, setting) if run.part.is_fastener else timbers[joint.main]
+    met = (
+        setting.prepared.timbers_met(joint)
+        if run.part.is_fastener
+        else (setting.prepared.main_timber(joint),)
+    )
+    taken = worse_timber(joint, setting) if run.part.is_fastener else met[0]
     for face in faces_of(run.part.kind):
         if face.touches == "air":
             continue
         yield face, taken, True
         if every_timber:
-            yield from ((face, timbers[name], False) for name in names if name != taken.key)
+            yield from ((face, one, False) for one in met if _same(one) != _same(taken))
+
+
+def _same(timber: TimberFacts) -> tuple[str, bool]:
+    """Which timber of a joint it is, and whether in end grain."""
+    return timber.key, timber.end_grain
 
 
 def _contacts(case: FaceCase) -> Iterator[tuple[str, WoodContact]]:
@@ -144,13 +152,12 @@ def _block(group: _Group, joint: Joint, setting: Setting, picture: bool) -> Wood
     else:
         surfaces = runs.surfaces(kind)
         depth_mm, monthly_pct, above = surfaces.depth_mm, surfaces.monthly_pct, surfaces.above_share
-        words = SITUATION_WORDS[kind.situation]
+        words = SITUATION_WORDS[kind.situation] + (", into its end grain" if kind.end_grain else "")
     losses = [_loss(met, joint, setting, depth_mm, above) for met in group.met.values()]
-    treated = "untreated" if timber.preservative.lower() in {"none", "untreated"} else timber.preservative
     return WoodBlock(
         timber=contact.timber.key,
-        timber_words=f"{timber.species}, {treated}",
-        thickness_mm=contact.timber.thickness_mm,
+        timber_words=_timber_words(timber),
+        thickness_mm=contact.timber.thickness_mm if kind is None else kind.thickness_mm,
         situation=None if kind is None else kind.situation,
         situation_words=words,
         counts=group.counts,
@@ -158,8 +165,15 @@ def _block(group: _Group, joint: Joint, setting: Setting, picture: bool) -> Wood
         monthly_pct=tuple(_rounded(month, 2) for month in monthly_pct),
         above_share=_rounded(above, 4),
         losses=tuple(losses),
+        end_grain=contact.timber.end_grain,
         year=_shown(*runs.shown_year(kind)) if picture and kind is not None else None,
     )
+
+
+def _timber_words(timber: Timber) -> str:
+    treated = "untreated" if timber.preservative.lower() in {"none", "untreated"} else timber.preservative
+    coat = "" if timber.coat is None else f", {_COAT_WORDS[timber.coat]}"
+    return f"{timber.species}, {treated}{coat}"
 
 
 def _loss(met: _Met, joint: Joint, setting: Setting, depth_mm: Array, above: Array) -> MetalLoss:

@@ -89,7 +89,7 @@ class WoodBlock:
     ----------
     timber : its name in the structure
     timber_words : species and preservative
-    thickness_mm : across it, from the face that the metal enters [mm]
+    thickness_mm : across it, from the face that the metal enters [mm]; for end grain the length looked at
     situation : how rain reaches it; None where its moisture is steady
     situation_words : the same, or why it is steady
     counts : whether the assessment takes this timber for the joint; of two it takes the one that takes more
@@ -98,6 +98,7 @@ class WoodBlock:
     above_share : share of the hours above the threshold, unfrozen, at each depth
     losses : of each metal, largest middle first
     year : a picture of one year; None where none was asked for or the moisture is steady
+    end_grain : whether the metal meets its end grain
     """
 
     timber: str
@@ -111,6 +112,7 @@ class WoodBlock:
     above_share: tuple[float, ...]
     losses: tuple[MetalLoss, ...]
     year: ShownYear | None = None
+    end_grain: bool = False
 
     def at(self, values: tuple[float, ...], depth_mm: float) -> float:
         """A value between the simulated cells, or the nearest cell's beyond the last."""

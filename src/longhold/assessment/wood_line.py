@@ -7,8 +7,8 @@ from difflib import get_close_matches
 
 import numpy as np
 
-from longhold.assessment.assumptions import structure_defaults
-from longhold.assessment.facings import rain_assumption
+from longhold.assessment.assumptions import joint_defaults, structure_defaults
+from longhold.assessment.facings import end_grain_assumptions, rain_assumption
 from longhold.assessment.findings import Assumption
 from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import prepare, protections
@@ -29,7 +29,7 @@ LEFT_OUT = (
     "wood that dries stays wetter than wood that wets at the same humidity (hysteresis)",
     "checks that open and let rain in",
     "how wet the timber was when built: it starts at rest with the air, which lasts deep in thick timber",
-    "end grain: the fastener is taken to enter a long face",
+    "along the grain: what the sides of a timber dry where metal enters its end",
     "swelling, cooling to the night sky, wind by the hour",
     "published simulations of decks find the worst 1 to 5 mm below the face and nothing beyond 20 mm; in "
     "rainy places this one finds loss deeper",
@@ -122,7 +122,9 @@ def _assumptions(structure: Structure, joint: Joint, taken: Sequence[Assumption]
             one.where.startswith("site.") and not one.where.startswith(elsewhere)
         ):
             yield one
+    yield from (one for one in joint_defaults(joint) if one.where.endswith(".main_end_grain"))
     yield from rain_assumption(joint)
+    yield from end_grain_assumptions(joint, structure.units)
 
 
 def _sources(

@@ -181,7 +181,7 @@ def _moisture_words(block: WoodBlock, system: System) -> str:
         told = f"{least} %" if least == most else f"{least} to {most} %"
         steady = f"Moisture taken as {told} at every depth all year; no weather is simulated."
         return f"{block.timber_words}. {steady}"
-    return f"{block.timber_words}, {thick} thick."
+    return f"{block.timber_words}, {thick} {'along the grain' if block.end_grain else 'thick'}."
 
 
 def _heat_words(block: WoodBlock, system: System) -> str:

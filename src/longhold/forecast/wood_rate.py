@@ -26,7 +26,14 @@ from longhold.wood.embedded import (
 )
 from longhold.wood.moisture import steady_moisture
 from longhold.wood.surface import Surface
-from longhold.wood.timber_runs import RUN_YEARS, RUNS, SITUATION_WORDS, Situation, TimberSurfaces
+from longhold.wood.timber_runs import (
+    RUN_YEARS,
+    RUNS,
+    SITUATION_WORDS,
+    Situation,
+    TimberSurfaces,
+    end_grain_length_mm,
+)
 from longhold.wood.treatments import Treatment
 from longhold.wood.wetting import WettingParameters
 
@@ -62,6 +69,8 @@ class TimberFacts:
     treatment : what preservative and species do to the rate
     calculation : how that came about
     thickness_mm, specific_gravity : of the timber [mm], [-]
+    coat : name of the film on its faces; empty for bare wood
+    end_grain : whether the metal meets its end grain
     """
 
     key: str
@@ -69,6 +78,8 @@ class TimberFacts:
     calculation: tuple[Step | Section, ...]
     thickness_mm: float
     specific_gravity: float
+    coat: str = ""
+    end_grain: bool = False
 
 
 @dataclass(frozen=True)
@@ -97,6 +108,8 @@ class WoodContact:
         return (
             self.place.name,
             self.timber.key,
+            self.timber.coat,
+            self.timber.end_grain,
             self.trapped,
             self.rain_from,
             self.contact,
@@ -144,16 +157,14 @@ def wood_rate_um(
     if trace is not None:
         trace.extend(contact.timber.calculation)
     terms = _terms(metal, contact, causes, trace)
-    situation = situation_of(contact)
-    if situation is None:
+    kind = kind_of(contact)
+    if kind is None:
         wetting = WettingParameters.at(
             {name: _states(causes.normal(_CAUSE_OF[name], "site"), trace) for name in _STEADY_CAUSES}
         )
         states = steady_moisture(climate, contact.place, wetting=wetting, trace=trace)
         terms["rate_set"] = str(sets[0]) if trace else sets[:, None]
         return np.atleast_1d(yearly_loss_um(states, metal, trace=trace, **terms))
-    timber = contact.timber
-    kind = TimberKind(timber.thickness_mm, timber.specific_gravity, situation)
     surfaces = runs.surfaces(kind)
     drawn = (kind, _is_plate(contact))
     if drawn not in shares:
@@ -161,7 +172,7 @@ def wood_rate_um(
     share = shares[drawn]
     strength = saturated_loss_um_yr(metal, terms, trace).ravel()
     if trace is not None:
-        _note_share(trace, surfaces, situation, contact, str(sets[0]), float(share[0]))
+        _note_share(trace, surfaces, kind, contact, str(sets[0]), float(share[0]))
         note(
             trace,
             "loss in the first year in wood" + ("" if _is_plate(contact) else ", at the worst depth"),
@@ -185,11 +196,10 @@ def loss_profile(contact: WoodContact, runs: WoodRuns) -> tuple[Array, Array]:
     -------
     depth from the face [mm], and the loss there over that at the worst depth [-]
     """
-    situation = situation_of(contact)
-    if situation is None:
+    kind = kind_of(contact)
+    if kind is None:
         return np.array([0.0]), np.array([1.0])
-    timber = contact.timber
-    surfaces = runs.surfaces(TimberKind(timber.thickness_mm, timber.specific_gravity, situation))
+    surfaces = runs.surfaces(kind)
     middle = np.zeros((1, len(surfaces.causes)))
     relative = [surface.at(middle)[0] for surface in surfaces.responses.values()]
     return surfaces.depth_mm, np.mean([one / one.max() for one in relative], axis=0)
@@ -200,7 +210,8 @@ def kind_of(contact: WoodContact) -> TimberKind | None:
     situation, timber = situation_of(contact), contact.timber
     if situation is None:
         return None
-    return TimberKind(timber.thickness_mm, timber.specific_gravity, situation)
+    length_mm = end_grain_length_mm() if timber.end_grain else timber.thickness_mm
+    return TimberKind(length_mm, timber.specific_gravity, situation, timber.coat, timber.end_grain)
 
 
 def loss_by_depth_um(
@@ -288,7 +299,7 @@ def _terms(metal: str, contact: WoodContact, causes: Causes, trace: Trace | None
 def _note_share(
     trace: Trace,
     surfaces: TimberSurfaces,
-    situation: Situation,
+    kind: TimberKind,
     contact: WoodContact,
     name: str,
     share: float,
@@ -316,8 +327,9 @@ def _note_share(
         "-",
         "own",
         Mark.OWN,
-        f"{contact.timber.thickness_mm:.3g} mm thick, gravity {contact.timber.specific_gravity:.2g}, "
-        f"{SITUATION_WORDS[situation]}; left out: hysteresis of sorption, checks",
+        f"{kind.thickness_mm:.3g} mm {'along the grain' if kind.end_grain else 'thick'}, "
+        f"gravity {kind.specific_gravity:.2g}, {kind.coat.replace('_', ' ') or 'no coat'}, "
+        f"{SITUATION_WORDS[kind.situation]}; left out: hysteresis of sorption, checks",
     )
 
 

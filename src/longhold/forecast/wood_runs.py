@@ -50,13 +50,17 @@ class TimberKind:
 
     Attributes
     ----------
-    thickness_mm, specific_gravity : of the timber [mm], [-]
+    thickness_mm, specific_gravity : of the timber [mm], [-]; for end grain the length looked at
     situation : how rain reaches the face that the metal enters
+    coat : name of the film on its faces; empty for bare wood
+    end_grain : whether the metal enters end grain
     """
 
     thickness_mm: float
     specific_gravity: float
     situation: Situation
+    coat: str = ""
+    end_grain: bool = False
 
 
 class WoodRuns:
@@ -132,7 +136,15 @@ class WoodRuns:
             if kind.situation != "covered":
                 _needs_rain(self._site.climate)
             middle = dict.fromkeys(design_causes(kind.situation), 0.0)
-            case = timber_case(kind.thickness_mm, kind.specific_gravity, kind.situation, middle, 0)
+            case = timber_case(
+                kind.thickness_mm,
+                kind.specific_gravity,
+                kind.situation,
+                middle,
+                0,
+                coat=kind.coat,
+                end_grain=kind.end_grain,
+            )
             weather = _weather(self._site, 0.0, 0.0, RUNS)
             if "side_rain" in middle:
                 weather = driven_rain(weather, transport_band("side_spells_share").median, RUNS)
@@ -153,7 +165,15 @@ class WoodRuns:
             self._weathers = tuple(
                 _weather(self._site, offset, spells, run) for run, (offset, spells) in enumerate(z[:, :2])
             )
-        return timber_surfaces(kind.thickness_mm, kind.specific_gravity, kind.situation, z, self._weathers)
+        return timber_surfaces(
+            kind.thickness_mm,
+            kind.specific_gravity,
+            kind.situation,
+            z,
+            self._weathers,
+            coat=kind.coat,
+            end_grain=kind.end_grain,
+        )
 
 
 def _needs_rain(climate: Climate) -> None:

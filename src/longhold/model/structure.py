@@ -208,6 +208,10 @@ class Timber(Record):
     strength_class: StrengthClass | None = Field(
         default=None, description='strength class on the stamp, such as "C24": sets the density in EN 1995'
     )
+    coat: Literal["paint", "stain", "water_repellent"] | None = Field(
+        default=None,
+        description="film kept sound on its faces: paint, stain or water_repellent; bare if absent",
+    )
     size: str | None = Field(default=None, description='nominal size such as "2x8"')
     thickness: Length | None = Field(default=None, description="thickness that the fastener passes")
 
@@ -261,6 +265,11 @@ class Joint(Record):
         default=None,
         description="whether the metal enters a level face, on which rain falls, or an upright one",
     )
+    main_end_grain: bool = assumed(
+        False,
+        "the metal is taken to meet a long face of the main timber, not its end grain",
+        description="whether the metal enters end grain of the main timber, as at the end of a joist",
+    )
     double_shear: bool = assumed(False, "the fastener is taken to cross one plane of shear")
     load_to_grain_main_deg: float = assumed(
         0.0, "load along the grain of the main timber", ge=0, le=90, description="angle of load to grain"
@@ -271,6 +280,28 @@ class Joint(Record):
     def _part_ids_differ(self) -> Joint:
         if twice := _repeated(part.id for part in self.parts):
             raise ValueError(f"part id {twice!r} stands twice in the joint")
+        return self
+
+    @property
+    def main_angle_deg(self) -> float:
+        """Angle of the load to the grain of the main timber [deg]; across it in end grain."""
+        return 90.0 if self.main_end_grain else self.load_to_grain_main_deg
+
+    @model_validator(mode="after")
+    def _end_grain_is_crossed(self) -> Joint:
+        if not self.main_end_grain:
+            return self
+        angle = self.load_to_grain_main_deg
+        if "load_to_grain_main_deg" in self.model_fields_set and angle != 90.0:
+            raise ValueError(
+                f"load_to_grain_main_deg is {angle:g}, but metal in end grain is loaded across the grain: "
+                "leave it out, or leave main_end_grain out"
+            )
+        if through := [part for part in self.parts if part.kind in ("bolt", "dowel")]:
+            raise ValueError(
+                f"part {through[0].id!r} is a {through[0].kind}, which passes through long faces: "
+                "leave main_end_grain out"
+            )
         return self
 
     @model_validator(mode="after")

@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.tables import load_csv, load_toml, number
 from longhold.wood.bands import Band
+from longhold.wood.coats import coat_named
 
 __all__ = ["FaceExposure", "face_bands", "face_exposure", "face_kinds"]
 
@@ -88,9 +89,13 @@ class FaceExposure:
             raise InputError(*problems)
 
     def coated(
-        self, vapour_layer_m: float | None = None, liquid_kg_m2_s_pct: float | None = None
+        self,
+        vapour_layer_m: float | None = None,
+        liquid_kg_m2_s_pct: float | None = None,
+        *,
+        coat: str = "paint",
     ) -> FaceExposure:
-        """The same face behind a sound coat of paint or stain.
+        """The same face behind a sound coat.
 
         1/film = 1/film of the bare face + layer/D, with D of vapour in still air.
 
@@ -98,18 +103,19 @@ class FaceExposure:
         ----------
         vapour_layer_m : layer of still air that resists vapour as the coat does [m]; None takes the table's
         liquid_kg_m2_s_pct : liquid let through [kg/(m2 s) for each % that the wood lacks]; None: the table's
+        coat : a name of ``coats()``
 
         Notes
         -----
-        Source wood-coated-uptake (memory). A weathered coat lets through far more.
+        Sources stand with the table of coats. A weathered coat lets through far more.
 
         >>> bare = face_exposure("open_above")
         >>> bare.coated().film_m_s < bare.film_m_s / 100
         True
         """
-        coat, air = load_toml(_CONTACTS)["coated"], load_toml("wood/transport.toml")["air"]
-        layer = coat["vapour_layer_m"] if vapour_layer_m is None else vapour_layer_m
-        liquid = coat["liquid_kg_m2_s_pct"] if liquid_kg_m2_s_pct is None else liquid_kg_m2_s_pct
+        film_on, air = coat_named(coat), load_toml("wood/transport.toml")["air"]
+        layer = film_on.vapour_layer_m if vapour_layer_m is None else vapour_layer_m
+        liquid = film_on.liquid_kg_m2_s_pct if liquid_kg_m2_s_pct is None else liquid_kg_m2_s_pct
         if not 0.0 <= layer <= 1e4:
             raise InputError(Problem("vapour_layer_m", layer, "must be a number between 0 and 10000 m."))
         film = 0.0 if self.film_m_s == 0.0 else 1.0 / (1.0 / self.film_m_s + layer / air["vapour_m2_s"])

@@ -10,6 +10,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.base.tables import load_toml
 from longhold.model.weather import HourlyWeather
 from longhold.wood.faces import FaceExposure, face_bands, face_exposure
 from longhold.wood.simulation import MoistureCase, MoistureRun, simulate_many
@@ -25,6 +26,7 @@ __all__ = [
     "TimberSurfaces",
     "design_causes",
     "driven_rain",
+    "end_grain_length_mm",
     "timber_case",
     "timber_surfaces",
 ]
@@ -97,6 +99,9 @@ def timber_surfaces(
     situation: Situation,
     z: Array,
     weathers: Sequence[HourlyWeather],
+    *,
+    coat: str = "",
+    end_grain: bool = False,
 ) -> TimberSurfaces:
     """Simulate a timber once for each row of a design and fit what its metal meets.
 
@@ -108,6 +113,7 @@ def timber_surfaces(
     z : standard normal values, runs x causes of ``design_causes``
     weathers : one of some years for each run, with the causes of the weather already in it; a run starts from
         the rest moisture of its mean climate
+    coat, end_grain : as ``timber_case``
 
     Raises
     ------
@@ -121,7 +127,15 @@ def timber_surfaces(
             for run, (one, share) in enumerate(zip(weathers, shares, strict=True))
         ]
     cases = [
-        timber_case(thickness_mm, specific_gravity, situation, dict(zip(names, row, strict=True)), run)
+        timber_case(
+            thickness_mm,
+            specific_gravity,
+            situation,
+            dict(zip(names, row, strict=True)),
+            run,
+            coat=coat,
+            end_grain=end_grain,
+        )
         for run, row in enumerate(z.tolist())
     ]
     runs = simulate_many(cases, weathers, spin_up_years=0)
@@ -173,25 +187,59 @@ def _stacked(runs: Sequence[MoistureRun], name: str) -> Array:
 
 
 def timber_case(
-    thickness_mm: float, gravity: float, situation: Situation, z: Mapping[str, float], run: int
+    thickness_mm: float,
+    gravity: float,
+    situation: Situation,
+    z: Mapping[str, float],
+    run: int,
+    *,
+    coat: str = "",
+    end_grain: bool = False,
 ) -> MoistureCase:
     """One timber for the simulation, every cause of ``design_causes`` but the weather's at a value.
 
+    A coat throttles the faces in the open. Where the metal goes in, it is cut through at a gap between faces
+    and at an end: there the front face is bare, and the coat only slows how the back face dries.
+
     Parameters
     ----------
-    thickness_mm, gravity : of the timber [mm], [-]
+    thickness_mm, gravity : of the timber [mm], [-]; for end grain the length looked at
     z : standard normal value of each cause
     run : place of its weather
+    coat : a name of ``coats()``; empty for bare wood
+    end_grain : whether the front face is end grain; behind the length looked at nothing passes
+
+    >>> middle = dict.fromkeys(design_causes("trapped_level"), 0.0)
+    >>> held = timber_case(38.0, 0.5, "trapped_level", middle, 0, coat="paint")
+    >>> held.front.film_m_s > 10 * held.back.film_m_s, held.section.grain
+    (True, 'across')
     """
+    uptake = transport_band("absorption_along" if end_grain else "absorption_across")
     section = WoodSection(
         thickness_mm / 1000.0,
         gravity,
+        grain="along" if end_grain else "across",
         diffusion_factor=float(transport_band("diffusion_factor").at(z["wood_diffusion"])),
         cells=_CELLS,
-        A_w=float(transport_band("absorption_across").at(z["wood_uptake"])),
+        A_w=float(uptake.at(z["wood_uptake"])),
     )
     front, back = (_face(kind, z) for kind in _FACES[situation])
+    if end_grain:
+        back = face_exposure("sealed")
+    if coat:
+        back = back.coated(coat=coat)
+        if not (end_grain or situation.startswith("trapped")):
+            front = front.coated(coat=coat)
     return MoistureCase(section, front, back, run)
+
+
+def end_grain_length_mm() -> float:
+    """Length along the grain that is simulated where metal enters end grain [mm]. Source own.
+
+    >>> end_grain_length_mm()
+    100.0
+    """
+    return 1000.0 * float(load_toml("wood/transport.toml")["end_grain"]["length_m"])
 
 
 def _face(kind: str, z: Mapping[str, float]) -> FaceExposure:
