@@ -271,8 +271,9 @@ def _life_index(setting: Setting) -> int:
 
 
 def _is_ledger(joint: Joint, setting: Setting) -> bool:
-    """Ledger tables rest on tests that yield equations do not reach: only the ratio to new is used there."""
-    return (joint.application or setting.structure.application) == "deck_ledger"
+    """US ledger tables rest on tests that yield equations do not reach: only the ratio to new counts."""
+    ledger = (joint.application or setting.structure.application) == "deck_ledger"
+    return ledger and strength_standard(setting.structure) == "nds"
 
 
 def _capacity(
