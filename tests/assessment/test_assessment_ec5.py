@@ -145,3 +145,36 @@ def test_without_a_class_the_density_comes_from_the_species_and_is_listed():
 def test_the_nds_still_answers_when_asked():
     made = assess(structure(strength_standard="nds"), draws=200)
     assert strength_of(made).mode_new.startswith("yield mode")
+
+
+@pytest.mark.parametrize("changes", [{}, {"strength_standard": "nds"}])
+def test_a_ledger_is_never_held_against_its_demand_by_yield_equations(changes):
+    found = strength_of(assess(structure(application="deck_ledger", **changes), draws=200))
+    assert found.ends_words != "the demand"
+
+
+def test_every_kind_of_fastener_and_a_sheet_has_an_answer():
+    joint = {"name": "j", "place": "under_cover", "main": "beam"}
+    zinc = "hot-dip galvanized, 50 um"
+    strap = {"id": "strap", "kind": "strap", "label": "Z275", "thickness": "2 mm"}
+    bolt = {"id": "one", "kind": "bolt", "label": zinc, "diameter": "12 mm"}
+    screw = {"id": "one", "kind": "wood_screw", "label": zinc, "diameter": "6 mm", "length": "90 mm"}
+    short = {**NAIL, "id": "one", "length": "55 mm"}
+    plated = {"id": "one", "kind": "nail", "label": zinc, "diameter": "4 mm", "length": "60 mm"}
+    joints = [
+        {**joint, "id": "bolt", "side": "board", "double_shear": True, "parts": [bolt]},
+        {**joint, "id": "screw", "side": "board", "parts": [screw]},
+        {**joint, "id": "short", "side": "board", "parts": [short]},
+        {**joint, "id": "sheet", "parts": [plated, strap]},
+        {**joint, "id": "long", "side": "board", "parts": [{**short, "length": "35 mm"}]},
+    ]
+    made = assess(structure(joints=joints), draws=200)
+    found = {one.joint.id: one.parts[0] for one in made.findings}
+    assert found["bolt"].strength.mode_new.startswith("mode j")
+    assert found["sheet"].strength.mode_new == "mode b: one hinge under a thin plate"
+    assert found["short"].strength.capacity_new_n is None
+    assert found["long"].strength is None
+    said = {one.where: one.value for finding in made.findings for one in finding.assumptions}
+    assert said["joints.short.one.length"] == "ratio only"
+    assert said["joints.screw.one, rope effect"] == said["joints.bolt.one, rope effect"] == "none"
+    assert said["joints.screw.one.root_diameter"] == "3.96 mm"

@@ -348,3 +348,21 @@ def test_the_calculation_shown_is_the_one_made(name):
     if "through plate" not in name and "under plate" not in name and "between" not in name:
         assert min(modes) * planes == pytest.approx(float(made.capacity_n))
     assert min(modes) * planes <= float(made.capacity_n) * SLACK
+
+
+def test_a_screw_without_thread_holds_nothing_along_its_axis():
+    screw = CONNECTIONS["screw"]
+    prepared = prepare_ec5(screw)
+    # depth of thread (6 - 4) / 2 mm, worn from both flanks: gone at 500 um
+    held = ec5_left(screw, prepared, 0.0, np.array([0.0, 400.0, 501.0]), 0.0).axial_n
+    assert held[0] > 0.0
+    assert held[1] > 0.0
+    assert held[2] == 0.0
+
+
+def test_a_plate_that_thins_holds_less_of_the_rope_in_a_bolt():
+    bolt = CONNECTIONS["bolt under plate"]
+    prepared = prepare_ec5(bolt)
+    # 12 t falls below 4 d at 4 mm
+    held = ec5_left(bolt, prepared, 0.0, 0.0, np.array([0.0, 4000.0, 5000.0, 7000.0])).axial_n
+    assert held[0] == held[1] > held[2] > held[3] == 0.0

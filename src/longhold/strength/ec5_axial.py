@@ -212,14 +212,14 @@ def axial_bolt_n(
     return BoltPull(np.asarray(fu_mpa * np.asarray(area_mm2)), np.asarray(bolt["pressure"] * fc90_mpa * ring))
 
 
-def combined_use(axial_use: Floats, lateral_use: Floats, *, smooth_nail: bool) -> FloatArray:
+def combined_use(axial_share: Floats, lateral_share: Floats, *, smooth_nail: bool) -> FloatArray:
     """Use of a fastener pulled and sheared at once [-], to stay at 1 or below (8.27, 8.28).
 
     Smooth nails: the sum of the two uses; other nails and screws: the sum of their squares.
 
     Parameters
     ----------
-    axial_use, lateral_use : load over capacity on each axis [-]
+    axial_share, lateral_share : load over capacity on each axis [-]
 
     Source: en-1995-1-1 (memory).
 
@@ -227,7 +227,7 @@ def combined_use(axial_use: Floats, lateral_use: Floats, *, smooth_nail: bool) -
     1.0
     """
     power = 1 if smooth_nail else 2
-    return np.asarray(np.asarray(axial_use) ** power + np.asarray(lateral_use) ** power)
+    return np.asarray(np.asarray(axial_share) ** power + np.asarray(lateral_share) ** power)
 
 
 def _penetration_share(kind: str, point_mm: float, nominal_mm: float) -> float:

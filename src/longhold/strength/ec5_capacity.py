@@ -189,7 +189,12 @@ def axial_n(
         return _bolt_n(connection, shank, plate_mm)
     head = _reduced(connection.head_diameter_mm or 0.0, 2.0 * np.asarray(head_loss_mm))
     if connection.is_screw:
-        return _screw_n(connection, prepared, shank, head)
+        root = (
+            connection.root_diameter_mm or float(dowel_record("screw")["root_share"]) * connection.diameter_mm
+        )
+        # each flank of the thread loses metal on both of its sides
+        threaded = lost <= (connection.diameter_mm - root) / 4.0
+        return np.where(threaded, _screw_n(connection, prepared, shank, head), 0.0)
     if connection.fax_mpa is not None:
         if connection.fhead_mpa is None:
             return np.zeros(lost.shape)
