@@ -57,7 +57,7 @@ def test_cells_fill_the_timber_alike_from_both_faces(thick, cells, first):
 def test_room_for_water():
     assert most_moisture_pct(1.5) < 2.0
     assert most_moisture_pct(0.4) > 180.0
-    assert WoodSection(0.038, 1.1).filled_pct == pytest.approx(float(most_moisture_pct(1.1)))
+    assert WoodSection(0.038, 0.9).filled_pct == pytest.approx(float(most_moisture_pct(0.9)))
     with pytest.raises(InputError, match="cell wall"):
         most_moisture_pct(1.6)
 
@@ -126,3 +126,8 @@ def test_faces_that_cannot_be_are_refused(told, match):
         FaceExposure("mine", **told)
     with pytest.raises(InputError, match="must be one of"):
         face_exposure("moon")
+
+
+def test_wood_too_dense_for_liquid_flow_is_refused():
+    with pytest.raises(InputError, match=r"section\.specific_gravity is 1\.1: leaves room for 2\d % of water"):
+        WoodSection(0.038, 1.1)

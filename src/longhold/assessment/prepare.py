@@ -13,12 +13,13 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.quantities import System, show_quantity
 from longhold.base.trace import Trace
-from longhold.forecast.wood_rate import GRAVITY_NOT_KNOWN, TimberFacts
+from longhold.forecast.wood_rate import TimberFacts
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
 from longhold.model.parts import Part
 from longhold.model.protection import Layer, Protection
 from longhold.model.structure import Joint, Structure, Timber
+from longhold.wood.taken import gravity_not_known
 from longhold.wood.treatments import Treatment, treatment
 
 __all__ = ["Prepared", "prepare", "protections"]
@@ -87,14 +88,14 @@ def prepare(structure: Structure) -> Prepared:
         assumptions += _of_timber(name, timber, found, structure.units)
         gravity = found.species.gravity
         if gravity is None:
-            taken, because = f"{GRAVITY_NOT_KNOWN:g}", "no density of this species is held"
+            taken, because = f"{gravity_not_known():g}", "no density of this species is held"
             assumptions.append(Assumption(f"timbers.{name}.species", f"specific gravity {taken}", because))
         timbers[name] = TimberFacts(
             name,
             found,
             tuple(trace.root.parts),
             timber.thickness_mm,
-            gravity or GRAVITY_NOT_KNOWN,
+            gravity or gravity_not_known(),
             timber.coat or "",
         )
     readings = _readings(structure, problems)
@@ -111,6 +112,9 @@ def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> It
     """What was assumed of one timber, each under the field that would settle it."""
     if timber.coat is not None:
         yield Assumption(f"timbers.{name}.coat", timber.coat.replace("_", " "), _COAT_KEPT)
+    if not found.species.latin.startswith(_UPTAKE_HELD):
+        because = "takes up rain as spruce and pine do: the uptake of no other wood is held"
+        yield Assumption(f"timbers.{name}.species", found.species.name, because)
     for said in found.assumptions:
         if said in found.preservative.assumptions:
             yield Assumption(f"timbers.{name}.preservative", found.preservative.abbreviation, said)
@@ -124,6 +128,7 @@ def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> It
             yield Assumption(f"timbers.{name}.retention", taken, said)
 
 
+_UPTAKE_HELD = ("Pinus", "Picea")
 _COAT_KEPT = (
     "taken to be kept sound, on the faces in the open: at gaps between faces, at ends and in holes it is cut "
     "through, keeps no rain out there and only slows drying; weathered, it lets through far more"

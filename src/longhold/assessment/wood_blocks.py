@@ -18,7 +18,6 @@ from longhold.forecast.faces import Face, faces_of
 from longhold.forecast.scatter import scatter
 from longhold.forecast.summary import band_of
 from longhold.forecast.wood_rate import (
-    PLATE_MM,
     TimberFacts,
     WoodContact,
     kind_of,
@@ -29,13 +28,13 @@ from longhold.model.structure import Joint, Timber
 from longhold.model.surroundings import Climate, places
 from longhold.wood.moisture import steady_moisture
 from longhold.wood.simulation import MoistureNotConverged
+from longhold.wood.taken import plate_mm, threshold_pct
 from longhold.wood.timber_runs import SITUATION_WORDS, Situation
 
-__all__ = ["THRESHOLD_PCT", "wood_blocks"]
+__all__ = ["wood_blocks"]
 
 Array = NDArray[np.float64]
 
-THRESHOLD_PCT = 18.0
 """Moisture above which the simulation counts hours [%]."""
 _COLUMN_DAYS = 5
 _COAT_WORDS = {"paint": "painted", "stain": "stained", "water_repellent": "with a water repellent"}
@@ -187,7 +186,10 @@ def _loss(met: _Met, joint: Joint, setting: Setting, depth_mm: Array, above: Arr
         worst = int(np.argmax(np.asarray(curve.p50_um) >= (1.0 - _ALIKE) * max(curve.p50_um)))
         worst_mm, share = curve.depth_mm[worst], float(above[worst])
     else:
-        worst_mm, share = None, float(np.mean(above[depth_mm <= PLATE_MM]) if depth_mm.size > 1 else above[0])
+        worst_mm, share = (
+            None,
+            float(np.mean(above[depth_mm <= plate_mm()]) if depth_mm.size > 1 else above[0]),
+        )
     return MetalLoss(
         metal=metal,
         parts=tuple(met.parts),
@@ -225,7 +227,7 @@ def _calculation(metal: str, contact: WoodContact, middle: SiteExposure) -> Sect
 def _steady(contact: WoodContact, climate: Climate) -> tuple[Array, Array, Array, str]:
     """Depth, moisture by month, share above the threshold, why: of wood whose moisture hardly changes."""
     states = steady_moisture(climate, contact.place)
-    above = (states.moisture_pct > THRESHOLD_PCT) & (states.temperature_c > 0.0)
+    above = (states.moisture_pct > threshold_pct()) & (states.temperature_c > 0.0)
     share = float((states.share_of_year * above).sum())
     by_month = states.moisture_pct if states.moisture_pct.size == 12 else None
     mean = float((states.share_of_year * states.moisture_pct).sum())

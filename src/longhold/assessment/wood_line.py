@@ -13,7 +13,7 @@ from longhold.assessment.findings import Assumption
 from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import prepare, protections
 from longhold.assessment.site import site_exposure, site_runs
-from longhold.assessment.wood_blocks import THRESHOLD_PCT, wood_blocks
+from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.wood_findings import WoodFinding
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
@@ -22,6 +22,7 @@ from longhold.base.version import VERSION
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import Climate
+from longhold.wood.taken import threshold_pct
 
 __all__ = ["LEFT_OUT", "assess_wood"]
 
@@ -81,7 +82,7 @@ def assess_wood(
         structure_name=structure.name,
         site_name=structure.site.name,
         climate=climate,
-        threshold_pct=THRESHOLD_PCT,
+        threshold_pct=threshold_pct(),
         blocks=blocks,
         refer=tuple(
             dict.fromkeys(

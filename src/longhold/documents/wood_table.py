@@ -15,6 +15,7 @@ from longhold.documents.wood_view import (
     wood_answer,
     wood_says,
 )
+from longhold.wood.taken import threshold_pct
 
 if TYPE_CHECKING:
     from longhold.assessment.wood_findings import WoodBlock, WoodFinding
@@ -74,10 +75,11 @@ def _months(block: WoodBlock, system: System) -> Table:
     found = month_table(block, system)
     heads = ("Month", *(", ".join(head) for head in found.heads))
     rows = [(month, *values) for month, values in found.rows]
+    above = f"share of the hours above {threshold_pct():g} %, in %"
     return Table(
-        "Mean moisture by depth from the face, %; last row: share of the hours above 18 %, in %",
+        f"Mean moisture by depth from the face, %; last row: {above}",
         heads,
-        (*rows, ("Above 18 %", *found.above)),
+        (*rows, (f"Above {threshold_pct():g} %", *found.above)),
     )
 
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from longhold.assessment.wood_blocks import THRESHOLD_PCT
 from longhold.assessment.wood_findings import governing
 from longhold.base.quantities import System
 from longhold.documents.figures import loss, share
@@ -17,6 +16,7 @@ from longhold.documents.wood_charts import heat_map
 from longhold.documents.wood_profile import Shank, at_face, profile_chart
 from longhold.documents.wood_rows import DepthTable, MonthTable, depth_rows, depth_words, month_table
 from longhold.documents.words import metal_words
+from longhold.wood.taken import threshold_pct
 
 if TYPE_CHECKING:
     from longhold.assessment.wood_findings import MetalLoss, WoodBlock, WoodFinding
@@ -67,7 +67,7 @@ def worst_words(blocks: Sequence[WoodBlock], system: System) -> str:
     if pair is None:
         return ""
     block, one = pair
-    wet = f"above {THRESHOLD_PCT:g} % moisture in {share(one.worst_above_share)} of the hours"
+    wet = f"above {threshold_pct():g} % moisture in {share(one.worst_above_share)} of the hours"
     loses = f"{metal_words(one.metal)} loses {_band_words(one, system)} in the first year"
     if block.situation is None:
         return f"The same at every depth of {block.timber}: {loses}; {wet}."
@@ -127,7 +127,7 @@ def _view(
         says=_moisture_words(block, system),
         counts=block.counts,
         lines=loss_lines(block, system),
-        picture=heat_map(block, THRESHOLD_PCT, system, words) if drawn else Markup(""),
+        picture=heat_map(block, threshold_pct(), system, words) if drawn else Markup(""),
         picture_words=_picture_words(block),
         profile=profile_chart(block, curves, _shank(joint, structure, block), system)
         if curves
@@ -155,7 +155,7 @@ def _loss_line(block: WoodBlock, one: MetalLoss, system: System) -> str:
         where = "against the face, mean of the outer millimeter of wood"
     else:
         where = "worst at the face" if at_face(block, one) else f"worst {_below(one, system)}"
-    wet = f"{share(one.worst_above_share)} of the hours above {THRESHOLD_PCT:g} %"
+    wet = f"{share(one.worst_above_share)} of the hours above {threshold_pct():g} %"
     return f"{metal_title(one)}: {_band_words(one, system)} in the first year, {where}; {wet}."
 
 
@@ -195,7 +195,7 @@ def _heat_words(block: WoodBlock, system: System) -> str:
 
 
 def _picture_words(block: WoodBlock) -> str:
-    line = f"Heavy line: {THRESHOLD_PCT:g} %, above which metal is taken to corrode."
+    line = f"Heavy line: {threshold_pct():g} %, above which metal is taken to corrode."
     if block.year is not None:
         return (
             f"One simulated year, each column {block.year.days} days, with all that is not known at its "

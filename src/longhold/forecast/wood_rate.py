@@ -26,6 +26,7 @@ from longhold.wood.embedded import (
 )
 from longhold.wood.moisture import steady_moisture
 from longhold.wood.surface import Surface
+from longhold.wood.taken import plate_mm, threshold_pct
 from longhold.wood.timber_runs import (
     RUN_YEARS,
     RUNS,
@@ -38,8 +39,6 @@ from longhold.wood.treatments import Treatment
 from longhold.wood.wetting import WettingParameters
 
 __all__ = [
-    "GRAVITY_NOT_KNOWN",
-    "PLATE_MM",
     "TimberFacts",
     "WoodContact",
     "kind_of",
@@ -51,10 +50,6 @@ __all__ = [
 
 Array = NDArray[np.float64]
 
-GRAVITY_NOT_KNOWN = 0.5
-"""Specific gravity where no density of the species is held: that of common softwoods [-]."""
-PLATE_MM = 1.0
-"""A plate takes the mean over this depth from the face [mm]."""
 _STEADY_CAUSES = ("wet_moisture_pct", "moisture_offset_pct")
 _CAUSE_OF = {"wet_moisture_pct": "wet_moisture", "moisture_offset_pct": "moisture_offset"}
 
@@ -265,7 +260,7 @@ def _share(surfaces: TimberSurfaces, contact: WoodContact, sets: NDArray[np.str_
 def _governing(surface: Surface, z: Array, noise: Array, contact: WoodContact, depth_mm: Array) -> Array:
     shares = surface.at(z, noise)
     if _is_plate(contact):
-        return np.asarray(shares[:, depth_mm <= PLATE_MM].mean(axis=1))
+        return np.asarray(shares[:, depth_mm <= plate_mm()].mean(axis=1))
     return np.asarray(shares.max(axis=1))
 
 
@@ -308,11 +303,11 @@ def _note_share(
     middle = surface.at(np.zeros((1, len(surfaces.causes))))[0]
     at = int(middle.argmax()) if not _is_plate(contact) else 0
     given: Mapping[str, str] = {
-        "depth": f"within {PLATE_MM:g} mm" if _is_plate(contact) else f"{surfaces.depth_mm[at]:.1f} mm",
+        "depth": f"within {plate_mm():g} mm" if _is_plate(contact) else f"{surfaces.depth_mm[at]:.1f} mm",
         "mean moisture there": f"{surfaces.monthly_pct[:, at].mean():.3g} %",
         "driest and wettest month": f"{surfaces.monthly_pct[:, at].min():.3g} and "
         f"{surfaces.monthly_pct[:, at].max():.3g} %",
-        "hours above 18 %": f"{100.0 * surfaces.above_share[at]:.0f} % of the year",
+        f"hours above {threshold_pct():g} %": f"{100.0 * surfaces.above_share[at]:.0f} % of the year",
         "set": name,
         "runs": f"{RUNS} of {RUN_YEARS} years",
         "error of the surface through them": f"{surface.unseen_sd[at]:.2g} in ln(w/(1-w))",

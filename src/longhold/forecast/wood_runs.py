@@ -20,6 +20,7 @@ from longhold.model.surroundings import Climate
 from longhold.model.weather import HOURS_A_YEAR, HourlyWeather, SiteWeather
 from longhold.wood.simulation import simulate_many
 from longhold.wood.surface import Surface, design_points
+from longhold.wood.taken import most_humid_pct, most_wet_hours
 from longhold.wood.timber_runs import (
     RUN_YEARS,
     RUNS,
@@ -39,8 +40,6 @@ Array = NDArray[np.float64]
 
 _SEED = 2025
 _COMPUTES = ("base", "model", "air", "wood", "tables/wood", "tables/air/weather", "tables/air/own")
-# what a monthly series can have, no physics: its mean humidity, and hours with rain
-_HUMID_PCT, _MOST_WET_HOURS = 96.0, 650.0
 _HOURS_A_DAY = 24
 
 
@@ -199,7 +198,7 @@ def _weather(site: SiteWeather, z_offset: float, z_spells: float, run: int) -> H
     if site.hourly is not None:
         return _of_file(rained, site.hourly, shift, run, rng)
     humidity = np.array(climate.relative_humidity_pct)
-    moved = np.clip(humidity + shift, 1.0, np.maximum(humidity, _HUMID_PCT))
+    moved = np.clip(humidity + shift, 1.0, np.maximum(humidity, most_humid_pct()))
     changed = replace(rained.climate, relative_humidity_pct=tuple(moved.tolist()))
     return generate_weather(replace(rained, climate=changed), RUN_YEARS, rng)
 
@@ -213,7 +212,7 @@ def _with_rain(site: SiteWeather, longer: float) -> SiteWeather:
     if rain is None:
         return site
     known = site.rain_hours if site.rain_hours is not None else rain_hours(rain, climate.temperature_c)
-    hours = tuple(np.minimum(np.asarray(known) * longer, _MOST_WET_HOURS).tolist())
+    hours = tuple(np.minimum(np.asarray(known) * longer, most_wet_hours()).tolist())
     return replace(site, climate=replace(climate, rain_mm=rain), rain_hours=hours)
 
 

@@ -16,7 +16,8 @@ from longhold.validate.area import UnansweredError
 if TYPE_CHECKING:
     from longhold.air.climates import Station
     from longhold.model.weather import HourlyWeather, SiteWeather
-    from longhold.wood.timber_runs import Situation
+    from longhold.wood.taken import plate_mm
+from longhold.wood.timber_runs import Situation
 
 __all__ = ["Deck", "deck", "decks_named", "even_and_clustered", "in_clusters"]
 
@@ -26,7 +27,7 @@ Array = NDArray[np.float64]
 _KNOWN_DECKS = ("Hilo", "Phoenix")
 # a nominal 2 by 6 of southern pine; where rain is moved into every fourth rainy day (own)
 _BOARD_MM, _SPECIES, _EVERY = 38.1, "southern pine (loblolly)", 4
-_CORRODES_ABOVE_SHARE, _PLATE_MM = 0.1, 1.0
+_CORRODES_ABOVE_SHARE = 0.1
 _SEED = 1
 
 
@@ -48,7 +49,7 @@ class Deck:
     def worst_share(self, name: str, *, plate: bool = False) -> float:
         """Share of the saturated rate at the worst depth; under a plate, of the wood next to the face."""
         share = self.share[name]
-        return float(share[self.depth_mm <= _PLATE_MM].mean() if plate else share.max())
+        return float(share[self.depth_mm <= plate_mm()].mean() if plate else share.max())
 
     def worst_depth_mm(self, name: str) -> float:
         """Depth below the face at which the loss is largest [mm]."""

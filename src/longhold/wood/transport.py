@@ -97,6 +97,10 @@ class WoodSection:
             problems.append(
                 Problem("section.full_pct", self.full_pct, f"must lie between {least:g} and 400 %.")
             )
+        elif self.filled_pct < least:
+            room = f"leaves room for {self.filled_pct:.0f} % of water alone"
+            said = f"{room}; liquid flow is computed from {least:g} % up."
+            problems.append(Problem("section.specific_gravity", self.specific_gravity, said))
         if not 4 <= self.cell_count <= 1000:
             problems.append(Problem("section.cells", self.cells, "must lie between 4 and 1000."))
         if self.grain not in ("across", "along"):
