@@ -19,7 +19,8 @@ WITHOUT_UNIT = re.compile(
     r"|value|values|draws|outcome|cause|ordered|losses|weights|p10|p50|p90|latitude|longitude|lat|lon|tolerance"
     r"|expected|cautious|lowest|parallel|perpendicular|normal|correlation|energy|number|limit|spread|z|g|share_of_.*|ph_.*|.*_at|n|bound_z"
     r"|seaward|with_others|shape"
-    r"|price|labor|visit_per|failure|unnoticed|spare|each_item|easy|moderate|hard|rate)"  # money, and what multiplies it
+    # money, and what multiplies it
+    r"|price|labor|visit_per|failure|unnoticed|spare|each_item|easy|moderate|hard|rate)"
 )
 
 

@@ -129,5 +129,5 @@ def test_faces_that_cannot_be_are_refused(told, match):
 
 
 def test_wood_too_dense_for_liquid_flow_is_refused():
-    with pytest.raises(InputError, match=r"section\.specific_gravity is 1\.1: leaves room for 2\d % of water"):
+    with pytest.raises(InputError, match=r"specific_gravity is 1\.1: leaves room for 2\d % of water"):
         WoodSection(0.038, 1.1)
