@@ -25,6 +25,7 @@ from longhold.validate.wood_decks import in_clusters
 from longhold.wood import kernel
 from longhold.wood.embedded import saturated_rate_band
 from longhold.wood.faces import face_exposure
+from longhold.wood.response import activation_energy_band, by_temperature, by_temperature_factor
 from longhold.wood.simulation import MoistureCase, simulate, simulate_many
 from longhold.wood.transport import WoodSection, bound_water_diffusivity_m2_s
 from longhold.wood.treatments import treatment_bands
@@ -136,6 +137,17 @@ def within(row, loss, factor):
 def test_w002_the_rate_is_that_of_the_deck_in_rain(set_name):
     """45 um a year within a factor of 1.3: no proof, for the one constant is fitted to it."""
     assert within("W002", decks(set_name)[1]["Hilo"], 1.3)
+
+
+@pytest.mark.slow
+def test_both_laws_of_temperature_give_the_same_loss_in_hilo():
+    """The factor on the saturated rate is what this deck asks for, and Phoenix has no part in it."""
+    energy = activation_energy_band().median
+    case = MoistureCase(BOARD, TOP, LOW)
+    (found,) = simulate_many([case], [generated("Hilo", YEARS)], activation_energy_kj_mol=energy)
+    for name in SETS:
+        ratio = found.response[name].max() / found.response[by_temperature(name)].max()
+        assert ratio == pytest.approx(by_temperature_factor(), rel=0.01)
 
 
 DESERT = (

@@ -13,6 +13,7 @@ from longhold.base.tables import load_toml
 from longhold.model.weather import HourlyWeather
 from longhold.wood import kernel, simulation_input
 from longhold.wood.faces import face_exposure
+from longhold.wood.response import by_temperature, temperature_response
 from longhold.wood.simulation import MoistureCase, MoistureNotConverged, simulate, simulate_many
 from longhold.wood.sorption import equilibrium_moisture_pct
 from longhold.wood.transport import WoodSection
@@ -171,6 +172,28 @@ def test_response_is_the_mean_over_the_hours_of_its_formula():
     np.testing.assert_allclose(found.share_above, (moisture > 20.0).mean(0), rtol=1e-9)
     np.testing.assert_allclose(found.mean_pct, moisture.mean(0), rtol=1e-9)
     np.testing.assert_allclose(found.monthly_pct[0], moisture[:744].mean(0), rtol=1e-9)
+
+
+@pytest.mark.parametrize("compiled", [None, False])
+def test_the_response_by_temperature_is_the_same_times_arrhenius_factor(compiled):
+    celsius = 12.0 + 14.0 * np.sin(np.arange(8760) / 8760.0 * 2 * np.pi)
+    air = replace(RAINY, temperature_c=celsius)
+    asked = {"air": air, "responses": {"mine": (0.4, 17.0)}, "spin_up_years": 0, "step_s": 21600}
+    found = run(history_h=6, activation_energy_kj_mol=32.0, compiled=compiled, **asked)
+    without = run(compiled=compiled, **asked)
+    assert list(found.response) == ["mine", by_temperature("mine")]
+    np.testing.assert_array_equal(found.response["mine"], without.response["mine"])
+    share = 1.0 / (1.0 + np.exp(0.4 * (17.0 - found.history_pct)))
+    inside = celsius.reshape(-1, 6).mean(axis=1)[:, None]  # both faces have the air's: no sun
+    for name, energy in (("mine", None), (by_temperature("mine"), 32.0)):
+        expected = (share * temperature_response(inside, energy)).mean(0)
+        np.testing.assert_allclose(found.response[name], expected, rtol=1e-9)
+
+
+@pytest.mark.parametrize("energy", [-1.0, 101.0, np.nan])
+def test_an_energy_out_of_range_is_refused(energy):
+    with pytest.raises(InputError, match="activation_energy_kj_mol"):
+        run(activation_energy_kj_mol=energy)
 
 
 def test_a_batch_is_its_cases_one_by_one():

@@ -24,6 +24,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_csv, number
 from longhold.model.weather import HourlyWeather
 from longhold.wood.faces import FaceExposure
+from longhold.wood.response import by_temperature
 from longhold.wood.simulation_input import Prepared, prepare
 from longhold.wood.simulation_records import FaceWater, MoistureCase, MoistureNotConverged, MoistureRun
 from longhold.wood.transport import WoodSection
@@ -45,6 +46,7 @@ def simulate(
     spin_up_years: int = 1,
     start_pct: float | None = None,
     history_h: int | None = None,
+    activation_energy_kj_mol: float | None = None,
     compiled: bool | None = None,
 ) -> MoistureRun:
     """Moisture of one timber through whole years of hourly weather.
@@ -59,6 +61,8 @@ def simulate(
     spin_up_years : how often the first year is run before anything is counted, 0 to 50
     start_pct : moisture at the start [%]
     history_h : keep the moisture every so many hours
+    activation_energy_kj_mol : also tells each response under the name of ``by_temperature``, times the factor
+        of ``response.temperature_response`` with this energy, hour by hour [kJ/mol]; 0 to 100
     compiled : None compiles where numba is installed; False takes plain arrays
 
     Raises
@@ -83,6 +87,7 @@ def simulate(
         step_s=step_s,
         spin_up_years=spin_up_years,
         history_h=history_h,
+        activation_energy_kj_mol=activation_energy_kj_mol,
         compiled=compiled,
     )[0]
 
@@ -96,6 +101,7 @@ def simulate_many(
     step_s: int = 3600,
     spin_up_years: int = 1,
     history_h: int | None = None,
+    activation_energy_kj_mol: float | None = None,
     compiled: bool | None = None,
     threads: int | None = None,
 ) -> tuple[MoistureRun, ...]:
@@ -122,16 +128,18 @@ def simulate_many(
         step_s=step_s,
         spin_up_years=spin_up_years,
         history_h=history_h,
+        activation_energy_kj_mol=activation_energy_kj_mol,
     )
+    names = [*told, *map(by_temperature, told if activation_energy_kj_mol is not None else ())]
     if compiled and not kernel.HAS_COMPILER:
         do = "Install it, as with pip install 'longhold[fast]', or leave compiled unsaid."
         raise InputError(Problem("compiled", compiled, "needs numba.", do))
-    out = _Out(ready, len(told))
+    out = _Out(ready, len(names))
     if kernel.HAS_COMPILER if compiled is None else compiled:
         _compiled(ready, out, spin_up_years, threshold_pct, threads)
     else:
         _plain(ready, out, spin_up_years, threshold_pct)
-    return tuple(_result(i, ready, out, tuple(told)) for i in range(len(cases)))
+    return tuple(_result(i, ready, out, tuple(names)) for i in range(len(cases)))
 
 
 class _Out:

@@ -308,7 +308,11 @@ def _note(
     mean += m
     thawed = celsius[:, 1:-1] >= law[k.FROZEN]
     above += thawed & (m > threshold_pct)
+    asked = response.shape[1] > len(sets)
+    inverse_rt = 1.0 / (k.GAS * (celsius[:, 1:-1] + k.KELVIN))
+    warmth = np.exp(law[k.ACTIVATION] * (law[k.REFERENCE] - inverse_rt)) if asked else 1.0
     for number, (steep, half) in enumerate(sets):
-        response[:, number] += np.where(
-            thawed, 1.0 / (1.0 + np.exp(np.minimum(steep * (half - m), 700.0))), 0.0
-        )
+        share = np.where(thawed, 1.0 / (1.0 + np.exp(np.minimum(steep * (half - m), 700.0))), 0.0)
+        response[:, number] += share
+        if asked:
+            response[:, len(sets) + number] += share * warmth
