@@ -151,7 +151,7 @@ def test_both_laws_of_temperature_give_the_same_loss_in_hilo():
 
 
 DESERT = (
-    "2.6 (early set) and 1.8 um a year (late set), 5 published: a shower of the desert wets a millimeter or "
+    "2.9 (early set) and 2.1 um a year (late set), 5 published: a shower of the desert wets a millimeter or "
     "two of wood, which dries within a day; the published model takes in more, or keeps it longer"
 )
 

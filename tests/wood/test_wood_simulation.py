@@ -145,11 +145,25 @@ def test_less_water_means_less_loss():
 
 
 def test_sun_dries():
-    noon = np.where(np.arange(8760) % 24 == 12, 900.0, 0.0)
-    dull, bright = run(), run(air=replace(RAINY, sun_w_m2=noon))
-    assert bright.mean_pct[0] < dull.mean_pct[0]
-    none = run(face_exposure("open_above", sun_warming_c=0.0), air=replace(RAINY, sun_w_m2=noon))
-    np.testing.assert_array_equal(none.mean_pct, dull.mean_pct)
+    """Days alike are equally clear, however strong their sun: the sky takes the same."""
+    hour = np.arange(8760) % 24
+    bright = replace(RAINY, sun_w_m2=np.maximum(900.0 * np.sin((hour - 6.0) / 12.0 * np.pi), 0.0))
+    weak, strong = run(air=replace(bright, sun_w_m2=0.3 * bright.sun_w_m2)), run(air=bright)
+    assert strong.mean_pct[0] < weak.mean_pct[0]
+    none = run(face_exposure("open_above", sun_warming_c=0.0), air=bright)
+    np.testing.assert_array_equal(none.mean_pct, run().mean_pct)
+
+
+@pytest.mark.parametrize("compiled", [None, False])
+def test_a_clear_night_keeps_wood_damper_and_no_more_than_vapour_is_taken_up(compiled):
+    """Nights whose faces are colder than the dew point, days without sun: no rain, only the sky."""
+    dusk = np.where(np.arange(8760) % 24 == 12, 1.0, 0.0)
+    damp = weather(10.0, 97.0)
+    asked = {"spin_up_years": 0, "step_s": 21600, "compiled": compiled, "start_pct": 15.0}
+    covered, under_sky = run(air=damp, **asked), run(air=replace(damp, sun_w_m2=dusk), **asked)
+    assert under_sky.balance_error_share < 1e-9
+    assert under_sky.mean_pct[0] > covered.mean_pct[0]
+    assert under_sky.mean_pct.max() < 30.0  # dew beyond saturation runs off
 
 
 def test_end_grain_is_wet_deeper():

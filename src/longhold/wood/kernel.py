@@ -116,7 +116,7 @@ def _set_face(face: Row, air_pa: float, face_c: float, state: float, own: Row, l
     # a face that gives off vapour is cooler than the air by what that takes, the more so the damper it is
     bend = law[MAGNUS_A] * law[MAGNUS_B] / (law[MAGNUS_B] + face_c) ** 2 - 1.0 / (face_c + KELVIN)
     exchange /= 1.0 + law[COOLING] * exchange * full * bend * min(state, 1.0)
-    face[OUTWARD], face[INWARD] = exchange * full, exchange * air_pa
+    face[OUTWARD], face[INWARD] = exchange * full, exchange * min(air_pa, full)  # dew runs off
     face[DRYING] = own[OVER] * max(full - air_pa, 0.0) / (VAPOUR_GAS * (face_c + KELVIN))
     c, t = law[SORPTION:], max(face_c, law[COLDEST])
     face[WIDTH] = 1800.0 / (c[0] + t * (c[1] + t * c[2]))
@@ -355,9 +355,9 @@ def run_one(
     """A whole run of one set of parameters; writes into the arrays from ``water`` on.
 
     ``front`` and ``back`` hold, per record, air temperature [deg C], vapour pressure [Pa], rain [kg/(m2 s)]
-    and sun [W/m2]; a record is stepped in ``parts`` steps of ``dt`` seconds. ``depth`` is the place of the
-    nodes as a share of the thickness, ``store`` a node's water for 1 % moisture [kg/m2]. ``failed`` becomes
-    record and node where a step did not converge, else stays -1.
+    and sun less the sky [W/m2]; a record is stepped in ``parts`` steps of ``dt`` seconds. ``depth`` is the
+    place of the nodes as a share of the thickness, ``store`` a node's water for 1 % moisture [kg/m2].
+    ``failed`` becomes record and node where a step did not converge, else stays -1.
     """
     w = work[:, :nodes]
     u, old, base, tilt, hold, celsius = w[10], w[11], w[12], w[13], w[14], w[20]

@@ -4,10 +4,11 @@ Water moves along one line from the front face to the back face: bound water wit
 on moisture, temperature and density, free water above some 28 %. Faces exchange vapour with the air through
 the sorption relation and draw in rain no faster than it falls and no faster than the wood takes it.
 Temperature lies on a straight line between the two faces: a board evens out within minutes. Evaporation cools
-a damp face and so slows its own drying.
+a damp face and so slows its own drying; the sun warms a face and the sky cools it.
 
-Left out: hysteresis of sorption, checks that open and let rain in, swelling, cooling to the night sky, wind
-by the hour, and moisture moved by a difference of temperature inside the wood.
+Left out: hysteresis of sorption, checks that open and let rain in, liquid flow that slows as wood empties,
+swelling, dew beyond what wood takes up as vapour, wind by the hour, and moisture moved by a difference of
+temperature inside the wood.
 """
 
 from __future__ import annotations

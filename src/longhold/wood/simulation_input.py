@@ -13,6 +13,7 @@ from longhold.base.tables import load_toml
 from longhold.model.weather import HOURS_A_YEAR, HourlyWeather
 from longhold.wood.checks import checked
 from longhold.wood.faces import FaceExposure
+from longhold.wood.radiation import radiation_w_m2
 from longhold.wood.simulation_records import MoistureCase
 from longhold.wood.sorption import equilibrium_moisture_pct, evaluable_temperature_c
 from longhold.wood.transport import liquid_diffusivity_m2_s, most_moisture_pct
@@ -200,7 +201,7 @@ def _air_key(face: FaceExposure) -> tuple[object, ...]:
 
 
 def _records(face: FaceExposure, weather: HourlyWeather, hours: int, where: str) -> Row:
-    """Per record: air temperature [deg C], vapour pressure [Pa], rain [kg/(m2 s)], sun [W/m2]."""
+    """Per record: air temperature [deg C], vapour pressure [Pa], rain [kg/(m2 s)], sun less sky [W/m2]."""
     law = load_toml("wood/transport.toml")["saturation"]
     size = weather.temperature_c.size
     outdoors = face.temperature_c is None or face.relative_humidity_pct is None
@@ -218,8 +219,10 @@ def _records(face: FaceExposure, weather: HourlyWeather, hours: int, where: str)
     pressure = humidity / 100.0 * law["e0_pa"] * np.exp(law["a"] * temperature / (law["b_c"] + temperature))
     nothing = np.zeros(size)
     rain = weather.rain_mm / _HOUR_S if weather.rain_mm is not None and outdoors else nothing
-    sun = weather.sun_w_m2 if weather.sun_w_m2 is not None and outdoors else nothing
-    columns = np.stack([temperature, pressure, rain, sun], axis=1)
+    radiation = nothing
+    if weather.sun_w_m2 is not None and outdoors:
+        radiation = radiation_w_m2(temperature, pressure, weather.sun_w_m2, weather.months())
+    columns = np.stack([temperature, pressure, rain, radiation], axis=1)
     return np.ascontiguousarray(columns.reshape(-1, hours, 4).mean(axis=1))
 
 

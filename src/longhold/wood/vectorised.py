@@ -207,7 +207,7 @@ def _faces(air: Row, celsius: Row, state: Row, par: Row, block: int, law: Row) -
     full = law[k.E0] * np.exp(law[k.MAGNUS_A] * celsius / (law[k.MAGNUS_B] + celsius))
     bend = law[k.MAGNUS_A] * law[k.MAGNUS_B] / (law[k.MAGNUS_B] + celsius) ** 2 - 1.0 / (celsius + k.KELVIN)
     exchange = exchange / (1.0 + law[k.COOLING] * exchange * full * bend * np.minimum(state, 1.0))
-    face[:, k.OUTWARD], face[:, k.INWARD] = exchange * full, exchange * air[:, 1]
+    face[:, k.OUTWARD], face[:, k.INWARD] = exchange * full, exchange * np.minimum(air[:, 1], full)
     over = par[:, block + k.OVER] / (k.VAPOUR_GAS * (celsius + k.KELVIN))
     face[:, k.DRYING] = over * np.maximum(full - air[:, 1], 0.0)
     c, t = law[k.SORPTION :], np.maximum(celsius, law[k.COLDEST])
