@@ -19,7 +19,7 @@ class Face:
         full = law[k.E0] * exp(law[k.MAGNUS_A] * c / (law[k.MAGNUS_B] + c))
         bend = law[k.MAGNUS_A] * law[k.MAGNUS_B] / (law[k.MAGNUS_B] + c) ** 2 - 1.0 / (c + k.KELVIN)
         exchange /= 1.0 + law[k.COOLING] * exchange * full * bend * min(state, 1.0)
-        self.outward, self.inward, self.supply = exchange * full, exchange * air_pa, 0.0
+        self.outward, self.inward, self.supply = exchange * full, exchange * min(air_pa, full), 0.0
         t, q = max(c, law[k.COLDEST]), law[k.SORPTION :]
         self.width = 1800.0 / (q[0] + t * (q[1] + t * q[2]))
         self.K, self.K1 = q[3] + t * (q[4] + t * q[5]), q[6] + t * (q[7] + t * q[8])

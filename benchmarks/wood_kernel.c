@@ -6,7 +6,7 @@
 enum { DENSITY, GRAVITY, BOUND, LIQUID, FULL, AFTER_RAIN, START };
 enum { FILM, CATCH, KEEPS, SUN, CONTACT, HOLD, HELD, OVER };
 enum { FRONT = 7, BACK = 15 };
-enum { D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0, MAGNUS_A, MAGNUS_B, COLDEST, COOLING, SORPTION };
+enum { D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0, MAGNUS_A, MAGNUS_B, COLDEST, COOLING, ACTIVATION, REFERENCE, SORPTION };
 enum { ARRIVED, TAKEN_UP, RUN_OFF, EVAPORATED, CONDENSED, FROM_HOLD, DRIED, TOTALS };
 #define MOST_NODES 1024
 #define TOLERANCE_PCT 1e-5
@@ -63,7 +63,7 @@ static void set_face(Face *f, double air_pa, double c, double state, const doubl
     double far = law[MAGNUS_B] + c, bend = law[MAGNUS_A] * law[MAGNUS_B] / (far * far) - 1.0 / (c + 273.15);
     exchange /= 1.0 + law[COOLING] * exchange * full * bend * least(state, 1.0);
     f->outward = exchange * full;
-    f->inward = exchange * air_pa;
+    f->inward = exchange * least(air_pa, full);
     f->drying = own[OVER] * most(full - air_pa, 0.0) / (461.52 * (c + 273.15));
     f->width = 1800.0 / (q[0] + t * (q[1] + t * q[2]));
     f->K = q[3] + t * (q[4] + t * q[5]);

@@ -103,6 +103,17 @@ def test_the_middle_is_traced_and_what_is_traced_is_what_is_told(contact, runs):
         assert "% of the year" in step.inputs["hours above 18 %"]
 
 
+@pytest.mark.parametrize("contact", [SHANK, at("ground_contact")], ids=["weather", "ground"])
+def test_half_of_the_draws_follow_the_temperature_and_the_middle_does_not(contact, runs):
+    """Wilmington is cooler than Hilo, where both laws agree: 17 against 23 deg C."""
+    causes = Causes(1, 4000)
+    draws, warm = rate(contact, runs, causes=causes), causes.either("wood_temperature", "structure")
+    assert 0.45 < warm.mean() < 0.55
+    assert 0.6 < np.median(draws[warm]) / np.median(draws[~warm]) < 0.95
+    middle = MiddleCauses()
+    assert not middle.either("wood_temperature", "structure")[0]
+
+
 def test_the_profile_of_a_shank_is_1_at_its_worst_depth(runs):
     depth, relative = loss_profile(SHANK, runs)
     assert depth.shape == relative.shape

@@ -147,6 +147,11 @@ def test_retention_and_moisture():
         ({"compared_with": "lower retention"}, True),
         ({"compared_with": "higher loading"}, False),
         ({"compared_with": "80% RH"}, True),
+        # a row whose sides differ in temperature asks what temperature does: 1.6 to 2.1 in 15 K
+        ({"condition": "saturated, 27 C", "compared_with": "saturated, 12 C"}, True),
+        ({"condition": "saturated, 12 C", "compared_with": "saturated, 27 C"}, False),
+        ({"condition": "saturated, 27 C", "compared_with": "saturated, 12 C", "value_low": "1.8"}, False),
+        ({"condition": "saturated, 27 C", "compared_with": "saturated, -5 C"}, None),
         ({"wood_treatment": "western red cedar", "compared_with": "pine"}, True),
         ({"wood_treatment": "CCA western red cedar", "compared_with": "CCA southern pine"}, True),
         ({"kind": "ratio", "value_low": "1.5", "value_high": "2.0"}, True),

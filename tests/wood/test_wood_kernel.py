@@ -46,7 +46,10 @@ def records(celsius, humidity, rain_mm_h=0.0, sun=0.0):
     return np.stack([c, vapour, r / HOUR, s], axis=1)
 
 
-def run(widths, par, front, back, dt, *, law=None, every=0, plain=False, sets=((0.981, 19.0), (0.589, 23.0))):
+SETS = ((0.981, 19.0), (0.589, 23.0))
+
+
+def run(widths, par, front, back, dt, *, law=None, every=0, plain=False, sets=SETS):
     """One run through either engine; what it wrote, by name."""
     law = _law() if law is None else law
     par = np.array(par, dtype=float)
@@ -56,8 +59,9 @@ def run(widths, par, front, back, dt, *, law=None, every=0, plain=False, sets=((
     n, steps = widths.size, front.shape[0]
     month = np.zeros(steps, dtype=np.int64)
     kept = steps // every if every else 0
+    asked = 2 if law[k.ACTIVATION] > 0.0 else 1  # each set once more, times the warmth
     names = ("water", "totals", "stored", "response", "above", "monthly", "mean", "history", "failed")
-    shapes = ((2,), (2, k.TOTALS), (6,), (len(sets), n), (n,), (12, n), (n,), (kept, n), (2,))
+    shapes = ((2,), (2, k.TOTALS), (6,), (asked * len(sets), n), (n,), (12, n), (n,), (kept, n), (2,))
     out = [np.zeros((1, *shape)) for shape in shapes]
     out[-1] = np.full((1, 2), -1, dtype=np.int64)
     rest = (law, np.array(sets), 18.0, dt, 1, steps, 0, every)
@@ -240,6 +244,10 @@ def test_compiled_and_plain_arrays_agree(name):
     back = records(celsius, 70.0)
     par = [x for part in CASES[name] for x in part]
     widths = section_cells_m(0.038, 24, 0.0008)
-    ours, theirs = (run(widths, par, front, back, HOUR, every=1, plain=plain) for plain in (False, True))
+    ours, theirs = (
+        run(widths, par, front, back, HOUR, every=1, plain=plain, law=_law(32_000.0))
+        for plain in (False, True)
+    )
+    assert ours["response"].shape[0] == 2 * len(SETS)
     for what, values in ours.items():
         np.testing.assert_allclose(values, theirs[what], rtol=1e-9, atol=1e-9, err_msg=what)

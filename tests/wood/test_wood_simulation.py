@@ -13,6 +13,7 @@ from longhold.base.tables import load_toml
 from longhold.model.weather import HourlyWeather
 from longhold.wood import kernel, simulation_input
 from longhold.wood.faces import face_exposure
+from longhold.wood.response import by_temperature, temperature_response
 from longhold.wood.simulation import MoistureCase, MoistureNotConverged, simulate, simulate_many
 from longhold.wood.sorption import equilibrium_moisture_pct
 from longhold.wood.transport import WoodSection
@@ -144,11 +145,25 @@ def test_less_water_means_less_loss():
 
 
 def test_sun_dries():
-    noon = np.where(np.arange(8760) % 24 == 12, 900.0, 0.0)
-    dull, bright = run(), run(air=replace(RAINY, sun_w_m2=noon))
-    assert bright.mean_pct[0] < dull.mean_pct[0]
-    none = run(face_exposure("open_above", sun_warming_c=0.0), air=replace(RAINY, sun_w_m2=noon))
-    np.testing.assert_array_equal(none.mean_pct, dull.mean_pct)
+    """Days alike are equally clear, however strong their sun: the sky takes the same."""
+    hour = np.arange(8760) % 24
+    bright = replace(RAINY, sun_w_m2=np.maximum(900.0 * np.sin((hour - 6.0) / 12.0 * np.pi), 0.0))
+    weak, strong = run(air=replace(bright, sun_w_m2=0.3 * bright.sun_w_m2)), run(air=bright)
+    assert strong.mean_pct[0] < weak.mean_pct[0]
+    none = run(face_exposure("open_above", sun_warming_c=0.0), air=bright)
+    np.testing.assert_array_equal(none.mean_pct, run().mean_pct)
+
+
+@pytest.mark.parametrize("compiled", [None, False])
+def test_a_clear_night_keeps_wood_damper_and_no_more_than_vapour_is_taken_up(compiled):
+    """Nights whose faces are colder than the dew point, days without sun: no rain, only the sky."""
+    dusk = np.where(np.arange(8760) % 24 == 12, 1.0, 0.0)
+    damp = weather(10.0, 97.0)
+    asked = {"spin_up_years": 0, "step_s": 21600, "compiled": compiled, "start_pct": 15.0}
+    covered, under_sky = run(air=damp, **asked), run(air=replace(damp, sun_w_m2=dusk), **asked)
+    assert under_sky.balance_error_share < 1e-9
+    assert under_sky.mean_pct[0] > covered.mean_pct[0]
+    assert under_sky.mean_pct.max() < 30.0  # dew beyond saturation runs off
 
 
 def test_end_grain_is_wet_deeper():
@@ -171,6 +186,28 @@ def test_response_is_the_mean_over_the_hours_of_its_formula():
     np.testing.assert_allclose(found.share_above, (moisture > 20.0).mean(0), rtol=1e-9)
     np.testing.assert_allclose(found.mean_pct, moisture.mean(0), rtol=1e-9)
     np.testing.assert_allclose(found.monthly_pct[0], moisture[:744].mean(0), rtol=1e-9)
+
+
+@pytest.mark.parametrize("compiled", [None, False])
+def test_the_response_by_temperature_is_the_same_times_arrhenius_factor(compiled):
+    celsius = 12.0 + 14.0 * np.sin(np.arange(8760) / 8760.0 * 2 * np.pi)
+    air = replace(RAINY, temperature_c=celsius)
+    asked = {"air": air, "responses": {"mine": (0.4, 17.0)}, "spin_up_years": 0, "step_s": 21600}
+    found = run(history_h=6, activation_energy_kj_mol=32.0, compiled=compiled, **asked)
+    without = run(compiled=compiled, **asked)
+    assert list(found.response) == ["mine", by_temperature("mine")]
+    np.testing.assert_array_equal(found.response["mine"], without.response["mine"])
+    share = 1.0 / (1.0 + np.exp(0.4 * (17.0 - found.history_pct)))
+    inside = celsius.reshape(-1, 6).mean(axis=1)[:, None]  # both faces have the air's: no sun
+    for name, energy in (("mine", None), (by_temperature("mine"), 32.0)):
+        expected = (share * temperature_response(inside, energy)).mean(0)
+        np.testing.assert_allclose(found.response[name], expected, rtol=1e-9)
+
+
+@pytest.mark.parametrize("energy", [-1.0, 101.0, np.nan])
+def test_an_energy_out_of_range_is_refused(energy):
+    with pytest.raises(InputError, match="activation_energy_kj_mol"):
+        run(activation_energy_kj_mol=energy)
 
 
 def test_a_batch_is_its_cases_one_by_one():

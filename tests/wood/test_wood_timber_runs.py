@@ -11,6 +11,7 @@ from longhold.base.marks import Mark
 from longhold.model.weather import HourlyWeather
 from longhold.wood import kernel
 from longhold.wood.faces import face_bands
+from longhold.wood.response import activation_energy_band, by_temperature, rate_sets
 from longhold.wood.surface import design_points
 from longhold.wood.timber_runs import (
     RUN_YEARS,
@@ -102,6 +103,16 @@ def test_surfaces_tell_shares_at_each_depth_and_account_for_all_water():
 
 
 @needs_compiler
+def test_wood_cooler_than_the_tests_loses_less_where_the_rate_follows_temperature():
+    found = surfaces("level")
+    assert set(found.responses) == {*rate_sets(), *map(by_temperature, rate_sets())}
+    hot = surfaces("level", [replace(one, temperature_c=one.temperature_c + 22.0) for one in WEATHERS])
+    for name in rate_sets():
+        assert worst(found, by_temperature(name)) < 0.8 * worst(found, name)
+        assert worst(hot, by_temperature(name)) > 1.2 * worst(hot, name)
+
+
+@needs_compiler
 def test_the_surface_tells_a_run_it_has_not_seen_within_its_stated_error():
     """Causes at their middle, which no design point is; weathers of other draws."""
     from longhold.wood.simulation import simulate_many
@@ -109,7 +120,8 @@ def test_the_surface_tells_a_run_it_has_not_seen_within_its_stated_error():
     found = surfaces("level")
     middle = dict.fromkeys(found.causes, 0.0)
     cases = [timber_case(38.0, 0.5, "level", middle, run) for run in range(8)]
-    runs = simulate_many(cases, [rainy(100 + run) for run in range(8)], spin_up_years=0)
+    asked = {"spin_up_years": 0, "activation_energy_kj_mol": activation_energy_band().median}
+    runs = simulate_many(cases, [rainy(100 + run) for run in range(8)], **asked)
     for name, surface in found.responses.items():
         told = surface.at(np.zeros((1, len(found.causes))))[0]
         at = int(told.argmax())

@@ -31,6 +31,7 @@ _FIRST_YEARS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10
 _MODELS = (
     "wood moisture: hour by hour through the section, 32 runs of two years for each kind of timber outdoors",
     "loss in wood: two moisture responses, an early and a late plateau, each in half the draws",
+    "loss in wood by temperature: half of the draws follow Arrhenius's law, half know only frozen or not",
     "loss in wood over the years: half the draws take it as linear, half as a power law",
     "topcoat and zinc counted one after the other, then the base metal",
     "strength of dowels: NDS yield equations with the diameter that is left near the joint line and along "

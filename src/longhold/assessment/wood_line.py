@@ -31,7 +31,7 @@ LEFT_OUT = (
     "checks that open and let rain in",
     "how wet the timber was when built: it starts at rest with the air, which lasts deep in thick timber",
     "along the grain: what the sides of a timber dry where metal enters its end",
-    "swelling, cooling to the night sky, wind by the hour",
+    "swelling, dew that runs off a face, wind by the hour",
     "published simulations of decks find the worst 1 to 5 mm below the face and nothing beyond 20 mm; in "
     "rainy places this one finds loss deeper",
 )

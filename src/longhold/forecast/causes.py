@@ -29,6 +29,7 @@ CAUSE_WORDS: Mapping[str, str] = {
     "acidity": "the acidity of this wood",
     "metal_in_wood": "how this metal fares in wood beside steel",
     "wood_moisture_set": "at what moisture loss in wood begins",
+    "wood_temperature": "whether loss in wood follows its temperature",
     "wood_time_law": "whether loss in wood slows with age",
     "wood_diffusion": "how fast water moves in this wood",
     "wood_uptake": "how fast this wood takes up rain",

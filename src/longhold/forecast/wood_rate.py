@@ -25,6 +25,12 @@ from longhold.wood.embedded import (
     yearly_loss_um,
 )
 from longhold.wood.moisture import steady_moisture
+from longhold.wood.response import (
+    activation_energy_band,
+    by_temperature,
+    by_temperature_factor,
+    rate_sets,
+)
 from longhold.wood.surface import Surface
 from longhold.wood.taken import plate_mm, threshold_pct
 from longhold.wood.timber_runs import (
@@ -137,7 +143,7 @@ def wood_rate_um(
 
     Outdoors r = r_sat w: w is the moisture response of a simulated timber, mean over the hours, at the worst
     depth along a shank, or within 1 mm of the face under a plate. Indoors and in ground contact the moisture
-    is steady.
+    is steady. In half of the draws the rate follows the temperature of the wood.
 
     Parameters
     ----------
@@ -149,6 +155,7 @@ def wood_rate_um(
     MoistureNotConverged : where the simulation finds no answer
     """
     sets = np.where(causes.either("wood_moisture_set", "structure"), "early_plateau", "late_plateau")
+    warm = causes.either("wood_temperature", "structure")
     if trace is not None:
         trace.extend(contact.timber.calculation)
     terms = _terms(metal, contact, causes, trace)
@@ -159,11 +166,13 @@ def wood_rate_um(
         )
         states = steady_moisture(climate, contact.place, wetting=wetting, trace=trace)
         terms["rate_set"] = str(sets[0]) if trace else sets[:, None]
-        return np.atleast_1d(yearly_loss_um(states, metal, trace=trace, **terms))
+        loss = np.atleast_1d(yearly_loss_um(states, metal, trace=trace, **terms))
+        terms["activation_energy_kj_mol"] = activation_energy_band().median
+        return np.where(warm, by_temperature_factor() * yearly_loss_um(states, metal, **terms), loss)
     surfaces = runs.surfaces(kind)
     drawn = (kind, _is_plate(contact))
     if drawn not in shares:
-        shares[drawn] = _share(surfaces, contact, sets, causes)
+        shares[drawn] = _share(surfaces, contact, _chosen(sets, warm), causes)
     share = shares[drawn]
     strength = saturated_loss_um_yr(metal, terms, trace).ravel()
     if trace is not None:
@@ -185,7 +194,8 @@ def wood_rate_um(
 def loss_profile(contact: WoodContact, runs: WoodRuns) -> tuple[Array, Array]:
     """How the loss of a shank varies with depth, at the middle of what is not known.
 
-    Mean of both sets of the moisture response. Where the moisture is steady it is the same at every depth.
+    Mean of both sets of the moisture response, with and without temperature. Where the moisture is steady it
+    is the same at every depth.
 
     Returns
     -------
@@ -237,24 +247,39 @@ def loss_by_depth_um(
     surfaces = runs.surfaces(kind)
     z = np.stack([causes.normal(name, "site") for name in surfaces.causes], axis=1)
     noise = causes.normal("wood_runs", "site")
+    early = (
+        causes.either("wood_moisture_set", "structure") if rate_set is None else rate_set == "early_plateau"
+    )
+    sets = np.where(early, "early_plateau", "late_plateau")
+    chosen = _chosen(sets, causes.either("wood_temperature", "structure"))
     by_set = {name: surface.at(z, noise) for name, surface in surfaces.responses.items()}
-    if rate_set is None:
-        early = causes.either("wood_moisture_set", "structure")[:, None]
-        share = np.where(early, by_set["early_plateau"], by_set["late_plateau"])
-    else:
-        share = by_set[rate_set]
+    share = _picked(by_set, chosen[:, None])
     strength = saturated_loss_um_yr(metal, _terms(metal, contact, causes, None), None).ravel()
     return surfaces.depth_mm, np.asarray(strength[:, None] * share)
 
 
-def _share(surfaces: TimberSurfaces, contact: WoodContact, sets: NDArray[np.str_], causes: Causes) -> Array:
+def _share(surfaces: TimberSurfaces, contact: WoodContact, chosen: NDArray[np.str_], causes: Causes) -> Array:
     z = np.stack([causes.normal(name, "site") for name in surfaces.causes], axis=1)
     noise = causes.normal("wood_runs", "site")
     by_set = {
         name: _governing(surface, z, noise, contact, surfaces.depth_mm)
         for name, surface in surfaces.responses.items()
     }
-    return np.asarray(np.where(sets == "early_plateau", by_set["early_plateau"], by_set["late_plateau"]))
+    return _picked(by_set, chosen)
+
+
+def _chosen(sets: NDArray[np.str_], warm: NDArray[np.bool_]) -> NDArray[np.str_]:
+    """Name of the response in each draw: a set, or its alternative by temperature."""
+    return np.where(warm, np.char.add(sets, by_temperature("")), sets)
+
+
+def _picked(by_set: Mapping[str, Array], chosen: NDArray[np.str_]) -> Array:
+    """Share of the saturated rate in each draw; the alternative by temperature has its own saturated rate."""
+    found = np.zeros(())
+    for name, share in by_set.items():
+        factor = 1.0 if name in rate_sets() else by_temperature_factor()
+        found = np.where(chosen == name, factor * share, found)
+    return np.asarray(found)
 
 
 def _governing(surface: Surface, z: Array, noise: Array, contact: WoodContact, depth_mm: Array) -> Array:
@@ -324,7 +349,9 @@ def _note_share(
         Mark.OWN,
         f"{kind.thickness_mm:.3g} mm {'along the grain' if kind.end_grain else 'thick'}, "
         f"gravity {kind.specific_gravity:.2g}, {kind.coat.replace('_', ' ') or 'no coat'}, "
-        f"{SITUATION_WORDS[kind.situation]}; left out: hysteresis of sorption, checks",
+        f"{SITUATION_WORDS[kind.situation]}; "
+        "the other half of the draws follow the temperature of the wood, "
+        f"{activation_energy_band().shown()}; left out: hysteresis of sorption, checks",
     )
 
 

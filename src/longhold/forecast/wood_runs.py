@@ -274,6 +274,7 @@ def _arrays(found: TimberSurfaces) -> Mapping[str, Array]:
     for name, surface in found.responses.items():
         arrays[f"fit:{name}"] = surface.coefficients
         arrays[f"unseen:{name}"] = surface.unseen_sd
+        arrays[f"most:{name}"] = np.array(surface.most)
     return arrays
 
 
@@ -283,7 +284,10 @@ def _from_arrays(kept: Mapping[str, Array]) -> TimberSurfaces:
         depth_mm=kept["depth_mm"],
         causes=tuple(str(one) for one in kept["causes"]),
         responses=MappingProxyType(
-            {name: Surface(kept[f"fit:{name}"], kept[f"unseen:{name}"], RUNS) for name in names}
+            {
+                name: Surface(kept[f"fit:{name}"], kept[f"unseen:{name}"], RUNS, float(kept[f"most:{name}"]))
+                for name in names
+            }
         ),
         monthly_pct=kept["monthly_pct"],
         above_share=kept["above_share"],

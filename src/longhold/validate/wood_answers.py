@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Answer", "answer_question", "exposed_answer"]
 
+# a side that tells no temperature is taken at that of the tests, which is itself told as 26.7 or as 27 deg C
+_SAME_C = 1.0
 _PLATEAU_SHARE, _ONSET_SHARE = 0.95, 0.05
 # words of a survey as depths, own: half the zinc of a thin sheet's face, and all the zinc of a thick one's
 _WORDS_UM = {"significant": 10.0, "severe": 39.0}
@@ -63,10 +65,15 @@ def answer_question(question: Question) -> Answer:
     if question.asked in ("plateau", "onset"):
         return _threshold(question)
     if question.other is None:
-        found = [rate for name in _sets() for rate in _rates(question.this, name).values()]
+        found = [rate for name in _sets() for rate in _rates(question.this, name, None).values()]
         return Answer(min(found), max(found), "um/yr", words=question.assumptions)
-    ratios = [r for name in _sets() for r in _ratios(question.this, question.other, name)]
-    return Answer(min(ratios), max(ratios), "ratio", words=question.assumptions)
+    energies, words = _energies(question.this, question.other)
+    ratios = [
+        r
+        for name, one in product(_sets(), energies)
+        for r in _ratios(question.this, question.other, name, one)
+    ]
+    return Answer(min(ratios), max(ratios), "ratio", words=(*question.assumptions, *words))
 
 
 def exposed_answer(question: Question) -> Answer:
@@ -175,9 +182,19 @@ def _threshold(question: Question) -> Answer:
     return Answer(min(by_set.values()), max(by_set.values()), "% MC", by_set, words)
 
 
-def _ratios(this: Side, other: Side, rate_set: str) -> list[float]:
+def _energies(this: Side, other: Side) -> tuple[tuple[float | None, ...], tuple[str, ...]]:
+    """Activation energies [kJ/mol], and words: a row whose sides differ in temperature asks what it does."""
+    if abs(this.state.temperature_c - other.state.temperature_c) < _SAME_C:
+        return (None,), ()
+    from longhold.wood.response import activation_energy_band
+
+    band = activation_energy_band()
+    return (band.p05, band.p95), (f"the rate follows temperature: {band.shown()}",)
+
+
+def _ratios(this: Side, other: Side, rate_set: str, energy_kj_mol: float | None) -> list[float]:
     """Ratios of all alternatives; what both sides share is the same on both."""
-    above, below = _rates(this, rate_set), _rates(other, rate_set)
+    above, below = _rates(this, rate_set, energy_kj_mol), _rates(other, rate_set, energy_kj_mol)
     same_wood = this.wood.preservatives == other.wood.preservatives
     same_metal = this.metals == other.metals
     found = []
@@ -190,7 +207,9 @@ def _ratios(this: Side, other: Side, rate_set: str) -> list[float]:
     return found
 
 
-def _rates(side: Side, rate_set: str) -> dict[tuple[tuple[str, str], str], float]:
+def _rates(
+    side: Side, rate_set: str, energy_kj_mol: float | None
+) -> dict[tuple[tuple[str, str], str], float]:
     """Rate of every alternative [um/yr], by metal and preservative."""
     from longhold.wood.embedded import loss_rate_um_yr
 
@@ -201,14 +220,16 @@ def _rates(side: Side, rate_set: str) -> dict[tuple[tuple[str, str], str], float
                 metal,
                 state.moisture_pct,
                 state.temperature_c,
-                **_terms(side, metal, coat, treated, rate_set),
+                **_terms(side, metal, coat, treated, rate_set, energy_kj_mol),
             )
         )
         for (metal, coat), treated in product(side.metals, _timbers(side.wood))
     }
 
 
-def _terms(side: Side, metal: str, coat: str, treated: Treatment, rate_set: str) -> RateTerms:
+def _terms(
+    side: Side, metal: str, coat: str, treated: Treatment, rate_set: str, energy_kj_mol: float | None = None
+) -> RateTerms:
     """What multiplies the moisture response, all at their medians."""
     from longhold.wood.embedded import coat_bands, contact_bands
 
@@ -224,6 +245,7 @@ def _terms(side: Side, metal: str, coat: str, treated: Treatment, rate_set: str)
         "finish_factor": finish.median if finish else 1.0,
         "contact_factor": contact_bands()[contact].median,
         "coat_factor": coat_bands()[coat].median if coat else 1.0,
+        "activation_energy_kj_mol": energy_kj_mol,
     }
 
 

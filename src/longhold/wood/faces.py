@@ -43,7 +43,8 @@ class FaceExposure:
     film_m_s : vapour exchange with the air [m/s], on vapour density; a coat included. 0 for none
     catch_share : rain on the face against rain on the level [-]
     keeps_mm : thin water that stays on the face, or in the gap before it [mm]; more runs off
-    sun_warming_c : by how much sun of 1,000 W/m2 on the level warms the face above the air [K]
+    sun_warming_c : by how much sun of 1,000 W/m2 on the level warms the face above the air [K]; the sky cools
+        it in proportion, see ``radiation.radiation_w_m2``
     liquid_kg_m2_s_pct : how the face is joined to water on it [kg/(m2 s) for each % that it lacks]
     hold_kg_m2_s_pct, held_pct : how it is joined to wet ground [kg/(m2 s %)] and the ground's moisture [%]
     film_over_coat_m_s : by which thin water dries from the top of a coat [m/s]; 0 on bare wood, where it

@@ -43,7 +43,7 @@ FILM, CATCH, KEEPS, SUN, CONTACT, HOLD, HELD, OVER = range(8)
 FRONT, BACK = 7, 15
 # constants of the laws
 D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0 = range(9)
-MAGNUS_A, MAGNUS_B, COLDEST, COOLING, SORPTION = range(9, 14)
+MAGNUS_A, MAGNUS_B, COLDEST, COOLING, ACTIVATION, REFERENCE, SORPTION = range(9, 16)
 # what a face meets in a step, and the three flows that are found
 OUTWARD, INWARD, SUPPLY, WIDTH, K, K1, K2, TOP, RISE, G_LIQUID, G_HOLD, HOLD_AT = range(12)
 TAKEN, HELD_IN, TOTAL, DRYING, FACE_SIZE = range(12, 17)
@@ -116,7 +116,7 @@ def _set_face(face: Row, air_pa: float, face_c: float, state: float, own: Row, l
     # a face that gives off vapour is cooler than the air by what that takes, the more so the damper it is
     bend = law[MAGNUS_A] * law[MAGNUS_B] / (law[MAGNUS_B] + face_c) ** 2 - 1.0 / (face_c + KELVIN)
     exchange /= 1.0 + law[COOLING] * exchange * full * bend * min(state, 1.0)
-    face[OUTWARD], face[INWARD] = exchange * full, exchange * air_pa
+    face[OUTWARD], face[INWARD] = exchange * full, exchange * min(air_pa, full)  # dew runs off
     face[DRYING] = own[OVER] * max(full - air_pa, 0.0) / (VAPOUR_GAS * (face_c + KELVIN))
     c, t = law[SORPTION:], max(face_c, law[COLDEST])
     face[WIDTH] = 1800.0 / (c[0] + t * (c[1] + t * c[2]))
@@ -124,8 +124,7 @@ def _set_face(face: Row, air_pa: float, face_c: float, state: float, own: Row, l
     face[K1] = c[6] + t * (c[7] + t * c[8])
     face[K2] = c[9] + t * (c[10] + t * c[11])
     face[TOP], face[RISE] = 0.0, 1.0
-    top, rise, _ = _sorption(1.0 - 1e-15, face)
-    face[TOP], face[RISE] = top, rise
+    face[TOP], face[RISE], _ = _sorption(1.0 - 1e-15, face)
     face[G_LIQUID], face[G_HOLD], face[HOLD_AT] = own[CONTACT], own[HOLD], own[HELD]
 
 
@@ -162,10 +161,8 @@ def _settle(
     dry, wet = 1.0 - par[GRAVITY] * law[PORE0], par[GRAVITY] * law[PORE1]
     loose1, _ = _split(beside, free, blend)
     held1 = beside - loose1
-    low, high = 0.0, 1.0
     highest = max(max(beside, par[FULL]), face[HOLD_AT])
-    if highest > face[TOP]:
-        high += (highest - face[TOP]) / face[RISE]
+    low, high = 0.0, 1.0 + float(max(highest - face[TOP], 0.0) / face[RISE])
     s = min(max(guess, low), high)
     for _ in range(MOST_SETTLING):
         moisture, rise, humidity = _sorption(s, face)
@@ -332,19 +329,20 @@ def _whole_step(
 
 
 @_compiled
-def _note(u: Row, thawed: Row, sets: Row, threshold_pct: float, response: Row, above: Row, month: Row,
-          mean: Row) -> None:  # fmt: skip
+def _note(u: Row, thawed: Row, warmth: Row, sets: Row, threshold_pct: float, response: Row, above: Row,
+          month: Row, mean: Row) -> None:  # fmt: skip
     """Add one step's moisture to what is asked for."""
-    cells = mean.size
+    cells, count = mean.size, sets.shape[0]
     for j in range(cells):
         month[j] += u[j + 1]
         mean[j] += u[j + 1]
         above[j] += thawed[j + 1] if u[j + 1] > threshold_pct else 0.0
-    for k in range(sets.shape[0]):
-        steep, half, row = sets[k, 0], sets[k, 1], response[k]
+    for k in range(response.shape[0]):  # each set, then each set times the warmth where that is asked for
+        steep, half, row = sets[k % count, 0], sets[k % count, 1], response[k]
+        weight = thawed if k < count else warmth
         for j in range(cells):
             x = min(max(steep * (half - u[j + 1]), -40.0), 40.0)
-            row[j] += thawed[j + 1] / (1.0 + _exp(x))
+            row[j] += weight[j + 1] / (1.0 + _exp(x))
 
 
 @_compiled
@@ -357,12 +355,13 @@ def run_one(
     """A whole run of one set of parameters; writes into the arrays from ``water`` on.
 
     ``front`` and ``back`` hold, per record, air temperature [deg C], vapour pressure [Pa], rain [kg/(m2 s)]
-    and sun [W/m2]; a record is stepped in ``parts`` steps of ``dt`` seconds. ``depth`` is the place of the
-    nodes as a share of the thickness, ``store`` a node's water for 1 % moisture [kg/m2]. ``failed`` becomes
-    record and node where a step did not converge, else stays -1.
+    and sun less the sky [W/m2]; a record is stepped in ``parts`` steps of ``dt`` seconds. ``depth`` is the
+    place of the nodes as a share of the thickness, ``store`` a node's water for 1 % moisture [kg/m2].
+    ``failed`` becomes record and node where a step did not converge, else stays -1.
     """
     w = work[:, :nodes]
-    u, old, base, tilt, hold, celsius, thawed = w[10], w[11], w[12], w[13], w[14], w[20], w[21]
+    u, old, base, tilt, hold, celsius = w[10], w[11], w[12], w[13], w[14], w[20]
+    thawed, warmth = w[21], w[15]
     faces, flows, s, rain = work[22:24, :FACE_SIZE], work[18:20, :TOTALS], work[17, :2], work[17, 2:4]
     u[:] = par[START]
     s[:] = 0.5  # a first guess; from then on the last state is the guess
@@ -379,6 +378,7 @@ def run_one(
             celsius[j] = c0 + (c1 - c0) * depth[j]
             thawed[j] = 0.0 if celsius[j] < law[FROZEN] else 1.0
             inverse_rt = 1.0 / (GAS * (celsius[j] + KELVIN))
+            warmth[j] = thawed[j] * _exp(law[ACTIVATION] * (law[REFERENCE] - inverse_rt))
             tilt[j] = law[SLOPE] * inverse_rt
             base[j] = par[BOUND] * law[D0] * math.exp(-law[ENERGY] * inverse_rt)
         if count == 0:
@@ -392,7 +392,7 @@ def run_one(
                 failed[0], failed[1] = count, where
                 return
             if count >= 0:
-                _note(u, thawed, sets, threshold_pct, response, above, monthly[month[i]], mean)
+                _note(u, thawed, warmth, sets, threshold_pct, response, above, monthly[month[i]], mean)
         if every > 0 and count >= 0 and count % every == every - 1 and noted < history.shape[0]:
             history[noted] = u[1:-1]
             noted += 1

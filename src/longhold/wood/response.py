@@ -11,9 +11,18 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_csv, load_toml, number
+from longhold.wood.bands import Band, load_bands
 from longhold.wood.checks import checked
 
-__all__ = ["moisture_at_share", "moisture_response", "rate_sets", "temperature_response"]
+__all__ = [
+    "activation_energy_band",
+    "by_temperature",
+    "by_temperature_factor",
+    "moisture_at_share",
+    "moisture_response",
+    "rate_sets",
+    "temperature_response",
+]
 
 _GAS_CONSTANT_KJ_MOL_K = 8.314462618e-3
 _ZERO_C_IN_K = 273.15
@@ -86,6 +95,32 @@ def moisture_at_share(share: float, rate_set: str) -> float:
     told = float(checked("share", share, 1e-9, 1.0 - 1e-9, ""))
     steepness, half = _parameters(rate_set)
     return float(half + np.log(told / (1.0 - told)) / steepness)
+
+
+def by_temperature(rate_set: str) -> str:
+    """Name of the alternative to a set in which the rate also follows the temperature of the wood.
+
+    >>> by_temperature("early_plateau")
+    'early_plateau_by_temperature'
+    """
+    return f"{rate_set}_by_temperature"
+
+
+def activation_energy_band() -> Band:
+    """Activation energy of the alternative in which the rate follows temperature, with its band (own).
+
+    >>> activation_energy_band().shown()
+    '32 kJ/mol (25 to 40)'
+    """
+    return load_bands("rates")["activation_energy_kj_mol"]
+
+
+def by_temperature_factor() -> float:
+    """Saturated rate at 27 deg C of the alternative by temperature, over the rate without it [-] (own).
+
+    Both give the same loss in Hilo, to which the saturated rate is fitted.
+    """
+    return load_bands("rates")["by_temperature_factor"].median
 
 
 def temperature_response(

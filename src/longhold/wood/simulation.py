@@ -4,10 +4,11 @@ Water moves along one line from the front face to the back face: bound water wit
 on moisture, temperature and density, free water above some 28 %. Faces exchange vapour with the air through
 the sorption relation and draw in rain no faster than it falls and no faster than the wood takes it.
 Temperature lies on a straight line between the two faces: a board evens out within minutes. Evaporation cools
-a damp face and so slows its own drying.
+a damp face and so slows its own drying; the sun warms a face and the sky cools it.
 
-Left out: hysteresis of sorption, checks that open and let rain in, swelling, cooling to the night sky, wind
-by the hour, and moisture moved by a difference of temperature inside the wood.
+Left out: hysteresis of sorption, checks that open and let rain in, liquid flow that slows as wood empties,
+swelling, dew beyond what wood takes up as vapour, wind by the hour, and moisture moved by a difference of
+temperature inside the wood.
 """
 
 from __future__ import annotations
@@ -23,7 +24,9 @@ from numpy.typing import NDArray
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_csv, number
 from longhold.model.weather import HourlyWeather
+from longhold.wood import taken
 from longhold.wood.faces import FaceExposure
+from longhold.wood.response import by_temperature
 from longhold.wood.simulation_input import Prepared, prepare
 from longhold.wood.simulation_records import FaceWater, MoistureCase, MoistureNotConverged, MoistureRun
 from longhold.wood.transport import WoodSection
@@ -40,11 +43,12 @@ def simulate(
     weather: HourlyWeather,
     *,
     responses: Mapping[str, tuple[float, float]] | None = None,
-    threshold_pct: float = 18.0,
+    threshold_pct: float | None = None,
     step_s: int = 3600,
     spin_up_years: int = 1,
     start_pct: float | None = None,
     history_h: int | None = None,
+    activation_energy_kj_mol: float | None = None,
     compiled: bool | None = None,
 ) -> MoistureRun:
     """Moisture of one timber through whole years of hourly weather.
@@ -54,11 +58,13 @@ def simulate(
     section, front, back : the timber and what its faces meet
     weather : whole years, hour by hour; rain is needed where a face catches any, sun is left out where absent
     responses : name -> (B [1/%], C [%]) of the moisture response; None takes the room's two sets
-    threshold_pct : moisture that hours are counted above [%]
+    threshold_pct : moisture that hours are counted above [%]; None takes the table's
     step_s : 300 to 21,600 s; divides the hour, or is 2, 3, 4 or 6 hours
     spin_up_years : how often the first year is run before anything is counted, 0 to 50
     start_pct : moisture at the start [%]
     history_h : keep the moisture every so many hours
+    activation_energy_kj_mol : also tells each response under the name of ``by_temperature``, times the factor
+        of ``response.temperature_response`` with this energy, hour by hour [kJ/mol]; 0 to 100
     compiled : None compiles where numba is installed; False takes plain arrays
 
     Raises
@@ -83,6 +89,7 @@ def simulate(
         step_s=step_s,
         spin_up_years=spin_up_years,
         history_h=history_h,
+        activation_energy_kj_mol=activation_energy_kj_mol,
         compiled=compiled,
     )[0]
 
@@ -92,10 +99,11 @@ def simulate_many(
     weathers: Sequence[HourlyWeather],
     *,
     responses: Mapping[str, tuple[float, float]] | None = None,
-    threshold_pct: float = 18.0,
+    threshold_pct: float | None = None,
     step_s: int = 3600,
     spin_up_years: int = 1,
     history_h: int | None = None,
+    activation_energy_kj_mol: float | None = None,
     compiled: bool | None = None,
     threads: int | None = None,
 ) -> tuple[MoistureRun, ...]:
@@ -114,24 +122,27 @@ def simulate_many(
     from longhold.wood import kernel
 
     told = dict(_rate_sets() if responses is None else responses)
+    counted_above = taken.threshold_pct() if threshold_pct is None else threshold_pct
     ready = prepare(
         cases,
         weathers,
         sets=told,
-        threshold_pct=threshold_pct,
+        threshold_pct=counted_above,
         step_s=step_s,
         spin_up_years=spin_up_years,
         history_h=history_h,
+        activation_energy_kj_mol=activation_energy_kj_mol,
     )
+    names = [*told, *map(by_temperature, told if activation_energy_kj_mol is not None else ())]
     if compiled and not kernel.HAS_COMPILER:
         do = "Install it, as with pip install 'longhold[fast]', or leave compiled unsaid."
         raise InputError(Problem("compiled", compiled, "needs numba.", do))
-    out = _Out(ready, len(told))
+    out = _Out(ready, len(names))
     if kernel.HAS_COMPILER if compiled is None else compiled:
-        _compiled(ready, out, spin_up_years, threshold_pct, threads)
+        _compiled(ready, out, spin_up_years, counted_above, threads)
     else:
-        _plain(ready, out, spin_up_years, threshold_pct)
-    return tuple(_result(i, ready, out, tuple(told)) for i in range(len(cases)))
+        _plain(ready, out, spin_up_years, counted_above)
+    return tuple(_result(i, ready, out, tuple(names)) for i in range(len(cases)))
 
 
 class _Out:

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_toml
 from longhold.model.weather import HOURS_A_YEAR, HourlyWeather
+from longhold.wood.checks import checked
 from longhold.wood.faces import FaceExposure
+from longhold.wood.radiation import radiation_w_m2
 from longhold.wood.simulation_records import MoistureCase
 from longhold.wood.sorption import equilibrium_moisture_pct, evaluable_temperature_c
 from longhold.wood.transport import liquid_diffusivity_m2_s, most_moisture_pct
@@ -54,6 +56,7 @@ def prepare(
     step_s: int,
     spin_up_years: int,
     history_h: int | None,
+    activation_energy_kj_mol: float | None = None,
 ) -> Prepared:
     """The arrays of a batch, or a refusal that tells everything found wrong."""
     hours, parts = _stepping(step_s)
@@ -92,7 +95,7 @@ def prepare(
         store=density * bare,
         link=density * gaps,
         par=par,
-        law=_law(),
+        law=_law(_energy(activation_energy_kj_mol)),
         sets=np.array(list(sets.values()), dtype=float).reshape(-1, 2),
         dt=step_s if parts > 1 else hours * _HOUR_S,
         parts=parts,
@@ -198,7 +201,7 @@ def _air_key(face: FaceExposure) -> tuple[object, ...]:
 
 
 def _records(face: FaceExposure, weather: HourlyWeather, hours: int, where: str) -> Row:
-    """Per record: air temperature [deg C], vapour pressure [Pa], rain [kg/(m2 s)], sun [W/m2]."""
+    """Per record: air temperature [deg C], vapour pressure [Pa], rain [kg/(m2 s)], sun less sky [W/m2]."""
     law = load_toml("wood/transport.toml")["saturation"]
     size = weather.temperature_c.size
     outdoors = face.temperature_c is None or face.relative_humidity_pct is None
@@ -216,8 +219,10 @@ def _records(face: FaceExposure, weather: HourlyWeather, hours: int, where: str)
     pressure = humidity / 100.0 * law["e0_pa"] * np.exp(law["a"] * temperature / (law["b_c"] + temperature))
     nothing = np.zeros(size)
     rain = weather.rain_mm / _HOUR_S if weather.rain_mm is not None and outdoors else nothing
-    sun = weather.sun_w_m2 if weather.sun_w_m2 is not None and outdoors else nothing
-    columns = np.stack([temperature, pressure, rain, sun], axis=1)
+    radiation = nothing
+    if weather.sun_w_m2 is not None and outdoors:
+        radiation = radiation_w_m2(temperature, pressure, weather.sun_w_m2, weather.months())
+    columns = np.stack([temperature, pressure, rain, radiation], axis=1)
     return np.ascontiguousarray(columns.reshape(-1, hours, 4).mean(axis=1))
 
 
@@ -252,15 +257,25 @@ def _rest_moisture(face: FaceExposure, records: Row) -> float:
     return float(equilibrium_moisture_pct(max(celsius, evaluable_temperature_c()[0]), humidity))
 
 
-def _law() -> Row:
+def _energy(told: float | None) -> float:
+    """Activation energy [J/mol], 0 where none is asked for."""
+    if told is None:
+        return 0.0
+    return 1000.0 * float(checked("activation_energy_kj_mol", told, 0.0, 100.0, "kJ/mol"))
+
+
+def _law(energy_j_mol: float = 0.0) -> Row:
+    from longhold.wood.kernel import GAS, KELVIN
+
     table, sorption = load_toml("wood/transport.toml"), load_toml("wood/sorption.toml")["celsius"]
     bound, free, full = table["bound_water"], table["free_water"], table["saturation"]
-    cooling = table["cooling"]
+    cooling, reference_c = table["cooling"], load_toml("wood/rate_rules.toml")["arrhenius"]["reference_c"]
     return np.array(
         [
             bound["d0_m2_s"], bound["energy_j_mol"], bound["slope_j_mol_pct"], bound["pore0"], bound["pore1"],
             free["from_pct"], free["blend_pct"], table["frozen"]["below_c"], full["e0_pa"], full["a"],
             full["b_c"], evaluable_temperature_c()[0], cooling["latent_j_kg"] / cooling["heat_w_m2_k"],
+            energy_j_mol, 1.0 / (GAS * (reference_c + KELVIN)),
             *sorption["W"], *sorption["K"], *sorption["K1"], *sorption["K2"],
         ]
     )  # fmt: skip

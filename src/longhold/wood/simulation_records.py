@@ -87,7 +87,8 @@ class MoistureRun:
     depth_m : middle of each cell, from the front face [m]
     width_m : width of each cell [m]
     response : per set of the moisture response, mean over the hours of f_T/(1 + exp(B (C - M))) in each cell;
-        f_T is 0 while the wood is frozen, else 1. Yearly loss [um] = saturated rate A [um/yr] times it
+        f_T is 0 while the wood is frozen, else 1, or Arrhenius's factor under the names of
+        ``by_temperature``. Yearly loss [um] = saturated rate A [um/yr] times it
     share_above : share of the hours with a moisture above the threshold and unfrozen wood, in each cell
     monthly_pct : mean moisture in January to December, 12 x cells [%]
     mean_pct : mean moisture in each cell [%]

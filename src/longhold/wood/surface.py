@@ -53,20 +53,22 @@ def design_points(runs: int, causes: int) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class Surface:
-    """Shares between 0 and 1 as a smooth function of standard normal causes.
+    """Shares between 0 and a most as a smooth function of standard normal causes.
 
-    logit(share) = a + sum over causes of (b z + c z^2), by least squares; z is held within the design.
+    logit(share/most) = a + sum over causes of (b z + c z^2), by least squares; z is held within the design.
 
     Attributes
     ----------
     coefficients : shape (1 + 2 causes, ...), the trailing axes those of the shares
-    unseen_sd : standard deviation of logit(share) at runs left out of the fit, of the trailing shape
+    unseen_sd : standard deviation of the logit at runs left out of the fit, of the trailing shape
     runs : how many runs it goes through
+    most : what no share reaches [-]
     """
 
     coefficients: Array
     unseen_sd: Array
     runs: int
+    most: float = 1.0
 
     def at(self, z: Array, noise: Array | None = None) -> Array:
         """Shares at standard normal values.
@@ -83,16 +85,17 @@ class Surface:
         told = np.tensordot(_terms(np.clip(z, -_REACH, _REACH)), self.coefficients, axes=1)
         if noise is not None:
             told = told + np.multiply.outer(noise, self.unseen_sd)
-        return np.asarray(1.0 / (1.0 + np.exp(-told)))
+        return np.asarray(self.most / (1.0 + np.exp(-told)))
 
 
-def fit_surface(z: Array, shares: Array) -> Surface:
+def fit_surface(z: Array, shares: Array, most: float = 1.0) -> Surface:
     """The surface through simulated runs, with its error at runs that it has not seen.
 
     Parameters
     ----------
     z : shape (runs, causes)
-    shares : of each run, 0 to 1, shape (runs, ...); held at 1e-5 from either end
+    shares : of each run, 0 to ``most``, shape (runs, ...); held at 1e-5 of it from either end
+    most : what no share reaches [-]; 2 where warmth may bring a share above that of the saturated rate
 
     Raises
     ------
@@ -108,15 +111,15 @@ def fit_surface(z: Array, shares: Array) -> Surface:
     runs, unknown = terms.shape
     if runs < unknown + 4:
         raise InputError(Problem("design", runs, f"must be at least {unknown + 4} runs for this fit."))
-    flat = np.clip(np.asarray(shares, dtype=float), _FLOOR, 1.0 - _FLOOR).reshape(runs, -1)
+    relative = np.asarray(np.asarray(shares, dtype=float) / most, dtype=float)
+    flat = np.clip(relative, _FLOOR, 1.0 - _FLOOR).reshape(runs, -1)
     told = np.log(flat / (1.0 - flat))
     coefficients, *_ = np.linalg.lstsq(terms, told, rcond=None)
     leverage = np.einsum("ij,ji->i", terms, np.linalg.pinv(terms))
     left_out = (told - terms @ coefficients) / (1.0 - leverage)[:, None]
     after = np.shape(shares)[1:]
-    return Surface(
-        coefficients.reshape(unknown, *after), np.sqrt((left_out**2).mean(axis=0)).reshape(after), runs
-    )
+    unseen = np.sqrt((left_out**2).mean(axis=0)).reshape(after)
+    return Surface(coefficients.reshape(unknown, *after), unseen, runs, most)
 
 
 def _terms(z: Array) -> Array:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from longhold.base.tables import load_toml
 from longhold.model.weather import HourlyWeather
 from longhold.wood.faces import FaceExposure, face_bands, face_exposure
+from longhold.wood.response import activation_energy_band, rate_sets
 from longhold.wood.simulation import MoistureCase, MoistureRun, simulate_many
 from longhold.wood.surface import Surface, fit_surface
 from longhold.wood.transport import WoodSection, transport_band
@@ -37,6 +38,7 @@ Situation = Literal["level", "upright", "covered", "trapped_level", "trapped_upr
 RUNS = 32
 RUN_YEARS = 2
 _SIDE_SEED = 7
+_MOST_WARM = 2.0  # wood that is wet through the year at 44 deg C
 _CELLS = 32  # a hundredth from the answer of 48 at the worst depth
 WEATHER_CAUSES = ("moisture_offset", "rain_spells")
 """Causes that work through the weather; first in every design, so that timbers of one site share theirs."""
@@ -68,7 +70,8 @@ class TimberSurfaces:
     ----------
     depth_mm : middle of each cell from the face that the metal enters [mm]
     causes : names of the standard normal causes, in the surfaces' order
-    responses : set of the moisture response -> share of the saturated rate at each depth [-]
+    responses : set of the moisture response, and its alternative ``by_temperature``, -> share of the
+        saturated rate at each depth [-]
     monthly_pct : moisture in January to December at each depth, mean of the runs [%], 12 x cells
     above_share : share of the hours above the threshold of corrosion, unfrozen, at each depth
     balance_error : largest share of the water that an account misses
@@ -138,11 +141,17 @@ def timber_surfaces(
         )
         for run, row in enumerate(z.tolist())
     ]
-    runs = simulate_many(cases, weathers, spin_up_years=0)
+    energy = activation_energy_band().median
+    runs = simulate_many(cases, weathers, spin_up_years=0, activation_energy_kj_mol=energy)
     return TimberSurfaces(
         depth_mm=1000.0 * runs[0].depth_m,
         causes=names,
-        responses=MappingProxyType({name: fit_surface(z, _stacked(runs, name)) for name in runs[0].response}),
+        responses=MappingProxyType(
+            {
+                name: fit_surface(z, _stacked(runs, name), 1.0 if name in rate_sets() else _MOST_WARM)
+                for name in runs[0].response
+            }
+        ),
         monthly_pct=np.mean([run.monthly_pct for run in runs], axis=0),
         above_share=np.mean([run.share_above for run in runs], axis=0),
         balance_error=max(run.balance_error_share for run in runs),

@@ -207,7 +207,7 @@ def _faces(air: Row, celsius: Row, state: Row, par: Row, block: int, law: Row) -
     full = law[k.E0] * np.exp(law[k.MAGNUS_A] * celsius / (law[k.MAGNUS_B] + celsius))
     bend = law[k.MAGNUS_A] * law[k.MAGNUS_B] / (law[k.MAGNUS_B] + celsius) ** 2 - 1.0 / (celsius + k.KELVIN)
     exchange = exchange / (1.0 + law[k.COOLING] * exchange * full * bend * np.minimum(state, 1.0))
-    face[:, k.OUTWARD], face[:, k.INWARD] = exchange * full, exchange * air[:, 1]
+    face[:, k.OUTWARD], face[:, k.INWARD] = exchange * full, exchange * np.minimum(air[:, 1], full)
     over = par[:, block + k.OVER] / (k.VAPOUR_GAS * (celsius + k.KELVIN))
     face[:, k.DRYING] = over * np.maximum(full - air[:, 1], 0.0)
     c, t = law[k.SORPTION :], np.maximum(celsius, law[k.COLDEST])
@@ -308,7 +308,11 @@ def _note(
     mean += m
     thawed = celsius[:, 1:-1] >= law[k.FROZEN]
     above += thawed & (m > threshold_pct)
+    asked = response.shape[1] > len(sets)
+    inverse_rt = 1.0 / (k.GAS * (celsius[:, 1:-1] + k.KELVIN))
+    warmth = np.exp(law[k.ACTIVATION] * (law[k.REFERENCE] - inverse_rt)) if asked else 1.0
     for number, (steep, half) in enumerate(sets):
-        response[:, number] += np.where(
-            thawed, 1.0 / (1.0 + np.exp(np.minimum(steep * (half - m), 700.0))), 0.0
-        )
+        share = np.where(thawed, 1.0 / (1.0 + np.exp(np.minimum(steep * (half - m), 700.0))), 0.0)
+        response[:, number] += share
+        if asked:
+            response[:, len(sets) + number] += share * warmth
