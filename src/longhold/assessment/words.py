@@ -39,12 +39,12 @@ def enough_words(enough: str) -> str:
     >>> enough_words("")
     'Of the hardware tried, none is enough within what is computed: ask a specialist.'
     >>> enough_words("316 stainless throughout")
-    'Use 316 stainless throughout: no rule forbids it and it should last. Stains and pits are not computed.'
+    'Use 316 stainless throughout: no rule forbids it and it should last. How deep pits go is not computed.'
     """
     if not enough:
         return "Of the hardware tried, none is enough within what is computed: ask a specialist."
     advice = f"Use {enough}: no rule forbids it and it should last."
-    return f"{advice} Stains and pits are not computed." if "stainless" in enough else advice
+    return f"{advice} How deep pits go is not computed." if "stainless" in enough else advice
 
 
 def answer(finding: JointFinding, structure: Structure) -> str:

@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal
+from typing import Any, Literal
 
 from longhold.base.marks import Mark
-from longhold.base.tables import Parser, Row, load_csv
+from longhold.base.tables import Parser, Row, load_csv, load_toml
 from longhold.metal.stainless import stainless_refer
 
-__all__ = ["POOL_GRADES", "Passivity", "PassivityState", "Reason", "StainlessSetting", "passivity"]
+__all__ = ["Passivity", "PassivityState", "Reason", "StainlessSetting", "passivity"]
 
 PassivityState = Literal["kept", "stained", "lost", "may_crack", "not_decided"]
-POOL_GRADES = ("1.4529", "1.4547", "1.4565")
-"""The only grades for load-bearing parts in pool halls that are not cleaned every week."""
-_TEA_NEAR_M, _TEA_FAR_M, _TEA_SHELTERED_M = 5_000.0, 20_000.0, 500.0
-_RESISTS_CRACKING = 4  # rank of the class of EN 1993-1-4 from which cracking is not feared here
 
 
 @dataclass(frozen=True)
@@ -137,7 +133,7 @@ def _rules_met(
 def _in_pool_hall(grade: str, at: StainlessSetting) -> str:
     if not at.structural:
         return "pool_unloaded"
-    if grade in POOL_GRADES:
+    if grade in _bounds()["pool"]["grades"]:
         return "pool_allowed"
     return "pool_weekly" if at.cleaning == "weekly" else "pool_stop"
 
@@ -146,24 +142,19 @@ def _may_crack(family: str, rank: int | None, at: StainlessSetting) -> bool:
     """Whether a plain grade bears load where much salt settles and nothing takes it away."""
     if not at.outdoors or at.washed or not at.structural or at.cleaning != "none":
         return False
-    plain = rank < _RESISTS_CRACKING if rank is not None else family in _PLAIN_AUSTENITIC
-    return (
-        plain
-        and family in _PLAIN_AUSTENITIC
-        and bool(stainless_refer(family, at.chloride_mg_m2_d, washed=False))
-    )
-
-
-_PLAIN_AUSTENITIC = ("200 series", "303 family", "304 family", "316 family", "317 family")
+    bound = _bounds()["cracking"]
+    plain = family in bound["families"] and (rank is None or rank < bound["class_from"])
+    return plain and bool(stainless_refer(family, at.chloride_mg_m2_d, washed=False))
 
 
 def _notes_met(form: str, at: StainlessSetting) -> Iterator[str]:
     distance = at.distance_to_salt_m
     if at.outdoors and distance is not None:
-        if at.sheltered_shore and distance <= _TEA_SHELTERED_M:
+        surf = _bounds()["tea_staining"]
+        if at.sheltered_shore and distance <= _bounds()["tea_staining_sheltered"]["near_m"]:
             yield "tea_sheltered"
-        elif not at.sheltered_shore and distance <= _TEA_FAR_M:
-            yield "tea_near" if distance <= _TEA_NEAR_M else "tea_far"
+        elif not at.sheltered_shore and distance <= surf["far_m"]:
+            yield "tea_near" if distance <= surf["near_m"] else "tea_far"
     if at.hidden_shank:
         yield "crevice"
     if "martensitic" in form and at.structural:
@@ -184,3 +175,8 @@ def _rules() -> Mapping[str, Row]:
 def _notes() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"note": str, "words": str}
     return {row["note"]: row for row in load_csv("metal/passivity_notes.csv", columns, key=("note",))}
+
+
+@cache
+def _bounds() -> Any:
+    return load_toml("metal/passivity_bounds.toml")
