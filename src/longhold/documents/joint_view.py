@@ -11,13 +11,12 @@ from markupsafe import Markup
 from longhold.assessment.words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
-from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
+from longhold.documents.charts import Setting, layers_chart, life_line, strength_chart
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.figures import (
     BEYOND_YEARS,
     calendar,
     chance,
-    figure,
     in_years,
     percent,
     quantity,
@@ -25,6 +24,7 @@ from longhold.documents.figures import (
     years,
 )
 from longhold.documents.lives import decided_up_to, deciding, protection_end_words, strength_horizon
+from longhold.documents.number_tables import NumberTable, face_tables, strength_table
 from longhold.documents.part_rows import (
     CodeRow,
     FaceRow,
@@ -42,7 +42,6 @@ from longhold.model.surroundings import places
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
-    from longhold.forecast.summary import Curve
     from longhold.model.structure import Joint, Structure
 
 __all__ = [
@@ -50,22 +49,12 @@ __all__ = [
     "Chart",
     "JointView",
     "Life",
-    "NumberTable",
     "joint_view",
 ]
 
 _WORTH_MEASURING = 0.97
 _WHICH_UNKNOWN = " (not known which)"
 _ACCESS = {"easy": "easy to reach", "moderate": "moderately hard to reach", "hard": "hard to reach"}
-
-
-@dataclass(frozen=True)
-class NumberTable:
-    """Numbers behind a chart: age, then the early, middle and late value as shown."""
-
-    title: str
-    unit: str
-    rows: tuple[tuple[float, str, str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -211,7 +200,7 @@ def _layers(part: PartFinding, face: FaceFinding, solid: float | None, setting: 
         f"Layers of the {part.kind_words}, {face.words}",
         layers_chart(face, metal, setting, solid=solid),
         words,
-        tuple(_face_tables(face, metal, setting)),
+        tuple(face_tables(face, metal, setting, solid)),
     )
 
 
@@ -229,11 +218,7 @@ def _strength(part: PartFinding, setting: Setting) -> Chart | None:
         words += f"New, it gives by {new}; at {setting.design_life:g} years by {aged}."
     if found.capacity_new_n is not None:
         words += f" Design capacity when new {quantity(found.capacity_new_n, 'force_n', setting.system)}."
-    rows = tuple(
-        (age, f"{100 * low:.1f} %", f"{100 * middle:.1f} %", f"{100 * high:.1f} %")
-        for age, low, middle, high in curve_rows(found.curve, setting.design_life)
-    )
-    table = NumberTable("Strength left", "per cent of new", rows)
+    table = strength_table(found.curve, setting)
     return Chart(f"Strength of the {part.kind_words}", strength_chart(found, setting), words, (table,))
 
 
@@ -244,22 +229,10 @@ def _more(
         metal = metal_words(part.protection.base_metal)
         for face in part.faces:
             if face is not shown:
-                picture = layers_chart(face, metal, setting, solid=solids[part.id], small=True)
-                tables = tuple(_face_tables(face, metal, setting))
+                solid = solids[part.id]
+                picture = layers_chart(face, metal, setting, solid=solid, small=True)
+                tables = tuple(face_tables(face, metal, setting, solid))
                 yield Chart(f"{part.id}: {face.words}", picture, "", tables)
-
-
-def _face_tables(face: FaceFinding, metal: str, setting: Setting) -> Iterator[NumberTable]:
-    if face.zinc_left is not None:
-        yield NumberTable("Zinc left", "µm", _rows(face.zinc_left, setting))
-    yield NumberTable(f"{metal[:1].upper()}{metal[1:]} lost", "µm", _rows(face.base_loss, setting))
-
-
-def _rows(curve: Curve, setting: Setting) -> tuple[tuple[float, str, str, str], ...]:
-    return tuple(
-        (age, figure(low, 3), figure(middle, 3), figure(high, 3))
-        for age, low, middle, high in curve_rows(curve, setting.design_life)
-    )
 
 
 def _cause(finding: JointFinding) -> str:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from longhold.base.marks import Mark
 from longhold.base.quantities import System
-from longhold.documents.figures import calendar, chance, film, in_years, loss, percent, quantity, years
-from longhold.documents.section import solid_um
+from longhold.documents.figures import calendar, chance, film, in_years, loss, lost, percent, quantity, years
+from longhold.documents.section import size_words, solid_um
 from longhold.documents.words import lower_first, mode_words, verdict_words
 
 if TYPE_CHECKING:
@@ -76,10 +76,11 @@ class Remark:
 
 def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...]:
     """Rows of the parts, in their order."""
+    sizes = {part.id: size_words(part) for part in finding.joint.parts}
     return tuple(
         PartRow(
             name=f"{part.id} ({part.kind_words}, {part.count} in each joint)",
-            size=part.size_words,
+            size=sizes[part.id],
             label=part.label,
             reading=_reading(part),
             layers=tuple(_layer(layer, structure.units) for layer in part.protection.layers),
@@ -103,7 +104,7 @@ def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...
             years="no layer to lose" if face.protection_years is None else years(face.protection_years),
             calendar=calendar(face.protection_years, structure.build_date),
             chance="no layer to lose" if face.chance is None else chance(face.chance),
-            lost=_lost(face.base_loss_um, solids[part.id], system),
+            lost=lost(face.base_loss_um, solids[part.id], system),
         )
         for part in finding.parts
         for index, face in enumerate(part.faces)
@@ -162,18 +163,6 @@ def _remarks(finding: JointFinding) -> Iterator[Remark]:
 def _other(reading: Protection, band: Band | None) -> str:
     ends = "" if band is None else f" (protection ends {in_years(band)})"
     return f"{reading.designation}{ends}"
-
-
-def _lost(lost: Band, solid: float | None, system: System) -> tuple[str, ...]:
-    """Metal lost, never more than there is."""
-    if solid is None or lost.p90 < solid:
-        return loss(lost, system)
-    there = f"there is {film(solid, system)}"
-    if lost.p10 >= solid:
-        return "all of it", there
-    if lost.p50 >= solid:
-        return "all of it", f"or {film(lost.p10, system)} at the low end", there
-    return film(lost.p50, system), f"{film(lost.p10, system)} to all of it", there
 
 
 def _reading(part: PartFinding) -> str:

@@ -25,6 +25,7 @@ from longhold.wood.embedded import (
     yearly_loss_um,
 )
 from longhold.wood.moisture import steady_moisture
+from longhold.wood.response import response_word
 from longhold.wood.surface import Surface
 from longhold.wood.timber_runs import RUN_YEARS, RUNS, SITUATION_WORDS, Situation, TimberSurfaces
 from longhold.wood.treatments import Treatment
@@ -302,7 +303,7 @@ def _note_share(
         "driest and wettest month": f"{surfaces.monthly_pct[:, at].min():.3g} and "
         f"{surfaces.monthly_pct[:, at].max():.3g} %",
         "hours above 18 %": f"{100.0 * surfaces.above_share[at]:.0f} % of the year",
-        "set": name,
+        "moisture response": response_word(name),
         "runs": f"{RUNS} of {RUN_YEARS} years",
         "error of the surface through them": f"{surface.unseen_sd[at]:.2g} in ln(w/(1-w))",
     }

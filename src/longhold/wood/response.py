@@ -13,7 +13,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_csv, load_toml, number
 from longhold.wood.checks import checked
 
-__all__ = ["moisture_at_share", "moisture_response", "rate_sets", "temperature_response"]
+__all__ = ["moisture_at_share", "moisture_response", "rate_sets", "response_word", "temperature_response"]
 
 _GAS_CONSTANT_KJ_MOL_K = 8.314462618e-3
 _ZERO_C_IN_K = 273.15
@@ -27,6 +27,16 @@ def rate_sets() -> Mapping[str, str]:
     ['early_plateau', 'late_plateau']
     """
     return {name: words for name, (_, _, words) in _sets().items()}
+
+
+def response_word(rate_set: str) -> str:
+    """A parameter set as people are told of it.
+
+    >>> response_word("late_plateau")
+    'late'
+    """
+    _parameters(rate_set)
+    return rate_set.partition("_")[0]
 
 
 def moisture_response(moisture_pct: ArrayLike, rate_set: str | NDArray[np.str_]) -> NDArray[np.float64]:
