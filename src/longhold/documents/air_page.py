@@ -105,6 +105,7 @@ def air_html(
         "air.html.j2",
         _foot(findings, as_of),
         [found.sources for found in findings],
+        units,
         main=main,
         as_of=as_of,
         built=None,

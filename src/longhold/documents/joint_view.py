@@ -12,6 +12,7 @@ from longhold.assessment.words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
 from longhold.documents.charts import Setting, layers_chart, life_line, strength_chart
+from longhold.documents.code_rows import CodeView, code_view
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.figures import (
     BEYOND_YEARS,
@@ -26,11 +27,9 @@ from longhold.documents.figures import (
 from longhold.documents.lives import decided_up_to, deciding, protection_end_words, strength_horizon
 from longhold.documents.number_tables import NumberTable, face_tables, strength_table
 from longhold.documents.part_rows import (
-    CodeRow,
     FaceRow,
     PartRow,
     Remark,
-    code_rows,
     face_rows,
     part_rows,
     remarks,
@@ -113,7 +112,7 @@ class JointView:
     parts: tuple[PartRow, ...]
     faces: tuple[FaceRow, ...]
     remarks: tuple[Remark, ...]
-    codes: tuple[CodeRow, ...]
+    code: CodeView
     calculations: tuple[Calculation, ...]
     step_count: int
     wood: tuple[WoodView, ...] = ()
@@ -150,7 +149,7 @@ def joint_view(
         parts=part_rows(finding, structure),
         faces=face_rows(finding, structure),
         remarks=remarks(finding),
-        codes=code_rows(finding),
+        code=code_view(finding),
         calculations=calculations,
         step_count=sum(1 for one in calculations for _ in one.section.steps()),
         wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),

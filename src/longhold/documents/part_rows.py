@@ -1,4 +1,4 @@
-"""Rows about the parts of one joint: labels as read, faces, code verdicts."""
+"""Rows about the parts of one joint: labels as read, faces, remarks."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from longhold.base.marks import Mark
 from longhold.base.quantities import System
 from longhold.documents.figures import calendar, chance, film, in_years, loss, lost, percent, quantity, years
 from longhold.documents.section import size_words, solid_um
@@ -14,12 +13,11 @@ from longhold.documents.words import lower_first, mode_words, verdict_words
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding, PartFinding
-    from longhold.codes.answers import Note, Verdict
     from longhold.forecast.summary import Band
     from longhold.model.protection import Layer, Protection
     from longhold.model.structure import Structure
 
-__all__ = ["CodeRow", "FaceRow", "PartRow", "Remark", "code_rows", "face_rows", "part_rows", "remarks"]
+__all__ = ["FaceRow", "PartRow", "Remark", "face_rows", "part_rows", "remarks"]
 
 
 @dataclass(frozen=True)
@@ -47,23 +45,6 @@ class FaceRow:
     calendar: str
     chance: str
     lost: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class CodeRow:
-    """What the code says of one part: deciding rules first, the rest behind a disclosure."""
-
-    part: str
-    word: str
-    kind: str
-    title: str
-    edition: str
-    better: str
-    missing: tuple[str, ...]
-    mark: Mark
-    deciding: tuple[Verdict, ...]
-    rest: tuple[Verdict, ...]
-    notes: tuple[Note, ...]
 
 
 @dataclass(frozen=True)
@@ -109,30 +90,6 @@ def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...
         for part in finding.parts
         for index, face in enumerate(part.faces)
     )
-
-
-def code_rows(finding: JointFinding) -> tuple[CodeRow, ...]:
-    """Rows of the code answers, one for each part."""
-    rows = []
-    for part in finding.parts:
-        answer = part.code
-        deciding = answer.deciding
-        rows.append(
-            CodeRow(
-                part=part.id,
-                word=verdict_words(answer.verdict),
-                kind=answer.kind,
-                title=answer.title,
-                edition=answer.edition,
-                better=", or ".join(answer.would_pass_with),
-                missing=answer.missing_facts,
-                mark=answer.mark,
-                deciding=deciding,
-                rest=tuple(v for v in answer.verdicts if v not in deciding),
-                notes=answer.notes,
-            )
-        )
-    return tuple(rows)
 
 
 def remarks(finding: JointFinding) -> tuple[Remark, ...]:
