@@ -200,6 +200,7 @@ class JointFinding:
     mark : weakest mark that the answer rests on
     assumptions : of this joint
     wood : moisture of its timbers, and the loss of metal in them depth by depth
+    advice : what good practice says of each part, by its id; guidance, which decides nothing here
     """
 
     joint: Joint
@@ -220,6 +221,7 @@ class JointFinding:
     mark: Mark
     assumptions: tuple[Assumption, ...]
     wood: tuple[WoodBlock, ...] = ()
+    advice: tuple[tuple[str, CodeAnswer], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
     from longhold.codes.answers import CodeAnswer, Note, Verdict
 
-__all__ = ["CodeHead", "CodeView", "NoteRow", "RuleCase", "RuleRow", "code_view", "together"]
+__all__ = ["CodeHead", "CodeView", "NoteRow", "RuleCase", "RuleRow", "code_view", "said_once", "together"]
 
 T = TypeVar("T")
 
@@ -72,12 +72,12 @@ def code_view(finding: JointFinding) -> CodeView:
     deciding = {_rule(one) for _, answer in answers for one in answer.deciding}
     rules = list(_rules(answers))
     return CodeView(
-        heads=tuple(replace(head, parts=names) for names, head in _grouped(_heads(answers))),
+        heads=tuple(replace(head, parts=names) for names, head in said_once(_heads(answers))),
         deciding=tuple(row for row in rules if _rule(row.rule) in deciding),
         rest=tuple(row for row in rules if _rule(row.rule) not in deciding),
         notes=tuple(
             NoteRow(names, note)
-            for names, note in _grouped((part, note) for part, answer in answers for note in answer.notes)
+            for names, note in said_once((part, note) for part, answer in answers for note in answer.notes)
         ),
     )
 
@@ -110,14 +110,14 @@ def _rules(answers: Iterable[tuple[str, CodeAnswer]]) -> Iterator[RuleRow]:
         for verdict in answer.verdicts:
             told.setdefault(_rule(verdict), []).append((part, verdict))
     for cases in told.values():
-        yield RuleRow(cases[0][1], tuple(RuleCase(names, verdict) for names, verdict in _grouped(cases)))
+        yield RuleRow(cases[0][1], tuple(RuleCase(names, verdict) for names, verdict in said_once(cases)))
 
 
 def _rule(verdict: Verdict) -> tuple[str, ...]:
     return verdict.rule_id, verdict.clause, verdict.edition, verdict.says, verdict.mark.value
 
 
-def _grouped(told: Iterable[tuple[str, T]]) -> Iterator[tuple[str, T]]:
+def said_once(told: Iterable[tuple[str, T]]) -> Iterator[tuple[str, T]]:
     """What is said, each once, with the parts it is said of."""
     found: list[tuple[list[str], T]] = []
     for part, said in told:

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from longhold.assessment.words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
+from longhold.documents.advice_rows import AdviceView, advice_view
 from longhold.documents.charts import Setting, layers_chart, life_line, strength_chart
 from longhold.documents.code_rows import CodeView, code_view
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
@@ -115,6 +116,7 @@ class JointView:
     code: CodeView
     calculations: tuple[Calculation, ...]
     step_count: int
+    advice: AdviceView | None
     wood: tuple[WoodView, ...] = ()
     wood_words: str = ""
 
@@ -150,6 +152,7 @@ def joint_view(
         faces=face_rows(finding, structure),
         remarks=remarks(finding),
         code=code_view(finding),
+        advice=advice_view(finding.advice),
         calculations=calculations,
         step_count=sum(1 for one in calculations for _ in one.section.steps()),
         wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),
