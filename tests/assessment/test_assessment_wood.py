@@ -210,7 +210,7 @@ def test_the_same_seed_gives_the_same_answer(deck, wood):
 
 @pytest.mark.parametrize(
     ("name", "says"),
-    [("a1", "no such joint. Nearest: A1"), ("zzz", "The first of 7 is A1"), ("", "The first of 7 is A1")],
+    [("A", "with this id. Near it: A"), ("zzz", "There are: A1, A2"), ("", "There are: A1, A2")],
 )
 def test_a_joint_that_is_none_is_refused_with_the_nearest(deck, name, says):
     with pytest.raises(InputError, match=says):

@@ -73,7 +73,7 @@ def test_ids_near_a_wrong_one_are_named() -> None:
         joint_named(DECK, "J002")
     with pytest.raises(InputError, match=r"There are: J01"):
         joint_named(DECK, "ledger")
-    with pytest.raises(InputError, match=r"part of joint J02\. Near it: hanger"):
+    with pytest.raises(InputError, match=r"part of joint J02 with this id\. Near it: hanger"):
         part_named(joint_named(DECK, "J02"), "hangr")
     assert joint_named(DECK, "j02").id == "J02"
 

@@ -181,7 +181,7 @@ def test_places_are_compared_in_the_order_given(air):
     code, out, _ = air(*HERE, "--name", "Pier", "--also", "39.74,-104.99 Denver", "--also", "-33.9 18.4")
     assert code == 0
     first = squeezed(out).split(" Bare metal in the open ")[0]
-    assert first.startswith("In the open, 20 µm of zinc ")
+    assert first.startswith("In the open, 0.79 mil (20 µm) of zinc ")
     assert "at Denver; the third lies between." in first
     assert re.findall(r"^\d [^:]+:", out, re.MULTILINE) == ["1 Pier:", "2 Denver:", "3 33.900° S, 18.400° E:"]
     said = json.loads(air(*HERE, "--also", "39.74,-104.99 Denver", "--json")[1])

@@ -402,7 +402,7 @@ def test_a_label_with_room_stays_where_its_curve_ends():
 
 def test_curves_pass_through_their_values(beach):
     curve = beach.losses[0].curve
-    svg = str(loss_chart([Line("here", curve)], "words"))
+    svg = str(loss_chart([Line("here", curve)], "words", "si"))
     drawn = re.search(r'<path d="M([^"]*)" class="median"', svg)[1]
     points = [tuple(map(float, one.split())) for one in drawn.split("L")]
     grid = sorted(float(one) for one in re.findall(r'y1="([\d.]+)" y2="[\d.]+" class="grid"', svg))
@@ -422,5 +422,5 @@ def test_a_limit_near_the_axis_is_not_drawn():
     ages = (0.0, 25.0, 50.0)
     low = Curve(ages, (0.0, 1.0, 2.0), (0.0, 5.0, 9.0), (0.0, 20.0, 40.0))
     high = Curve(ages, *([value * 50 for value in one] for one in (low.p10, low.p50, low.p90)))
-    assert 'class="limit"' in str(loss_chart([Line("low", low)], "words", (20.0, "20 µm")))
-    assert 'class="limit"' not in str(loss_chart([Line("high", high)], "words", (20.0, "20 µm")))
+    assert 'class="limit"' in str(loss_chart([Line("low", low)], "words", "si", (20.0, "20 µm")))
+    assert 'class="limit"' not in str(loss_chart([Line("high", high)], "words", "si", (20.0, "20 µm")))

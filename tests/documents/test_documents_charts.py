@@ -69,16 +69,19 @@ def test_years_start_at_zero_and_calendar_years_need_a_build_date(joints):
     assert ">2026</text>" not in without
 
 
-def test_mil_stands_beside_micrometres_only_in_us_units(joints):
+def test_mil_comes_first_in_us_units_and_stands_nowhere_else(joints):
     face = joints[0].parts[0].faces[0]
-    assert ">mil</text>" in str(layers_chart(face, "steel", US))
-    assert ">mil</text>" not in str(layers_chart(face, "steel", SI))
+    us, si = str(layers_chart(face, "steel", US)), str(layers_chart(face, "steel", SI))
+    assert ">Steel lost, mil</text>" in us
+    assert ">µm</text>" in us
+    assert ">Steel lost, µm</text>" in si
+    assert " mil" not in si
 
 
 def test_loss_past_the_metal_is_not_drawn_as_loss(joints):
     face = replace(joints[0].parts[0].faces[0], base_loss_um=Band(1000, 3000, 9000), base_loss=LONG_GONE)
     svg = str(layers_chart(face, "steel", SI, solid=1146.0))
-    assert "nothing left past 1,146 µm" in svg
+    assert "all there is: 1,146 µm" in svg
     assert "3,000 µm at" not in svg
 
 

@@ -76,8 +76,8 @@ def test_the_magnified_face_states_its_scale_and_what_is_missing(make):
     answer = make()
     drawn = str(joint_drawing(answer.structure, answer.findings[0], Setting(50, 2026, "us")))
     assert re.search(r"at 50 years, [\d.,]+ × the scale above", drawn)
-    assert "steel lost: 128 µm (5.0 mil)" in drawn
-    assert "zinc 19 µm (0.76 mil) when new" in drawn
+    assert "steel lost: 5.0 mil (128 µm)" in drawn
+    assert "zinc 0.76 mil (19 µm) when new" in drawn
 
 
 def test_hatching_is_told_only_where_wood_is_wet():

@@ -114,8 +114,8 @@ def test_a_share_may_be_whole():
     [
         (Band(8, 12, 17), "si", ("12 µm (8 to 17)",)),
         (Band(0.0, 0.0, 15.102), "si", ("0 µm (0 to 15)",)),
-        (Band(0.0, 0.0, 0.0), "us", ("0 µm", "0 mil")),
-        (Band(25.4, 254.0, 2540.0), "us", ("254 µm (25 to 2,540)", "10 mil (1 to 100)")),
+        (Band(0.0, 0.0, 0.0), "us", ("0 mil", "0 µm")),
+        (Band(25.4, 254.0, 2540.0), "us", ("10 mil (1 to 100)", "254 µm (25 to 2,540)")),
     ],
 )
 def test_losses_in_both_systems(band, system, shown):
@@ -139,6 +139,6 @@ def test_measures_in_both_systems(value, dimension, system, shown):
 
 
 def test_films_in_both_systems():
-    assert film(25.4, "us") == "25 µm (1.0 mil)"
+    assert film(25.4, "us") == "1.0 mil (25 µm)"
     assert film(25.4, "si") == "25 µm"
     assert film(None, "si") == "not given"

@@ -13,7 +13,7 @@ from longhold.assessment.line import assess
 from longhold.assessment.wood_findings import ShownYear, WoodBlock, governing
 from longhold.assessment.wood_line import assess_wood
 from longhold.documents.exchange import assessment_json, wood_json
-from longhold.documents.figures import figure, loss, share
+from longhold.documents.figures import film_cell, loss, share
 from longhold.documents.report import report_html
 from longhold.documents.wood_charts import CLASSES_PCT, heat_map
 from longhold.documents.wood_page import wood_html
@@ -170,15 +170,14 @@ def test_the_month_table_on_the_page_is_the_findings(found, page):
 
 def test_the_depth_table_on_the_page_is_the_findings(found, page):
     for one in (one for block in found.blocks for one in block.losses if one.curve):
-        worst = one.curve.depth_mm.index(one.worst_mm)
         numbers = [
-            figure(values[worst])
-            for values in (
-                one.curve.p10_um,
-                one.curve.p50_um,
-                one.curve.p90_um,
-                one.curve.early_um,
-                one.curve.late_um,
+            film_cell(value, "us")
+            for value in (
+                one.worst_um.p10,
+                one.worst_um.p50,
+                one.worst_um.p90,
+                max(one.curve.early_um),
+                max(one.curve.late_um),
             )
         ]
         row = "".join(f'<td class="num">{number}</td>' for number in numbers)

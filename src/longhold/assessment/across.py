@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,12 +22,18 @@ from longhold.model.structure import Joint, Structure
 __all__ = [
     "Across",
     "AcrossRow",
+    "Advice",
     "PartVerdict",
     "across_codes",
+    "advise",
     "chosen_packs",
     "reasons",
 ]
 
+_GOOD_PRACTICE = "good_practice"
+
+Advice = tuple[tuple[str, CodeAnswer], ...]
+"""Id of a part, and what a pack of guidance says of it."""
 Asked = Sequence[tuple[Pack, tuple[str, ...]]]
 """Packs with the editions that are asked."""
 
@@ -154,6 +160,28 @@ def _all_packs(structure: Structure) -> Asked:
     """Every pack held here that says pass or fail, and the user's own where it governs."""
     own = governing_pack(structure.code)
     return [*([(own, own.editions)] if is_own(structure.code) else []), *chosen_packs()]
+
+
+def advise(structure: Structure, prepared: Prepared) -> Callable[[Joint], Advice]:
+    """What good practice says of a joint: for each part its id and the answer of the pack.
+
+    Guidance, which no verdict of a joint takes up. Nothing where the structure is judged by that pack.
+
+    >>> import longhold
+    >>> deck = longhold.load("demo/boardwalk.toml")
+    >>> [(part, answer.verdict) for part, answer in advise(deck, prepare(deck))(deck.joints[0])]
+    [('lag', 'fail')]
+    """
+    pack, air = list_packs()[_GOOD_PRACTICE], air_category(prepared)
+
+    def advice(joint: Joint) -> Advice:
+        if structure.code.pack == pack.id:
+            return ()
+        ask = _Ask(structure, prepared, joint, air, {})
+        edition = pack.editions[-1]
+        return tuple((part.id, ask.answer(pack, edition, part, _own(ask, part))) for part in joint.parts)
+
+    return advice
 
 
 def _farness(pack: Pack, governing: Pack, structure: Structure) -> tuple[bool, bool]:

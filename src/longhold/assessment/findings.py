@@ -232,6 +232,7 @@ class JointFinding:
         by age; None where no strength is computed
     decay : where decay, which no strength counts, would govern; None where it is not computed
     galvanic : what each pair of different metals costs, those kept apart by insulation too
+    advice : what good practice says of each part, by its id; guidance, which decides nothing here
     """
 
     joint: Joint
@@ -255,6 +256,7 @@ class JointFinding:
     weakest: WeakestFinding | None = None
     decay: DecayFlag | None = None
     galvanic: tuple[CoupleLoss, ...] = ()
+    advice: tuple[tuple[str, CodeAnswer], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.across import Advice, advise
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
 from longhold.assessment.parts import Setting
-from longhold.assessment.prepare import prepare
+from longhold.assessment.prepare import Prepared, prepare
 from longhold.assessment.shore import shore_finding
 from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding, site_runs
 from longhold.assessment.used import sources_used
@@ -84,7 +86,7 @@ def assess(
     ages = _ages(structure.design_life)
     setting = Setting(structure, prepared, exposure, middle, ages)
     site = site_finding(prepared.site, exposure, middle, shore_finding(structure.site, prepared.site))
-    findings = tuple(_each(structure, setting, progress))
+    findings = tuple(_advised(_each(structure, setting, progress), structure, prepared))
     return Assessment(
         structure=structure,
         site=site,
@@ -103,6 +105,19 @@ def assess(
 def _pack_words(code: Code) -> str:
     whose = f", {OWN_RULES}" if is_own(code) else ""
     return f"{code.pack} {code.edition}{whose}"
+
+
+def _advised(
+    findings: Iterable[JointFinding], structure: Structure, prepared: Prepared
+) -> Iterator[JointFinding]:
+    """The findings with what good practice says; joints that share an answer share the advice."""
+    ask = advise(structure, prepared)
+    told: dict[int, Advice] = {}
+    for found in findings:
+        shared = id(found.parts)  # kept alive by the findings, so no other object takes its place
+        if shared not in told:
+            told[shared] = ask(found.joint)
+        yield replace(found, advice=told[shared])
 
 
 def _ages(life_years: float) -> Array:

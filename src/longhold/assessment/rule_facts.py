@@ -170,7 +170,9 @@ def _known(name: str, ids: Sequence[str], where: str, what: str) -> str:
     have = near or list(ids[:8])
     more = f" and {len(ids) - len(have)} more" if len(ids) > len(have) and not near else ""
     said = "Near it" if near else "There are"
-    raise InputError(Problem(where, name, f"is the id of no {what}.", f"{said}: {', '.join(have)}{more}."))
+    raise InputError(
+        Problem(where, name, f"there is no {what} with this id.", f"{said}: {', '.join(have)}{more}.")
+    )
 
 
 def service_class(place: str) -> int | None:

@@ -47,7 +47,7 @@ class MetalLoss:
     faces : which of their faces, in words
     on_face : whether it lies on the timber as a plate does, rather than in it
     worst_um : loss of the first year where it is worst, or in a thin layer under a plate [um]; each draw has
-        its own worst depth, so this is no lower than the curve
+        its own worst depth, so this is no lower than the curve; it is what the assessment counts
     worst_mm : depth where the middle of the draws is worst [mm]; None for plates and steady moisture
     worst_above_share : share of the hours above the threshold there; under a plate within its thin layer
     curve : None for plates and steady moisture
@@ -134,6 +134,7 @@ class WoodFinding:
     blocks : by timber and situation; what the assessment counts comes first
     refer : why something is not computed
     left_out : what the simulation leaves out
+    notes : where it and what is published differ
     assumptions : what was taken on the way
     mark : weakest mark that it rests on
     version, seed, draws : what is needed to repeat it
@@ -148,6 +149,7 @@ class WoodFinding:
     blocks: tuple[WoodBlock, ...]
     refer: tuple[str, ...]
     left_out: tuple[str, ...]
+    notes: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
     mark: Mark
     version: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from difflib import get_close_matches
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from longhold.assessment.facings import end_grain_assumptions, rain_assumption
 from longhold.assessment.findings import Assumption
 from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import prepare, protections
+from longhold.assessment.rule_facts import joint_named
 from longhold.assessment.site import site_exposure, site_runs
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.wood_findings import WoodFinding
@@ -24,7 +24,7 @@ from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import Climate
 from longhold.wood.taken import threshold_pct
 
-__all__ = ["LEFT_OUT", "assess_wood"]
+__all__ = ["LEFT_OUT", "NOTES", "assess_wood"]
 
 LEFT_OUT = (
     "wood that dries stays wetter than wood that wets at the same humidity (hysteresis)",
@@ -32,11 +32,13 @@ LEFT_OUT = (
     "how wet the timber was when built: it starts at rest with the air, which lasts deep in thick timber",
     "along the grain: what the sides of a timber dry where metal enters its end",
     "swelling, dew that runs off a face, wind by the hour",
-    "published simulations of decks find the worst 1 to 5 mm below the face and nothing beyond 20 mm; in "
-    "rainy places this one finds loss deeper",
 )
 """What the simulation of moisture leaves out, for people."""
-_NEAREST = 3
+NOTES = (
+    "published simulations of decks find the worst 1 to 5 mm (0.04 to 0.2 in) below the face and nothing "
+    "beyond 20 mm (0.79 in); in rainy places this one finds loss deeper",
+)
+"""Where the simulation and what is published differ, for people."""
 
 
 def assess_wood(
@@ -60,7 +62,7 @@ def assess_wood(
     >>> sorted({block.timber for block in found.blocks})
     ['post']
     """
-    joint = _joint_named(structure, joint_id)
+    joint = joint_named(structure, joint_id)
     if not 200 <= draws <= 1_000_000:
         raise InputError(Problem("draws", draws, "must be between 200 and 1,000,000."))
     if seed < 0:
@@ -77,6 +79,7 @@ def assess_wood(
     blocks, refer = wood_blocks(joint, runs, setting, every_timber=True, picture=picture)
     steps = [step for block in blocks for one in block.losses for step in one.calculation.steps()]
     climate = prepared.site.climate
+    simulated = any(block.situation for block in blocks)
     return WoodFinding(
         joint=joint,
         structure_name=structure.name,
@@ -89,7 +92,8 @@ def assess_wood(
                 [*(f"{run.part.id}: {why}" for run in runs if not run.faces for why in run.refer), *refer]
             )
         ),
-        left_out=LEFT_OUT if any(block.situation for block in blocks) else (),
+        left_out=LEFT_OUT if simulated else (),
+        notes=NOTES if simulated else (),
         assumptions=tuple(_assumptions(structure, joint, prepared.assumptions)),
         mark=weakest([climate.mark, *(step.mark for step in steps)]),
         version=VERSION,
@@ -97,20 +101,6 @@ def assess_wood(
         draws=draws,
         sources=_sources(climate, [(step.source, step.mark) for step in steps]),
     )
-
-
-def _joint_named(structure: Structure, joint_id: str) -> Joint:
-    known = [joint.id for joint in structure.joints]
-    if joint_id in known:
-        return structure.joints[known.index(joint_id)]
-    folded = {one.casefold(): one for one in reversed(known)}
-    close = [folded[one] for one in get_close_matches(joint_id.casefold(), folded, n=_NEAREST, cutoff=0.5)]
-    named = known if len(known) <= 2 * _NEAREST else close
-    if named:
-        allowed = f"there is no such joint. {'It has' if named == known else 'Nearest:'} {', '.join(named)}."
-    else:
-        allowed = f"there is no such joint. The first of {len(known)} is {known[0]}."
-    raise InputError(Problem("joint", joint_id, allowed))
 
 
 def _assumptions(structure: Structure, joint: Joint, taken: Sequence[Assumption]) -> Iterator[Assumption]:

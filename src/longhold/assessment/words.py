@@ -99,8 +99,9 @@ def _metal_gone(face: FaceFinding, solid_um: float, structure: Structure) -> str
     lost = face.base_loss_um.p50
     if lost >= solid_um:
         return "all of its metal is gone"
-    mil = f" ({show_quantity(lost, 'film_um', 'us', 2)})" if structure.units == "us" else ""
-    return f"{lost:.0f} µm{mil} of metal is gone"
+    if structure.units == "us":
+        return f"{show_quantity(lost, 'film_um', 'us', 2)} ({lost:,.0f} µm) of metal is gone"
+    return f"{lost:,.0f} µm of metal is gone"
 
 
 def _protection(finding: JointFinding) -> list[str]:

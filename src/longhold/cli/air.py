@@ -229,7 +229,7 @@ def _print_tables(
 
     to = console()
     if len(findings) > 1:
-        to.print(plain(compared(findings)), style="bold")
+        to.print(plain(compared(findings, system)), style="bold")
         _print_table(to, compare_table(findings, system))
         if report is None:
             to.print("All about each place stands in the page: --report OUT.html")

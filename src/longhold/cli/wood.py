@@ -107,6 +107,9 @@ def _print_tables(found: WoodFinding, system: System, report: Path | None) -> No
     to.print()
     show_lines(to, "What the simulation leaves out", [("", line) for line in told.left_out])
     to.print()
+    for line in told.notes:
+        to.print(plain(line))
+    to.print()
     to.print("A forecast, not a certificate: the local code and a licensed engineer decide.")
     if report is not None:
         to.print(plain(f"Report: {report}"))

@@ -18,7 +18,14 @@ _KEYS = {
     "number": {"type", "noun", "unit", "label"},
     "yes_no": {"type", "yes", "no", "ask", "label"},
 }
-_US_UNITS = {"m": ("ft", 0.3048), "mm": ("in", 25.4)}  # codes are written in either
+# codes are written in either: a unit, its partner in the other system, and how many of it one partner makes
+_PARTNERS = {
+    "m": ("ft", 0.3048),
+    "mm": ("in", 25.4),
+    "um": ("mil", 25.4),
+    "g/m2": ("oz/ft2", 305.15),
+    "oz/ft2": ("g/m2", 1.0 / 305.15),
+}
 
 
 @dataclass(frozen=True)
@@ -61,13 +68,13 @@ class Fact:
     def words(self, value: Any) -> str:
         """A value in words, without the noun."""
         if self.type == "number":
-            metric = f"{value:.6g} {self.unit}".rstrip()
-            other = _US_UNITS.get(self.unit)
+            own = f"{value:.6g} {self.unit}".rstrip()
+            other = _PARTNERS.get(self.unit)
             if not other or not value:
-                return metric
+                return own
             converted = value / other[1]
             shown = f"{converted:,.0f}" if converted >= 1000.0 else f"{converted:.3g}"
-            return f"{metric} ({shown} {other[0]})"
+            return f"{own} ({shown} {other[0]})"
         return self.values[value] if self.type == "choice" else ("yes" if value else "no")
 
     def sentence(self, value: Any) -> str:

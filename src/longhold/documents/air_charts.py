@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from longhold.documents.axes import Frame, nice_most
+from longhold.base.quantities import System
+from longhold.documents.axes import Frame, film_scales, nice_most
 from longhold.documents.figures import figure
 from longhold.documents.svg import Value, path, tag, text_lines, wrap
 from longhold.forecast.summary import Curve
@@ -30,21 +31,25 @@ class Line:
     curve: Curve
 
 
-def loss_chart(lines: Sequence[Line], words: str, limit: tuple[float, str] | None = None) -> Markup:
+def loss_chart(
+    lines: Sequence[Line], words: str, system: System, limit: tuple[float, str] | None = None
+) -> Markup:
     """Depth lost against age, a band about each curve, named where it ends.
 
     Parameters
     ----------
     lines : curves over the same ages; the first lies on top
     words : the chart in words
+    system : the unit of its axis is that of the system
     limit : a depth [um] and its name, drawn where it lies clear of the axis
     """
     height = max(_LEAST_HEIGHT, _LABEL_HEIGHT * len(lines))
     ages = lines[0].curve.years
     most = nice_most(max(max(line.curve.p90) for line in lines))
     frame = Frame(_LEFT, _TOP, _PLOT, height, ages[-1], most)
-    name = tag("text", "Depth lost, µm", x=0, y=frame.top - 16, class_="axis-name")
-    parts = [name, frame.value_axis(""), *_bands(frame, lines)]
+    first = film_scales(system)[:1]
+    name = tag("text", f"Depth lost, {first[0].unit}", x=0, y=frame.top - 16, class_="axis-name")
+    parts = [name, frame.value_axis("", first), *_bands(frame, lines)]
     if limit is not None and frame.bottom - frame.y(limit[0]) > _CLEAR_OF_AXIS and limit[0] < most:
         y = frame.y(limit[0])
         parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
@@ -53,7 +58,7 @@ def loss_chart(lines: Sequence[Line], words: str, limit: tuple[float, str] | Non
         points = [(frame.x(t), frame.y(v)) for t, v in zip(line.curve.years, line.curve.p50, strict=True)]
         dash = _DASHES[number % len(_DASHES)]
         parts.append(tag("path", d=path(points), class_="median", stroke_dasharray=dash))
-    parts += [frame.years_axis(None), *_labels(frame, lines)]
+    parts += [frame.years_axis(None), *_labels(frame, lines, first[0].per_one)]
     box: dict[str, Value] = {"viewBox": f"0 0 {_WIDTH:g} {frame.bottom + 38:.0f}", "role": "img"}
     return tag("svg", *parts, **box, aria_label=words, class_="chart")
 
@@ -106,7 +111,7 @@ def _band(frame: Frame, curve: Curve, shade: str) -> Markup:
     return tag("path", d=path([*high, *reversed(low)], close=True), class_=shade)
 
 
-def _labels(frame: Frame, lines: Sequence[Line]) -> list[Markup]:
+def _labels(frame: Frame, lines: Sequence[Line], per_um: float) -> list[Markup]:
     ends = [frame.y(line.curve.p50[-1]) for line in lines]
     places = spread(ends, _LABEL_HEIGHT, frame.top + 6, frame.bottom - 8)
     parts = []
@@ -115,10 +120,10 @@ def _labels(frame: Frame, lines: Sequence[Line]) -> list[Markup]:
         parts.append(tag("path", d=path(lead), class_="leader"))
         name = "".join(wrap(line.name, _LABEL_LETTERS, 1))
         parts.append(text_lines([name], _LABEL_X, place - 1, class_="label strong"))
-        parts.append(text_lines([_told(line.curve)], _LABEL_X, place + 11, class_="tick"))
+        parts.append(text_lines([_told(line.curve, per_um)], _LABEL_X, place + 11, class_="tick"))
     return parts
 
 
-def _told(curve: Curve) -> str:
-    low, middle, high = (figure(float(f"{v[-1]:.3g}")) for v in (curve.p10, curve.p50, curve.p90))
+def _told(curve: Curve, per_um: float) -> str:
+    low, middle, high = (figure(float(f"{per_um * v[-1]:.3g}")) for v in (curve.p10, curve.p50, curve.p90))
     return f"{middle} ({low} to {high})"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from longhold.base.quantities import System
 from longhold.documents.air_map import about
-from longhold.documents.figures import figure, in_years, loss, share, years, years_middle
+from longhold.documents.figures import figure, film, in_years, loss, share, years, years_middle
 
 if TYPE_CHECKING:
     from longhold.assessment.air_line import AirFinding
@@ -29,13 +29,13 @@ class CompareRow:
     category: str
 
 
-def compared(findings: Sequence[AirFinding]) -> str:
+def compared(findings: Sequence[AirFinding], units: System) -> str:
     """The two ends among several sites in one sentence."""
     ranked = sorted(findings, key=lambda found: found.zinc_years.p50)
     first, last = ranked[0], ranked[-1]
     others = {2: "", 3: "; the third lies between"}.get(len(findings), "; the others lie between")
     return (
-        f"In the open, {figure(first.zinc_um)} µm of zinc is gone {in_years(first.zinc_years)} at "
+        f"In the open, {film(first.zinc_um, units)} of zinc is gone {in_years(first.zinc_years)} at "
         f"{first.described.name} and {in_years(last.zinc_years)} at {last.described.name}{others}."
     )
 

@@ -18,15 +18,15 @@ from longhold.documents.air_view import (
     losses_in,
     metal_charts,
     metal_heads,
-    number_rows,
+    number_table,
     place_rows,
     rank_rows,
     site_air,
     span_years,
     steel_answer,
 )
-from longhold.documents.figures import figure
-from longhold.documents.joint_view import Calculation, Chart, NumberTable
+from longhold.documents.figures import film, film_units
+from longhold.documents.joint_view import Calculation, Chart
 from longhold.documents.page import page
 from longhold.documents.site_view import SiteView, site_view
 from longhold.documents.words import CAUTIONS, metal_words
@@ -105,17 +105,19 @@ def air_html(
         "air.html.j2",
         _foot(findings, as_of),
         [found.sources for found in findings],
+        units,
         main=main,
         as_of=as_of,
         built=None,
         title=_title(findings),
-        lede=compared(findings) if several else views[0].answer,
+        lede=compared(findings, units) if several else views[0].answer,
         views=views,
         several=several,
         comparison=compare_rows(findings, units) if several else (),
-        compare_charts=_compare_charts(findings) if several else (),
+        compare_charts=_compare_charts(findings, units) if several else (),
         metal_heads=metal_heads(),
         span=span_years(main),
+        unit=film_units(units)[0][0],
         cautions=_cautions(),
     )
 
@@ -133,10 +135,10 @@ def _view(
         steel=steel_answer(found, units),
         narrows_most=found.narrows_most,
         site=replace(site_view(found.described, found.site, units), air=site_air(found, units)),
-        charts=metal_charts(found),
+        charts=metal_charts(found, units),
         places=place_rows(found, units, joints),
         ranking=rank_rows(found),
-        zinc=f"{figure(found.zinc_um)} µm",
+        zinc=film(found.zinc_um, units),
         calculations=(Calculation("The air, and bare metal in the open", found.site.calculation), *added),
         assumptions=found.assumptions,
     )
@@ -159,15 +161,17 @@ def _cautions() -> tuple[str, ...]:
     return (*shared[:1], *_AIR_CAUTIONS, *shared[1:])
 
 
-def _compare_charts(findings: Sequence[AirFinding]) -> tuple[Chart, ...]:
-    return tuple(_compare_chart(findings, metal) for metal in ("zinc", "carbon_steel"))
+def _compare_charts(findings: Sequence[AirFinding], units: System) -> tuple[Chart, ...]:
+    return tuple(_compare_chart(findings, metal, units) for metal in ("zinc", "carbon_steel"))
 
 
-def _compare_chart(findings: Sequence[AirFinding], metal: str) -> Chart:
+def _compare_chart(findings: Sequence[AirFinding], metal: str, units: System) -> Chart:
     curves = [losses_in(found, "open_to_rain", metal).curve for found in findings]
     names = [f"{number} {found.described.name}" for number, found in enumerate(findings, start=1)]
     lines = [Line(name, curve) for name, curve in zip(names, curves, strict=True)]
-    told = "; ".join(f"{line.name} {figure(line.curve.p50[-1])} µm" for line in lines)
+    told = "; ".join(f"{line.name} {film(line.curve.p50[-1], units)}" for line in lines)
     words = f"{metal_words(metal)} lost in the open at {curves[0].years[-1]:g} years: {told}."
-    tables = tuple(NumberTable(line.name, "µm", number_rows(line.curve)) for line in lines)
-    return Chart(f"{metal_words(metal).capitalize()} in the open", loss_chart(lines, words), "", tables)
+    tables = tuple(number_table(line.name, line.curve, units) for line in lines)
+    return Chart(
+        f"{metal_words(metal).capitalize()} in the open", loss_chart(lines, words, units), "", tables
+    )

@@ -17,6 +17,7 @@ from longhold.documents.air_view import (
     span_years,
     steel_answer,
 )
+from longhold.documents.figures import film
 from longhold.documents.site_view import metal_rows, position_words
 
 if TYPE_CHECKING:
@@ -79,7 +80,7 @@ def compare_table(findings: Sequence[AirFinding], system: System) -> Table:
         "Bare metal in the open",
         (
             "Place",
-            f"{findings[0].zinc_um:g} µm of zinc lasts",
+            f"{film(findings[0].zinc_um, system)} of zinc lasts",
             "Zinc, first year",
             "Steel, first year",
             "Salt in the air",

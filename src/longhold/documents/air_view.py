@@ -11,9 +11,9 @@ from markupsafe import Markup
 from longhold.base.marks import Mark
 from longhold.base.quantities import System
 from longhold.documents.air_charts import Line, loss_chart, share_bar
-from longhold.documents.charts import curve_rows
-from longhold.documents.figures import figure, film, in_years, loss, share, span
-from longhold.documents.joint_view import Chart, NumberTable
+from longhold.documents.figures import film, in_years, loss, share, span
+from longhold.documents.joint_view import Chart
+from longhold.documents.number_tables import NumberTable, film_rows, film_unit_words
 from longhold.documents.shore_rows import AirRow
 from longhold.documents.site_view import air_rows
 from longhold.documents.words import metal_words
@@ -32,7 +32,7 @@ __all__ = [
     "losses_in",
     "metal_charts",
     "metal_heads",
-    "number_rows",
+    "number_table",
     "place_rows",
     "rank_rows",
     "short",
@@ -125,25 +125,25 @@ def span_years(found: AirFinding) -> float:
     return found.losses[0].curve.years[-1]
 
 
-def metal_charts(found: AirFinding) -> tuple[Chart, ...]:
+def metal_charts(found: AirFinding, system: System) -> tuple[Chart, ...]:
     """One chart for each metal with every place in it; places of equal loss share a curve."""
-    return tuple(_metal_chart(found, metal) for metal in _METALS)
+    return tuple(_metal_chart(found, metal, system) for metal in _METALS)
 
 
-def _metal_chart(found: AirFinding, metal: str) -> Chart:
+def _metal_chart(found: AirFinding, metal: str, system: System) -> Chart:
     by_curve: dict[Curve, list[str]] = {}
     for one in found.losses:
         if one.metal == metal:
             by_curve.setdefault(one.curve, []).append(short(one.place.name))
     lines = [Line(" or ".join(_alike(names)), curve) for curve, names in by_curve.items()]
     name, age = metal_words(metal), span_years(found)
-    told = "; ".join(f"{line.name} {figure(line.curve.p50[-1])} µm" for line in lines)
-    limit = (found.zinc_um, f"{figure(found.zinc_um)} µm") if metal == "zinc" else None
+    told = "; ".join(f"{line.name} {film(line.curve.p50[-1], system)}" for line in lines)
+    limit = (found.zinc_um, film(found.zinc_um, system)) if metal == "zinc" else None
     return Chart(
         name[:1].upper() + name[1:],
-        loss_chart(lines, f"{name} lost at {age:g} years: {told}.", limit),
+        loss_chart(lines, f"{name} lost at {age:g} years: {told}.", system, limit),
         "",
-        tuple(NumberTable(f"{name}, {line.name}", "µm", number_rows(line.curve)) for line in lines),
+        tuple(number_table(f"{name}, {line.name}", line.curve, system) for line in lines),
     )
 
 
@@ -152,12 +152,9 @@ def _alike(names: Sequence[str]) -> Sequence[str]:
     return ("open", "under cover") if tuple(names) == ("open to rain", "under cover") else names
 
 
-def number_rows(curve: Curve) -> tuple[tuple[float, str, str, str], ...]:
+def number_table(title: str, curve: Curve, system: System) -> NumberTable:
     """The numbers behind a curve."""
-    return tuple(
-        (age, figure(low, 3), figure(middle, 3), figure(high, 3))
-        for age, low, middle, high in curve_rows(curve, curve.years[-1])
-    )
+    return NumberTable(title, film_unit_words(system), film_rows(curve, curve.years[-1], system))
 
 
 def place_rows(

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
 
 from markupsafe import Markup
 
-from longhold.documents.figures import figure
+from longhold.base.quantities import System
+from longhold.documents.figures import figure, film_units
 from longhold.documents.svg import tag
 
-__all__ = ["Frame", "Scale", "nice_most", "ticks"]
+__all__ = ["Frame", "Scale", "film_scales", "length_scales", "nice_most", "ticks"]
+
+_MM_PER_IN = 25.4
 
 
 def ticks(most: float, about: int = 4) -> list[float]:
@@ -41,10 +45,21 @@ def nice_most(value: float) -> float:
 
 @dataclass(frozen=True)
 class Scale:
-    """A second unit on the same axis: its name and how many of it make one of the first."""
+    """A unit of an axis: its name and how many of it make one of what the frame is measured in."""
 
     unit: str
     per_one: float
+
+
+def film_scales(system: System) -> tuple[Scale, ...]:
+    """Scales of thin layers in a frame measured in µm, that of the system first."""
+    return tuple(Scale(unit, per_um) for unit, per_um in film_units(system))
+
+
+def length_scales(system: System) -> tuple[Scale, ...]:
+    """Scales of lengths in a frame measured in mm, that of the system first."""
+    metric = Scale("mm", 1.0)
+    return (Scale("in", 1.0 / _MM_PER_IN), metric) if system == "us" else (metric,)
 
 
 @dataclass(frozen=True)
@@ -78,15 +93,23 @@ class Frame:
         part = min(max(value / self.y_most, 0.0), 1.0)
         return self.top + self.height * (part if self.downward else 1.0 - part)
 
-    def value_axis(self, title: str, second: Scale | None = None, *, per_cent: bool = False) -> Markup:
-        """Grid lines with their values at the left, a second unit at the right, the title above."""
+    def value_axis(self, title: str, scales: Sequence[Scale] = ()) -> Markup:
+        """Grid lines with their values at the left, a second unit at the right, the title above.
+
+        Parameters
+        ----------
+        title : what is measured; the unit of the first scale follows it
+        scales : at the left, and at the right; none where the frame is measured in what its title says
+        """
         about = 3 if self.height < 100 else 4
-        parts = [tag("text", title, x=0, y=self.top - 7, class_="axis-name")]
-        for value in ticks(self.y_most, about):
-            y = self.y(value)
-            words = f"{100 * value:.0f}" if per_cent else figure_plain(value)
+        first, second = (*scales, None, None)[:2]
+        per_one = first.per_one if first else 1.0
+        name = f"{title}, {first.unit}" if first and title else title
+        parts = [tag("text", name, x=0, y=self.top - 7, class_="axis-name")]
+        for value in ticks(self.y_most * per_one, about):
+            y = self.y(value / per_one)
             parts.append(tag("line", x1=self.left, x2=self.right, y1=y, y2=y, class_="grid"))
-            parts.append(tag("text", words, x=self.left - 6, y=y + 4, class_="tick end"))
+            parts.append(tag("text", figure_plain(value), x=self.left - 6, y=y + 4, class_="tick end"))
         if second is not None:
             parts.append(tag("text", second.unit, x=self.right + 8, y=self.top - 7, class_="axis-name"))
             for value in ticks(self.y_most * second.per_one, about):

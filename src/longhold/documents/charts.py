@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
 from longhold.base.quantities import System
-from longhold.documents.axes import Frame, Scale, nice_most
-from longhold.documents.figures import BEYOND_YEARS, figure, in_years, loss, share, years
+from longhold.documents.axes import Frame, Scale, film_scales, nice_most
+from longhold.documents.figures import BEYOND_YEARS, figure, film_units, in_years, lost, share, years
 from longhold.documents.svg import path, tag, text_lines, wrap
 from longhold.forecast.summary import Band, Curve
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import FaceFinding, StrengthFinding
 
-__all__ = ["Setting", "curve_rows", "layers_chart", "life_line", "strength_chart"]
+__all__ = ["Setting", "capped", "curve_rows", "layers_chart", "life_line", "strength_chart"]
 
 _WIDTH = 360
 _LEFT = 40.0
-_MIL = Scale("mil", 1 / 25.4)
+_PER_CENT = (Scale("% of new", 100.0),)
+_WORDS_HIGH = 17.0
 _ROWS_SHOWN = 11
+_WORDS_LEFT_FROM = 0.45
 
 
 @dataclass(frozen=True)
@@ -54,43 +56,42 @@ def layers_chart(
     solid : metal under the face until there is none [um]; None where it is not known
     small : lower panels, for a row of small multiples
     """
-    second = _MIL if setting.system == "us" else None
-    width = _WIDTH - _LEFT - (44.0 if second else 14.0)
+    scales = film_scales(setting.system)
+    width = _WIDTH - _LEFT - (44.0 if len(scales) > 1 else 14.0)
     height = 62.0 if small else 92.0
     top, parts = 22.0, []
     x_most = _span(face.base_loss, setting)
     if face.zinc_left is not None:
         frame = Frame(_LEFT, top, width, height, x_most, nice_most(max(face.zinc_left.p90)))
-        parts += [frame.value_axis("Zinc left, µm", second), _curve(frame, face.zinc_left)]
-        parts += [_film_mark(frame, face.film_years), _zinc_words(frame, face)]
+        parts += [frame.value_axis("Zinc left", scales), _curve(frame, face.zinc_left)]
+        parts += [_film_mark(frame, face.film_years), _zinc_words(frame, face, setting.system)]
         top = frame.bottom + 28.0
     thick = solid if solid is not None else float("inf")
-    most = nice_most(min(max(max(face.base_loss.p90), 1.0), 1.1 * thick))
+    worst = max(max(face.base_loss.p90), 1.0)
+    all_gone = worst >= thick
+    most = thick / (1.0 - _WORDS_HIGH / height) if all_gone else nice_most(worst)
     frame = Frame(_LEFT, top, width, height, x_most, most, downward=True)
     first = _capital(metal)
-    parts += [frame.value_axis(f"{first} lost, µm", second), _curve(frame, face.base_loss)]
-    if thick <= most:
-        y = frame.y(thick)
-        parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
-        told = f"nothing left past {figure(thick, 3)} µm"
-        parts.append(tag("text", told, x=frame.right - 4, y=y - 4, class_="label end"))
+    parts += [frame.value_axis(f"{first} lost", scales), _curve(frame, capped(face.base_loss, thick))]
+    if all_gone:
+        parts += _all_there_is(frame, thick, setting)
     at_life = _loss_at(face.base_loss_um, setting)
     if face.base_loss_um.p50 < thick:
         parts.append(_dot(frame, setting.design_life, face.base_loss_um.p50, at_life, below=True))
     parts.append(_design_line(frame, setting, top=22.0))
     parts.append(frame.years_axis(setting.built))
-    lost = ", or ".join(loss(face.base_loss_um, setting.system))
+    told = ", or ".join(lost(face.base_loss_um, solid, setting.system))
     band = face.protection_years
     ends = "no protection to lose" if band is None else f"protection ends {in_years(band)}"
     words = f"{_capital(face.words)}: {ends}; "
-    words += f"{metal} lost at {setting.design_life:g} years {lost}."
+    words += f"{metal} lost at {setting.design_life:g} years {told}."
     return _chart(frame.bottom + (52 if setting.built else 38), words, parts)
 
 
 def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
     """Strength left in per cent of new against age, with its band and the ratio at which it ends."""
     frame = Frame(_LEFT, 24.0, _WIDTH - _LEFT - 14.0, 190.0, _span(found.curve, setting), 1.0)
-    parts = [frame.value_axis("Strength left, % of new", per_cent=True), _curve(frame, found.curve)]
+    parts = [frame.value_axis("Strength left", _PER_CENT), _curve(frame, found.curve)]
     if isfinite(found.ends_at):
         y = frame.y(found.ends_at)
         parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
@@ -156,6 +157,26 @@ def curve_rows(curve: Curve, design_life: float) -> list[tuple[float, float, flo
     return [(curve.years[i], curve.p10[i], curve.p50[i], curve.p90[i]) for i in sorted(kept)]
 
 
+def capped(curve: Curve, most: float) -> Curve:
+    """The curve with nothing above a value, such as the metal that there is."""
+    rows = ([min(value, most) for value in values] for values in (curve.p10, curve.p50, curve.p90))
+    low, middle, high = (tuple(row) for row in rows)
+    return replace(curve, p10=low, p50=middle, p90=high)
+
+
+def _all_there_is(frame: Frame, thick: float, setting: Setting) -> tuple[Markup, Markup]:
+    """The line past which nothing is left; its words below it, where no curve runs, clear of the dot's."""
+    y, told = frame.y(thick), f"all there is: {_first(thick, setting.system)}"
+    x, kind = (frame.right - 4, "label end") if _at_right(frame, setting) else (frame.left + 4, "label")
+    line = tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit")
+    return line, tag("text", told, x=x, y=y + 13, class_=kind)
+
+
+def _at_right(frame: Frame, setting: Setting) -> bool:
+    """Whether the design life lies so far to the right that its words stand left of it."""
+    return frame.x(setting.design_life) > frame.left + _WORDS_LEFT_FROM * frame.width
+
+
 def _span(curve: Curve, setting: Setting) -> float:
     return max(curve.years[-1], setting.design_life)
 
@@ -171,7 +192,7 @@ def _curve(frame: Frame, curve: Curve) -> Markup:
 
 def _dot(frame: Frame, age: float, value: float, words: str, *, below: bool) -> Markup:
     x, y = frame.x(age), frame.y(value)
-    left = x > frame.left + 0.45 * frame.width
+    left = x > frame.left + _WORDS_LEFT_FROM * frame.width
     place = x - 8 if left else x + 8
     height = min(max(y + (15 if below and left else -8), frame.top + 12), frame.bottom - 5)
     return tag("circle", cx=x, cy=y, r=3.5, class_="dot") + tag(
@@ -186,16 +207,16 @@ def _design_line(frame: Frame, setting: Setting, top: float) -> Markup:
     )
 
 
-def _zinc_words(frame: Frame, face: FaceFinding) -> Markup:
+def _zinc_words(frame: Frame, face: FaceFinding, system: System) -> Markup:
     band = face.protection_years
     if band is None or face.zinc_left is None:
         return Markup("")
     if band.p10 > BEYOND_YEARS or face.zinc_left.p50[-1] > 0.35 * frame.y_most:
-        left = f"{figure(face.zinc_left.p50[-1])} µm left at {face.zinc_left.years[-1]:g} years"
+        left = f"{_first(face.zinc_left.p50[-1], system)} left at {face.zinc_left.years[-1]:g} years"
         return tag("text", left, x=frame.left + 6, y=frame.bottom - 6, class_="label strong")
-    return tag(
-        "text", f"gone {in_years(band)}", x=frame.right - 4, y=frame.top + 13, class_="label strong end"
-    )
+    told = in_years(band)
+    told = f"lasts {told.removeprefix('in ')}" if told.startswith("in more") else f"gone {told}"
+    return tag("text", told, x=frame.right - 4, y=frame.top + 13, class_="label strong end")
 
 
 def _film_mark(frame: Frame, film: Band | None) -> Markup:
@@ -209,7 +230,13 @@ def _film_mark(frame: Frame, film: Band | None) -> Markup:
 
 
 def _loss_at(band: Band, setting: Setting) -> str:
-    return f"{figure(band.p50)} µm at {setting.design_life:g} years"
+    return f"{_first(band.p50, setting.system)} at {setting.design_life:g} years"
+
+
+def _first(value_um: float, system: System) -> str:
+    """A thickness in the unit of the left axis alone; the right axis tells the other."""
+    unit, per_um = film_units(system)[0]
+    return f"{figure(per_um * value_um)} {unit}"
 
 
 def _capital(text: str) -> str:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "to_json", "wood_json"]
 
-_LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood",), "CoupleLoss": ("curves",)}
+_LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood", "advice"), "CoupleLoss": ("curves",)}
 SCHEMA_VERSION = "1"
 """Changes when a field is renamed, dropped or changes its meaning, not when one is added."""
 
@@ -36,7 +36,8 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
     Every field keeps the name that it has in the result, its unit included. An age that is never
     reached, or lies past what is computed, is null, and ``beyond`` beside it names it; ``words`` tells
     the band of a life as the report does. Joints that share one answer write their parts once: the
-    others name the first in ``parts_as``. The wood of each joint, depth by depth, is left to ``wood_json``.
+    others name the first in ``parts_as``. The wood of each joint, depth by depth, is left to ``wood_json``,
+    and the advice of good practice to ``across``.
 
     Raises
     ------

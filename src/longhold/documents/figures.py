@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterable
 from math import floor, isfinite, log10
 
 from longhold.base.quantities import System, show_quantity
@@ -15,8 +16,11 @@ __all__ = [
     "chance",
     "figure",
     "film",
+    "film_cell",
+    "film_units",
     "in_years",
     "loss",
+    "lost",
     "percent",
     "quantity",
     "share",
@@ -143,38 +147,72 @@ def chance(value: float | None) -> str:
     return share(min(max(value, 1e-9), 1 - 1e-9))
 
 
+def film_units(system: System) -> tuple[tuple[str, float], ...]:
+    """Units in which thin layers and losses are told, that of the system first, each with how many make 1 µm.
+
+    >>> [unit for unit, _ in film_units("us")], [unit for unit, _ in film_units("si")]
+    (['mil', 'µm'], ['µm'])
+    """
+    metric = ("µm", 1.0)
+    return (("mil", 1.0 / UM_PER_MIL), metric) if system == "us" else (metric,)
+
+
 def film(value_um: float | None, system: System) -> str:
-    """A thickness of a layer or of a loss; in US units with mils beside it.
+    """A thickness of a layer or of a loss; in US units with micrometers in brackets.
 
     >>> film(12.4, "si"), film(12.4, "us")
-    ('12 µm', '12 µm (0.49 mil)')
+    ('12 µm', '0.49 mil (12 µm)')
     """
     if value_um is None:
         return "not given"
-    shown = f"{figure(value_um)} µm"
-    return f"{shown} ({figure(value_um / UM_PER_MIL)} mil)" if system == "us" else shown
+    return _bracketed(f"{figure(per_um * value_um)} {unit}" for unit, per_um in film_units(system))
+
+
+def film_cell(value_um: float, system: System, digits: int = 2) -> str:
+    """The same without units, for a column whose head names them.
+
+    >>> film_cell(12.4, "us"), film_cell(12.4, "si", 3)
+    ('0.49 (12)', '12.4')
+    """
+    if value_um == 0:
+        return "0"
+    return _bracketed(figure(per_um * value_um, digits) for _, per_um in film_units(system))
 
 
 def loss(band: Band | None, system: System) -> tuple[str, ...]:
-    """A band of depths lost in µm, then in mil where the units are those of the US.
+    """A band of depths lost, in the unit of the system first: mil before µm where it is that of the US.
 
     >>> loss(Band(8, 12, 17), "us")
-    ('12 µm (8 to 17)', '0.47 mil (0.31 to 0.67)')
+    ('0.47 mil (0.31 to 0.67)', '12 µm (8 to 17)')
     """
     if band is None:
         return ("not computed",)
-    shown = _spread(band, 1.0, "µm")
-    return (shown, _spread(band, 1 / UM_PER_MIL, "mil")) if system == "us" else (shown,)
+    return tuple(_spread(band, per_um, unit) for unit, per_um in film_units(system))
+
+
+def lost(band: Band, there_um: float | None, system: System) -> tuple[str, ...]:
+    """A band of metal lost, never more than there is.
+
+    >>> lost(Band(209, 1098, 4584), 1146.0, "si")
+    ('1,098 µm', '209 µm to all of it', 'there is 1,146 µm')
+    """
+    if there_um is None or band.p90 < there_um:
+        return loss(band, system)
+    there = f"there is {film(there_um, system)}"
+    if band.p10 >= there_um:
+        return "all of it", there
+    if band.p50 >= there_um:
+        return "all of it", f"or {film(band.p10, system)} at the low end", there
+    return film(band.p50, system), f"{film(band.p10, system)} to all of it", there
 
 
 def span(band: Band, system: System) -> str:
-    """The two ends of a band of depths lost, in µm, then in mil where the units are those of the US.
+    """The two ends of a band of depths lost; in US units with micrometers in brackets.
 
     >>> span(Band(0.94, 2.3, 5.6), "us"), span(Band(2.0, 2.0, 2.0), "si")
-    ('0.94 to 5.6 µm (0.037 to 0.22 mil)', '2.0 µm')
+    ('0.037 to 0.22 mil (0.94 to 5.6 µm)', '2.0 µm')
     """
-    shown = f"{_ends(band, 1.0)} µm"
-    return f"{shown} ({_ends(band, 1 / UM_PER_MIL)} mil)" if system == "us" else shown
+    return _bracketed(f"{_ends(band, per_um)} {unit}" for unit, per_um in film_units(system))
 
 
 def quantity(value: float | None, dimension: str, system: System, digits: int = 3) -> str:
@@ -189,6 +227,12 @@ def quantity(value: float | None, dimension: str, system: System, digits: int = 
         return f"{figure(value / 1000, digits)} kN"
     number, _, unit = show_quantity(value, dimension, system, digits=15).partition(" ")
     return f"{figure(float(number), digits).removesuffix('.0')} {unit}"
+
+
+def _bracketed(told: Iterable[str]) -> str:
+    """The first, with the others in brackets."""
+    first, *others = told
+    return f"{first} ({', '.join(others)})" if others else first
 
 
 def _ends(band: Band, factor: float) -> str:

@@ -11,14 +11,15 @@ from markupsafe import Markup
 from longhold.assessment.couple_words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.trace import Section
-from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
+from longhold.documents.advice_rows import AdviceView, advice_view
+from longhold.documents.charts import Setting, layers_chart, life_line, strength_chart
+from longhold.documents.code_rows import CodeView, code_view
 from longhold.documents.couple_chart import CoupleView, couple_views
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.figures import (
     BEYOND_YEARS,
     calendar,
     chance,
-    figure,
     in_years,
     percent,
     quantity,
@@ -26,12 +27,11 @@ from longhold.documents.figures import (
     years,
 )
 from longhold.documents.lives import decided_up_to, deciding, protection_end_words, strength_horizon
+from longhold.documents.number_tables import NumberTable, face_tables, strength_table
 from longhold.documents.part_rows import (
-    CodeRow,
     FaceRow,
     PartRow,
     Remark,
-    code_rows,
     face_rows,
     part_rows,
     remarks,
@@ -44,7 +44,6 @@ from longhold.model.surroundings import places
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
-    from longhold.forecast.summary import Curve
     from longhold.model.structure import Joint, Structure
 
 __all__ = [
@@ -52,22 +51,12 @@ __all__ = [
     "Chart",
     "JointView",
     "Life",
-    "NumberTable",
     "joint_view",
 ]
 
 _WORTH_MEASURING = 0.97
 _WHICH_UNKNOWN = " (not known which)"
 _ACCESS = {"easy": "easy to reach", "moderate": "moderately hard to reach", "hard": "hard to reach"}
-
-
-@dataclass(frozen=True)
-class NumberTable:
-    """Numbers behind a chart: age, then the early, middle and late value as shown."""
-
-    title: str
-    unit: str
-    rows: tuple[tuple[float, str, str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -126,9 +115,10 @@ class JointView:
     parts: tuple[PartRow, ...]
     faces: tuple[FaceRow, ...]
     remarks: tuple[Remark, ...]
-    codes: tuple[CodeRow, ...]
+    code: CodeView
     calculations: tuple[Calculation, ...]
     step_count: int
+    advice: AdviceView | None
     wood: tuple[WoodView, ...] = ()
     wood_words: str = ""
     ages: tuple[AgeRow, ...] = ()
@@ -165,7 +155,8 @@ def joint_view(
         parts=part_rows(finding, structure),
         faces=face_rows(finding, structure),
         remarks=remarks(finding),
-        codes=code_rows(finding),
+        code=code_view(finding),
+        advice=advice_view(finding.advice),
         calculations=calculations,
         step_count=sum(1 for one in calculations for _ in one.section.steps()),
         wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),
@@ -220,7 +211,7 @@ def _layers(part: PartFinding, face: FaceFinding, solid: float | None, setting: 
         f"Layers of the {part.kind_words}, {face.words}",
         layers_chart(face, metal, setting, solid=solid),
         words,
-        tuple(_face_tables(face, metal, setting)),
+        tuple(face_tables(face, metal, setting, solid)),
     )
 
 
@@ -238,11 +229,7 @@ def _strength(part: PartFinding, setting: Setting) -> Chart | None:
         words += f"New, it gives by {new}; at {setting.design_life:g} years by {aged}."
     if found.capacity_new_n is not None:
         words += f" Design capacity when new {quantity(found.capacity_new_n, 'force_n', setting.system)}."
-    rows = tuple(
-        (age, f"{100 * low:.1f} %", f"{100 * middle:.1f} %", f"{100 * high:.1f} %")
-        for age, low, middle, high in curve_rows(found.curve, setting.design_life)
-    )
-    table = NumberTable("Strength left", "per cent of new", rows)
+    table = strength_table(found.curve, setting)
     return Chart(f"Strength of the {part.kind_words}", strength_chart(found, setting), words, (table,))
 
 
@@ -253,22 +240,10 @@ def _more(
         metal = metal_words(part.protection.base_metal)
         for face in part.faces:
             if face is not shown:
-                picture = layers_chart(face, metal, setting, solid=solids[part.id], small=True)
-                tables = tuple(_face_tables(face, metal, setting))
+                solid = solids[part.id]
+                picture = layers_chart(face, metal, setting, solid=solid, small=True)
+                tables = tuple(face_tables(face, metal, setting, solid))
                 yield Chart(f"{part.id}: {face.words}", picture, "", tables)
-
-
-def _face_tables(face: FaceFinding, metal: str, setting: Setting) -> Iterator[NumberTable]:
-    if face.zinc_left is not None:
-        yield NumberTable("Zinc left", "µm", _rows(face.zinc_left, setting))
-    yield NumberTable(f"{metal[:1].upper()}{metal[1:]} lost", "µm", _rows(face.base_loss, setting))
-
-
-def _rows(curve: Curve, setting: Setting) -> tuple[tuple[float, str, str, str], ...]:
-    return tuple(
-        (age, figure(low, 3), figure(middle, 3), figure(high, 3))
-        for age, low, middle, high in curve_rows(curve, setting.design_life)
-    )
 
 
 def _cause(finding: JointFinding) -> str:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from longhold.documents.figures import figure
+from longhold.base.quantities import System
+from longhold.documents.figures import figure, film, film_units
 from longhold.documents.svg import path, tag, text_lines, wrap
 from longhold.documents.words import metal_words
 
@@ -22,6 +23,7 @@ _LEFT, _WIDE = 24.0, 116.0
 _OUTSIDE, _DEEP, _TALL = 24.0, 26.0, 96.0
 _WORDS_LEFT = 156.0
 _LEAST_SHOWN_UM = 15.0
+_BARS = (500, 200, 100, 50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1)
 
 
 @dataclass(frozen=True)
@@ -87,7 +89,7 @@ def magnified(
         _missing(surface - zinc_new * px, surface - zinc_left * px),
         _missing(surface, surface + gone * px),
         tag("rect", x=_LEFT, y=box_top, width=_WIDE, height=floor - box_top, class_="lens"),
-        _scale_bar(px, floor),
+        _scale_bar(px, floor, setting.system),
     ]
     factor = figure(1000 * px / px_per_mm, 2)
     title = wrap(f"{part.kind_words}, {face.words}", 34, 1)
@@ -114,14 +116,20 @@ def _notes(
     lost = face.base_loss_um
     notes: list[tuple[float, list[str]]] = []
     if zinc_new > 0:
-        gone = "none is left" if zinc_left <= 0 else f"{figure(zinc_left)} µm is left"
-        notes.append((surface - zinc_new * px / 2, [f"zinc {_um(zinc_new, setting)} when new;", gone]))
+        gone = "none is left" if zinc_left <= 0 else f"{film(zinc_left, setting.system)} is left"
+        notes.append(
+            (surface - zinc_new * px / 2, [f"zinc {film(zinc_new, setting.system)} when new;", gone])
+        )
     through = lost.p50 >= thick
     told = (
-        f"{metal}: all {_um(thick, setting)} gone" if through else f"{metal} lost: {_um(lost.p50, setting)}"
+        f"{metal}: all {film(thick, setting.system)} gone"
+        if through
+        else f"{metal} lost: {film(lost.p50, setting.system)}"
     )
-    late = "all of it" if lost.p90 >= thick else f"{figure(lost.p90)} µm"
-    spread = f"8 draws in 10: {figure(lost.p10)} µm to {late}" if lost.p10 < thick else "in 9 draws of 10"
+    unit, per_um = film_units(setting.system)[0]
+    late = "all of it" if lost.p90 >= thick else f"{figure(per_um * lost.p90)} {unit}"
+    early = figure(per_um * lost.p10) + ("" if late.endswith(unit) else f" {unit}")
+    spread = f"8 draws in 10: {early} to {late}" if lost.p10 < thick else "in 9 draws of 10"
     notes.append((surface + min(lost.p50, thick) * px / 2, [told, spread]))
     if not through:
         notes.append((box_top + _OUTSIDE + _TALL + 0.6 * _DEEP, [f"{metal} left"]))
@@ -151,15 +159,11 @@ def _missing(top: float, bottom: float) -> Markup:
     return tag("rect", x=_LEFT, y=top, width=_WIDE, height=bottom - top, class_="missing")
 
 
-def _scale_bar(px: float, floor: float) -> Markup:
-    length = next(um for um in (500, 200, 100, 50, 20, 10, 5, 2, 1) if um * px <= 60 or um == 1)
-    y, right = floor + 10, _LEFT + length * px
+def _scale_bar(px: float, floor: float, system: System) -> Markup:
+    unit, per_um = film_units(system)[0]
+    length = next(one for one in _BARS if one / per_um * px <= 60 or one == _BARS[-1])
+    y, right = floor + 10, _LEFT + length / per_um * px
     bar = path([(_LEFT, y - 3), (_LEFT, y + 3), (_LEFT, y), (right, y), (right, y - 3), (right, y + 3)])
     return tag("path", d=bar, class_="axis open") + tag(
-        "text", f"{length} µm", x=right + 6, y=y + 4, class_="tick"
+        "text", f"{length:g} {unit}", x=right + 6, y=y + 4, class_="tick"
     )
-
-
-def _um(value: float, setting: Setting) -> str:
-    mil = f" ({figure(value / 25.4)} mil)" if setting.system == "us" else ""
-    return f"{figure(value)} µm{mil}"

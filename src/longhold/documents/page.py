@@ -11,11 +11,13 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.words import enough_words
+from longhold.base.quantities import System
 from longhold.base.sources import Source
 from longhold.codes.vocabulary import vocabulary
 from longhold.documents.calculation import Book, result
 from longhold.documents.equations import set_equation, set_symbol, set_units
 from longhold.documents.figures import share
+from longhold.documents.first_in import first_in
 from longhold.documents.words import MARK_MEANINGS, lower_first, plural, sentences, verdict_words
 
 if TYPE_CHECKING:
@@ -38,6 +40,7 @@ def page(
     template: str,
     foot: str,
     used: Iterable[Sequence[tuple[Source, Sequence[Mark]]]],
+    units: System,
     **values: Any,
 ) -> str:
     """A page from its template.
@@ -47,6 +50,7 @@ def page(
     template : its name
     foot : words at the foot of each printed page
     used : sources with the marks under which they were used, one list for each answer on the page
+    units : of the reader
     values : what the template asks for besides style, sources, marks and the book of calculations
     """
     sources = _together(used)
@@ -59,6 +63,7 @@ def page(
             source_ids={source.id for source, _ in sources},
             mark_meanings=MARK_MEANINGS,
             book=Book(),
+            units=units,
             **values,
         )
     )
@@ -126,6 +131,7 @@ def _environment() -> jinja2.Environment:
         "equation": set_equation,
         "fact_words": _fact_words,
         "failed_because": lambda rule: [one for one in rule.failed_because if rule.says not in one],
+        "first_in": first_in,
         "first_sentence": lambda text: sentences(text)[0],
         "enough_words": enough_words,
         "given_words": _given_words,

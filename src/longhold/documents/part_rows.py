@@ -1,4 +1,4 @@
-"""Rows about the parts of one joint: labels as read, faces, code verdicts."""
+"""Rows about the parts of one joint: labels as read, faces, remarks."""
 
 from __future__ import annotations
 
@@ -6,20 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from longhold.base.marks import Mark
 from longhold.base.quantities import System
-from longhold.documents.figures import calendar, chance, film, in_years, loss, percent, quantity, years
-from longhold.documents.section import solid_um
+from longhold.documents.figures import calendar, chance, film, in_years, loss, lost, percent, quantity, years
+from longhold.documents.section import size_words, solid_um
 from longhold.documents.words import lower_first, mode_words, verdict_words
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding, PartFinding
-    from longhold.codes.answers import Note, Verdict
     from longhold.forecast.summary import Band
     from longhold.model.protection import Layer, Protection
     from longhold.model.structure import Structure
 
-__all__ = ["CodeRow", "FaceRow", "PartRow", "Remark", "code_rows", "face_rows", "part_rows", "remarks"]
+__all__ = ["FaceRow", "PartRow", "Remark", "face_rows", "part_rows", "remarks"]
 
 
 @dataclass(frozen=True)
@@ -50,23 +48,6 @@ class FaceRow:
 
 
 @dataclass(frozen=True)
-class CodeRow:
-    """What the code says of one part: deciding rules first, the rest behind a disclosure."""
-
-    part: str
-    word: str
-    kind: str
-    title: str
-    edition: str
-    better: str
-    missing: tuple[str, ...]
-    mark: Mark
-    deciding: tuple[Verdict, ...]
-    rest: tuple[Verdict, ...]
-    notes: tuple[Note, ...]
-
-
-@dataclass(frozen=True)
 class Remark:
     """A question, a caution or a gap, said of one part."""
 
@@ -76,10 +57,11 @@ class Remark:
 
 def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...]:
     """Rows of the parts, in their order."""
+    sizes = {part.id: size_words(part) for part in finding.joint.parts}
     return tuple(
         PartRow(
             name=f"{part.id} ({part.kind_words}, {part.count} in each joint)",
-            size=part.size_words,
+            size=sizes[part.id],
             label=part.label,
             reading=_reading(part),
             layers=tuple(_layer(layer, structure.units) for layer in part.protection.layers),
@@ -103,35 +85,11 @@ def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...
             years="no layer to lose" if face.protection_years is None else years(face.protection_years),
             calendar=calendar(face.protection_years, structure.build_date),
             chance="no layer to lose" if face.chance is None else chance(face.chance),
-            lost=_lost(face.base_loss_um, solids[part.id], system),
+            lost=lost(face.base_loss_um, solids[part.id], system),
         )
         for part in finding.parts
         for index, face in enumerate(part.faces)
     )
-
-
-def code_rows(finding: JointFinding) -> tuple[CodeRow, ...]:
-    """Rows of the code answers, one for each part."""
-    rows = []
-    for part in finding.parts:
-        answer = part.code
-        deciding = answer.deciding
-        rows.append(
-            CodeRow(
-                part=part.id,
-                word=verdict_words(answer.verdict),
-                kind=answer.kind,
-                title=answer.title,
-                edition=answer.edition,
-                better=", or ".join(answer.would_pass_with),
-                missing=answer.missing_facts,
-                mark=answer.mark,
-                deciding=deciding,
-                rest=tuple(v for v in answer.verdicts if v not in deciding),
-                notes=answer.notes,
-            )
-        )
-    return tuple(rows)
 
 
 def remarks(finding: JointFinding) -> tuple[Remark, ...]:
@@ -170,18 +128,6 @@ def _remarks(finding: JointFinding) -> Iterator[Remark]:
 def _other(reading: Protection, band: Band | None) -> str:
     ends = "" if band is None else f" (protection ends {in_years(band)})"
     return f"{reading.designation}{ends}"
-
-
-def _lost(lost: Band, solid: float | None, system: System) -> tuple[str, ...]:
-    """Metal lost, never more than there is."""
-    if solid is None or lost.p90 < solid:
-        return loss(lost, system)
-    there = f"there is {film(solid, system)}"
-    if lost.p10 >= solid:
-        return "all of it", there
-    if lost.p50 >= solid:
-        return "all of it", f"or {film(lost.p10, system)} at the low end", there
-    return film(lost.p50, system), f"{film(lost.p10, system)} to all of it", there
 
 
 def _reading(part: PartFinding) -> str:

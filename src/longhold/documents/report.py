@@ -78,6 +78,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
         "report.html.j2",
         _foot(main, as_of),
         [one.sources for one in assessments],
+        structure.units,
         main=main,
         structure=structure,
         as_of=as_of,

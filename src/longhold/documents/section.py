@@ -8,7 +8,7 @@ from longhold.model.parts import Part
 from longhold.model.sizes import PartKind
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["Dowel", "Plank", "Section", "Sheet", "cut", "solid_um"]
+__all__ = ["Dowel", "Plank", "Section", "Sheet", "cut", "size_words", "solid_um"]
 
 _THROUGH: set[PartKind] = {"bolt"}
 _HEADLESS: set[PartKind] = {"dowel"}
@@ -122,6 +122,11 @@ def solid_um(part: Part) -> float | None:
     if size.diameter_mm is not None and part.is_fastener:
         return 500.0 * size.diameter_mm
     return None if size.thickness_mm is None else 1000.0 * size.thickness_mm
+
+
+def size_words(part: Part) -> str:
+    """The size of a part: of a fastener as it was told, length and all; of a sheet as it was read."""
+    return part.size if part.size and part.is_fastener else part.measures.words
 
 
 def _dowel(part: Part, place: float, inner: float, through: float) -> Dowel:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from longhold.base.quantities import System
-from longhold.documents.axes import Frame, Scale, ticks
+from longhold.documents.axes import Frame, length_scales, ticks
 from longhold.documents.svg import tag
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ __all__ = ["CLASSES_PCT", "depth_axis", "depth_frame", "heat_map", "wood_svg"]
 CLASSES_PCT = (10.0, 12.0, 15.0, 18.0, 22.0, 28.0, 40.0)
 """Borders between the shades [%]; 18 is the threshold, 22 and 28 are where the two responses level off."""
 _WIDTH, _LEFT, _TOP, _TALL = 360.0, 34.0, 26.0, 190.0
-_IN = Scale("in", 1 / 25.4)
 _FACE = "face that the metal enters"
 _LETTERS = "JFMAMJJASOND"
 
@@ -33,7 +32,7 @@ def heat_map(block: WoodBlock, threshold_pct: float, system: System, words: str)
     ----------
     block : its year where it has one, else its monthly means
     threshold_pct : where the line runs [%]; one of ``CLASSES_PCT``
-    system : the depth axis tells inches too where it is that of the US
+    system : its unit is that of the depth axis; where it is that of the US, mm stand at the right
     words : the picture in words
     """
     grid: Grid = block.monthly_pct if block.year is None else block.year.moisture_pct
@@ -137,18 +136,19 @@ def _spans(flags: Sequence[bool]) -> Iterator[tuple[int, int]]:
 
 
 def depth_axis(frame: Frame, system: System, *, grid: bool) -> Markup:
-    """Depth down the left in mm, at the right in inches where the units are those of the US, both faces."""
-    parts = [tag("text", "Depth, mm", x=0, y=frame.top - 12, class_="axis-name")]
-    for value in ticks(frame.y_most, 5):
-        y = frame.y(value)
+    """Depth down the left in the unit of the system, at the right in mm where that is inches, both faces."""
+    first, *others = length_scales(system)
+    parts = [tag("text", f"Depth, {first.unit}", x=0, y=frame.top - 12, class_="axis-name")]
+    for value in ticks(frame.y_most * first.per_one, 5):
+        y = frame.y(value / first.per_one)
         if grid:
             parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="grid"))
         parts.append(tag("line", x1=frame.left - 4, x2=frame.left, y1=y, y2=y, class_="axis"))
         parts.append(tag("text", f"{value:g}", x=frame.left - 7, y=y + 4, class_="tick end"))
-    if system == "us":
-        parts.append(tag("text", _IN.unit, x=frame.right + 8, y=frame.top - 12, class_="axis-name"))
-        for value in ticks(frame.y_most * _IN.per_one, 4):
-            y = frame.y(value / _IN.per_one)
+    for second in others:
+        parts.append(tag("text", second.unit, x=frame.right + 8, y=frame.top - 12, class_="axis-name"))
+        for value in ticks(frame.y_most * second.per_one, 4):
+            y = frame.y(value / second.per_one)
             parts.append(tag("line", x1=frame.right, x2=frame.right + 4, y1=y, y2=y, class_="axis"))
             parts.append(tag("text", f"{value:g}", x=frame.right + 7, y=y + 4, class_="tick"))
     faces = (frame.top, frame.bottom)

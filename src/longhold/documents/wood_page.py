@@ -46,6 +46,7 @@ def wood_html(found: WoodFinding, structure: Structure, as_of: datetime.date, un
         "wood.html.j2",
         _foot(found, as_of),
         [found.sources],
+        units,
         main=found,
         joint=joint,
         place=places()[joint.place].words,

@@ -10,9 +10,10 @@ from markupsafe import Markup
 
 from longhold.base.quantities import System
 from longhold.documents.axes import Frame, nice_most, ticks
-from longhold.documents.figures import figure
+from longhold.documents.figures import figure, film, film_units
 from longhold.documents.svg import path, tag, text_lines
 from longhold.documents.wood_charts import depth_axis, depth_frame, wood_svg
+from longhold.documents.wood_rows import depth_words
 from longhold.documents.words import metal_words
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def profile_chart(
     block : the timber
     losses : metals with a curve; the first two are drawn
     shank : the fastener; None leaves it out
-    system : the depth axis tells inches too where it is that of the US
+    system : its units come first
     """
     drawn = losses[:_MOST_PANELS]
     whole = depth_frame(1.0, block.thickness_mm, system)
@@ -61,10 +62,12 @@ def profile_chart(
         frame = Frame(left, whole.top, wide, whole.height, most, block.thickness_mm, downward=True)
         parts += _panel(frame, block, one, system)
     below = whole.bottom + 32
+    unit = film_units(system)[0][0]
     middle = whole.left + _STRIP + room / 2
-    parts.append(tag("text", "Lost in the first year, µm", x=middle, y=below, class_="axis-name mid"))
+    parts.append(tag("text", f"Lost in the first year, {unit}", x=middle, y=below, class_="axis-name mid"))
     words = "; ".join(
-        f"{metal_words(one.metal)} most at {figure(one.worst_mm)} mm, {figure(one.worst_um.p50)} µm"
+        f"{metal_words(one.metal)} most at {depth_words(one.worst_mm, system)}, "
+        f"{film(one.worst_um.p50, system)}"
         for one in drawn
         if one.worst_mm is not None
     )
@@ -109,16 +112,19 @@ def _panel(frame: Frame, block: WoodBlock, one: MetalLoss, system: System) -> li
         tag("line", x1=frame.left, x2=frame.right, y1=frame.bottom, y2=frame.bottom, class_="axis"),
         tag("path", d=path(middle), class_="median"),
     ]
-    for value in ticks(frame.x_most, 2):
-        x = frame.x(value)
+    per_um = film_units(system)[0][1]
+    for value in ticks(frame.x_most * per_um, 2):
+        x = frame.x(value / per_um)
         parts.append(tag("line", x1=x, x2=x, y1=frame.bottom, y2=frame.bottom + 4, class_="axis"))
         last = "tick end" if x > frame.right - 8 else "tick mid"
         parts.append(tag("text", f"{value:g}", x=x, y=frame.bottom + 16, class_=last))
     worst = curve.depth_mm.index(one.worst_mm)
-    x, y = middle[worst]
-    where = "at the face" if at_face(block, one) else f"{figure(one.worst_mm)} mm"
-    said = [f"worst {where}", f"{figure(one.worst_um.p50)} µm"]
-    said += [f"{figure(one.worst_um.p50 / 25.4)} mil"] if system == "us" else []
+    x, y = frame.x(one.worst_um.p50), middle[worst][1]
+    deep = "at the face" if at_face(block, one) else depth_words(one.worst_mm, system).partition(" (")[0]
+    said = [
+        f"worst {deep}",
+        *(f"{figure(per * one.worst_um.p50)} {unit}" for unit, per in film_units(system)),
+    ]
     top = _clear_of_curve(frame, middle, 13.0 * len(said))
     corner = (frame.right - 40, top if y < top else top + 13.0 * len(said))
     parts.append(tag("path", d=path([(x, y), corner]), class_="leader"))

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from longhold.base.quantities import System
-from longhold.documents.figures import figure, quantity
+from longhold.base.quantities import System, show_quantity
+from longhold.documents.figures import film_cell, quantity
 
 if TYPE_CHECKING:
     from longhold.assessment.wood_findings import MetalLoss, WoodBlock
@@ -38,7 +38,7 @@ class MonthTable:
 
 @dataclass(frozen=True)
 class DepthRow:
-    """Loss of the first year at one depth."""
+    """Loss of the first year at one depth; at the worst, of each draw at its own worst depth."""
 
     depth: tuple[str, ...]
     worst: bool
@@ -54,6 +54,7 @@ class DepthTable:
     """Rows of one metal."""
 
     title: str
+    unit: str
     rows: tuple[DepthRow, ...]
 
 
@@ -63,8 +64,8 @@ def depth_words(depth_mm: float, system: System) -> str:
     >>> depth_words(7.07, "us"), depth_words(7.07, "si")
     ('0.28 in (7.1 mm)', '7.1 mm')
     """
-    shown = f"{figure(depth_mm)} mm"
-    return f"{quantity(depth_mm, 'length_mm', 'us', 2)} ({shown})" if system == "us" else shown
+    first, *others = (quantity(depth_mm, "length_mm", unit, 2) for unit in _systems(system))
+    return f"{first} ({others[0]})" if others else first
 
 
 def month_table(block: WoodBlock, system: System) -> MonthTable:
@@ -81,20 +82,24 @@ def month_table(block: WoodBlock, system: System) -> MonthTable:
 
 
 def depth_rows(block: WoodBlock, one: MetalLoss, system: System) -> tuple[DepthRow, ...]:
-    """Loss of the first year at a few depths and at the worst one [um], shallow to deep."""
+    """Loss of the first year at a few depths and at the worst one, shallow to deep.
+
+    The worst row tells what the assessment counts: each draw at its own worst depth.
+    """
     curve = one.curve
     if curve is None or one.worst_mm is None:
         return ()
     depths = sorted({*_depths(_PROFILE_MM, block, clear_of=one.worst_mm), one.worst_mm})
     columns = (curve.p50_um, curve.p10_um, curve.p90_um, curve.early_um, curve.late_um)
-    return tuple(
-        DepthRow(
-            _depth_cells(depth, system),
-            depth == one.worst_mm,
-            *(figure(block.at(values, depth)) for values in columns),
-        )
-        for depth in depths
-    )
+    worst = one.worst_um
+    most = (worst.p50, worst.p10, worst.p90, max(curve.early_um), max(curve.late_um))
+    rows = []
+    for depth in depths:
+        is_worst = depth == one.worst_mm
+        values = most if is_worst else tuple(block.at(values, depth) for values in columns)
+        cells = [film_cell(value, system) for value in values]
+        rows.append(DepthRow(_depth_cells(depth, system), is_worst, *cells))
+    return tuple(rows)
 
 
 def _depths(wanted: Sequence[float], block: WoodBlock, clear_of: float | None = None) -> tuple[float, ...]:
@@ -114,5 +119,9 @@ def _head(depth_mm: float, system: System, block: WoodBlock) -> tuple[str, ...]:
 
 
 def _depth_cells(depth_mm: float, system: System) -> tuple[str, ...]:
-    shown = f"{depth_mm:.2g} mm" if depth_mm < 100.0 else f"{depth_mm:.0f} mm"
-    return (shown, f"{depth_mm / 25.4:.2g} in") if system == "us" else (shown,)
+    return tuple(show_quantity(depth_mm, "length_mm", unit, 2) for unit in _systems(system))
+
+
+def _systems(system: System) -> tuple[System, ...]:
+    """Systems in which depths are told, that of the reader first."""
+    return ("us", "si") if system == "us" else ("si",)

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 from longhold.base.quantities import System
 from longhold.documents.air_table import Table
+from longhold.documents.number_tables import film_unit_words
 from longhold.documents.wood_rows import depth_rows, month_table
 from longhold.documents.wood_view import (
     block_title,
     loss_lines,
     metal_title,
+    table_notes,
     wood_answer,
     wood_says,
 )
@@ -40,6 +42,7 @@ class WoodTable:
     says: tuple[str, ...]
     blocks: tuple[BlockTable, ...]
     left_out: tuple[str, ...]
+    notes: tuple[str, ...]
     assumed: tuple[tuple[str, str], ...]
 
 
@@ -56,6 +59,7 @@ def wood_tables(found: WoodFinding, system: System) -> WoodTable:
         says=(wood_answer(found, system), *wood_says(found, system)),
         blocks=tuple(_block(block, system) for block in found.blocks),
         left_out=found.left_out,
+        notes=table_notes(found),
         assumed=tuple((one.where, f"{one.value}: {one.because}") for one in found.assumptions),
     )
 
@@ -85,10 +89,10 @@ def _months(block: WoodBlock, system: System) -> Table:
 
 def _depths(block: WoodBlock, number: int, system: System) -> Table:
     one = block.losses[number]
-    heads = ("Depth", "1 in 10, below", "Middle", "1 in 10, above", "Early, response", "Late, response")
+    heads = ("Depth", "1 in 10, below", "Middle", "1 in 10, above", "Early, alone", "Late, alone")
     rows = tuple(
         (
-            ", ".join(row.depth) + (", worst" if row.worst else ""),
+            row.depth[0] + (", worst" if row.worst else ""),
             row.low,
             row.middle,
             row.high,
@@ -97,4 +101,4 @@ def _depths(block: WoodBlock, number: int, system: System) -> Table:
         )
         for row in depth_rows(block, one, system)
     )
-    return Table(f"{metal_title(one)}: lost in the first year, µm", heads, rows)
+    return Table(f"{metal_title(one)}: lost in the first year, {film_unit_words(system)}", heads, rows)

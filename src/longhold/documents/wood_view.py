@@ -11,11 +11,13 @@ from markupsafe import Markup
 from longhold.assessment.wood_findings import governing
 from longhold.base.quantities import System
 from longhold.documents.figures import loss, share
+from longhold.documents.number_tables import film_unit_words
 from longhold.documents.section import cut
 from longhold.documents.wood_charts import heat_map
 from longhold.documents.wood_profile import Shank, at_face, profile_chart
 from longhold.documents.wood_rows import DepthTable, MonthTable, depth_rows, depth_words, month_table
 from longhold.documents.words import metal_words
+from longhold.wood.response import moisture_at_share
 from longhold.wood.taken import threshold_pct
 
 if TYPE_CHECKING:
@@ -25,8 +27,10 @@ if TYPE_CHECKING:
 __all__ = [
     "WoodView",
     "block_title",
+    "depth_notes",
     "loss_lines",
     "metal_title",
+    "table_notes",
     "wood_answer",
     "wood_says",
     "wood_views",
@@ -50,6 +54,7 @@ class WoodView:
     profile: Markup
     months: MonthTable
     depths: tuple[DepthTable, ...]
+    explained: str
     shown_at: str = ""
 
 
@@ -70,9 +75,9 @@ def worst_words(blocks: Sequence[WoodBlock], system: System) -> str:
     wet = f"above {threshold_pct():g} % moisture in {share(one.worst_above_share)} of the hours"
     loses = f"{metal_words(one.metal)} loses {_band_words(one, system)} in the first year"
     if block.situation is None:
-        return f"The same at every depth of {block.timber}: {loses}; {wet}."
-    where = "At the face" if at_face(block, one) else f"Worst {_below(one, system)}"
-    return f"{where} of {block.timber}: {loses}; {wet}."
+        return f"The same at every depth of the {block.timber}: {loses}; {wet}."
+    where = "At the face of" if at_face(block, one) else f"Worst {_deep(one, system)} in"
+    return f"{where} the {block.timber}: {loses}; {wet}."
 
 
 def wood_says(found: WoodFinding, system: System) -> tuple[str, ...]:
@@ -133,9 +138,29 @@ def _view(
         if curves
         else Markup(""),
         months=month_table(block, system),
-        depths=tuple(DepthTable(metal_title(one), depth_rows(block, one, system)) for one in curves),
+        depths=tuple(
+            DepthTable(metal_title(one), film_unit_words(system), depth_rows(block, one, system))
+            for one in curves
+        ),
+        explained=" ".join(depth_notes()) if curves else "",
         shown_at=shown_at,
     )
+
+
+def depth_notes() -> tuple[str, str]:
+    """What the columns of the two moisture responses tell, and the row of the worst depth."""
+    early, late = (f"{moisture_at_share(0.95, name):.0f} %" for name in ("early_plateau", "late_plateau"))
+    return (
+        "Early, late: two ways in which loss may grow with moisture, almost at its most from "
+        f"{early} or only from {late} on; half of the draws take each, here each stands alone.",
+        "Worst: each draw at its own worst depth, as the assessment counts it; the middle one lies here.",
+    )
+
+
+def table_notes(found: WoodFinding) -> tuple[str, ...]:
+    """What explains the tables of loss by depth, then where the simulation and what is published differ."""
+    curves = any(one.curve is not None for block in found.blocks if block.counts for one in block.losses)
+    return (*(depth_notes() if curves else ()), *map(_sentence, found.notes))
 
 
 def block_title(block: WoodBlock) -> str:
@@ -154,13 +179,13 @@ def _loss_line(block: WoodBlock, one: MetalLoss, system: System) -> str:
     elif one.worst_mm is None:
         where = "against the face, mean of the outer millimeter of wood"
     else:
-        where = "worst at the face" if at_face(block, one) else f"worst {_below(one, system)}"
+        where = "worst at the face" if at_face(block, one) else f"worst {_deep(one, system)}"
     wet = f"{share(one.worst_above_share)} of the hours above {threshold_pct():g} %"
     return f"{metal_title(one)}: {_band_words(one, system)} in the first year, {where}; {wet}."
 
 
-def _below(one: MetalLoss, system: System) -> str:
-    return f"{depth_words(one.worst_mm or 0.0, system)} below the face"
+def _deep(one: MetalLoss, system: System) -> str:
+    return f"{depth_words(one.worst_mm or 0.0, system)} deep"
 
 
 def metal_title(one: MetalLoss) -> str:
@@ -214,3 +239,7 @@ def _shank(joint: Joint, structure: Structure, block: WoodBlock) -> Shank | None
         return None
     deep = dowel.end_mm - plank.start_mm
     return Shank(dowel.id, dowel.diameter_mm, min(deep, block.thickness_mm), deep > block.thickness_mm)
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."

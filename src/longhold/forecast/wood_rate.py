@@ -30,6 +30,7 @@ from longhold.wood.response import (
     by_temperature,
     by_temperature_factor,
     rate_sets,
+    response_word,
 )
 from longhold.wood.surface import Surface
 from longhold.wood.taken import plate_mm, threshold_pct
@@ -333,7 +334,7 @@ def _note_share(
         "driest and wettest month": f"{surfaces.monthly_pct[:, at].min():.3g} and "
         f"{surfaces.monthly_pct[:, at].max():.3g} %",
         f"hours above {threshold_pct():g} %": f"{100.0 * surfaces.above_share[at]:.0f} % of the year",
-        "set": name,
+        "moisture response": response_word(name),
         "runs": f"{RUNS} of {RUN_YEARS} years",
         "error of the surface through them": f"{surface.unseen_sd[at]:.2g} in ln(w/(1-w))",
     }

@@ -14,7 +14,7 @@ from longhold.base.trace import Trace, note
 from longhold.wood.bands import Band, load_bands
 from longhold.wood.checks import all_scalar, checked
 from longhold.wood.moisture import MoistureStates
-from longhold.wood.response import moisture_response, temperature_response
+from longhold.wood.response import moisture_response, response_word, temperature_response
 
 __all__ = [
     "RateTerms",
@@ -148,7 +148,7 @@ def loss_rate_um_yr(
                 "r_sat": f"{float(strength):.4g} um/yr",
                 "MC": f"{np.asarray(moisture_pct, dtype=float):.4g} %",
                 "T": f"{np.asarray(temperature_c, dtype=float):g} deg C",
-                "set": str(terms["rate_set"]),
+                "moisture response": response_word(str(terms["rate_set"])),
                 "f_T": f"{float(warmth):.4g}",
             },
             float(rate),
@@ -209,7 +209,7 @@ def yearly_loss_um(
             {
                 "r_sat": f"{strength:.4g} um/yr",
                 "states": states.how,
-                "set": str(terms["rate_set"]),
+                "moisture response": response_word(str(terms["rate_set"])),
                 "of it while wet": f"{from_wet:.3g} um",
                 "of it at other times": f"{float(loss) - from_wet:.3g} um",
             },

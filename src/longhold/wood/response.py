@@ -21,6 +21,7 @@ __all__ = [
     "moisture_at_share",
     "moisture_response",
     "rate_sets",
+    "response_word",
     "temperature_response",
 ]
 
@@ -36,6 +37,16 @@ def rate_sets() -> Mapping[str, str]:
     ['early_plateau', 'late_plateau']
     """
     return {name: words for name, (_, _, words) in _sets().items()}
+
+
+def response_word(rate_set: str) -> str:
+    """A parameter set as people are told of it.
+
+    >>> response_word("late_plateau")
+    'late'
+    """
+    _parameters(rate_set)
+    return rate_set.partition("_")[0]
 
 
 def moisture_response(moisture_pct: ArrayLike, rate_set: str | NDArray[np.str_]) -> NDArray[np.float64]:
