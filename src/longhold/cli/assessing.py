@@ -29,6 +29,10 @@ def assess(
     report: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a report for people to this file.")
     ] = None,
+    drawings: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Draw each joint's section with what is gone into this folder."),
+    ] = None,
     draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
     units: Annotated[
@@ -40,11 +44,13 @@ def assess(
     ] = "both",
 ) -> None:
     """Assess every joint: how long its metal lasts, what strength is left, whether the code allows it."""
-    from longhold.cli.output import check_target, refuse_overwriting, write_whole
+    from longhold.cli.output import check_folder, check_target, refuse_overwriting, write_whole
 
     if report is not None:
         check_target(report, "--report")
         refuse_overwriting(report, "--report", [file, *(at or [])])
+    if drawings is not None:
+        check_folder(drawings, "--drawings")
     structures = _structures(file, at or [], units)
     if find_spec("numba") is None:
         slow = "Without numba the wood of each kind of timber takes minutes to simulate, once."
@@ -56,6 +62,11 @@ def assess(
         from longhold.documents.report import report_html
 
         write_whole(report, report_html(assessments, as_of=date.today()))
+    if drawings is not None:
+        from longhold.documents.drawing_file import drawing_svg
+
+        for finding in assessments[0].findings:
+            write_whole(drawings / f"{finding.joint.id}.svg", drawing_svg(assessments[0], finding))
     if json:
         _print_json(assessments, as_list=bool(at))
     else:

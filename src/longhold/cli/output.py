@@ -9,7 +9,7 @@ from pathlib import Path
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["check_target", "refuse_overwriting", "write_new", "write_whole"]
+__all__ = ["check_folder", "check_target", "refuse_overwriting", "write_new", "write_whole"]
 
 
 def check_target(path: Path, option: str) -> None:
@@ -30,6 +30,19 @@ def check_target(path: Path, option: str) -> None:
         raise _refused(option, path, "is there already and is no plain file.", "Choose another name.")
     if not os.access(folder, os.W_OK):
         raise _refused(option, path, f"the folder {folder} may not be written.", "Choose another.")
+
+
+def check_folder(path: Path, option: str) -> None:
+    """Refuse a folder that is not there or may not be written.
+
+    Raises
+    ------
+    InputError : naming it
+    """
+    if not path.is_dir():
+        raise _refused(option, path, "there is no such folder.", "Make it first, or choose another.")
+    if not os.access(path, os.W_OK):
+        raise _refused(option, path, "the folder may not be written.", "Choose another.")
 
 
 def refuse_overwriting(path: Path, option: str, inputs: Iterable[Path]) -> None:

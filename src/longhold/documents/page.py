@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from longhold.base.marks import Mark
 
-__all__ = ["page"]
+__all__ = ["page", "style_text", "template_text"]
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -80,12 +80,22 @@ def _together(
     return [(source, list(marks)) for source, marks in (found[name] for name in sorted(found))]
 
 
-def _css(foot: str) -> str:
-    text = _file("templates/report.css").decode()
+def template_text(name: str) -> str:
+    """Text of one of our own template files."""
+    return _file(f"templates/{name}").decode()
+
+
+def style_text() -> str:
+    """The style sheet with its fonts inside it; what stands at the foot of a sheet of paper is left open."""
+    text = template_text("report.css")
     for name in ("regular", "bold", "italic"):
         font = base64.b64encode(_file(f"fonts/{name}.woff2")).decode()
         text = text.replace(f"FONT_{name.upper()}", f"data:font/woff2;base64,{font}")
-    return text.replace("PAGE_FOOT", _css_string(foot))
+    return text
+
+
+def _css(foot: str) -> str:
+    return style_text().replace("PAGE_FOOT", _css_string(foot))
 
 
 def _css_string(text: str) -> str:
@@ -119,7 +129,7 @@ def _environment() -> jinja2.Environment:
     from markupsafe import Markup
 
     environment = jinja2.Environment(
-        loader=jinja2.FunctionLoader(lambda name: _file(f"templates/{name}").decode()),
+        loader=jinja2.FunctionLoader(template_text),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
