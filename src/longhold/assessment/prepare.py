@@ -156,22 +156,27 @@ def _readings(structure: Structure, problems: list[Problem]) -> Mapping[tuple[st
                 problems += [_placed(one, j, p, joint, part) for one in error.problems]
                 continue
             readings[joint.id, part.id] = known[key]
-            problems += _topcoat_problems(part, known[key], f"joints[{j}].parts[{p}]")
+            problems += _topcoat_problems(part, known[key], j, p, joint)
     return readings
 
 
-def _topcoat_problems(part: Part, reading: LabelReading, where: str) -> list[Problem]:
+def _topcoat_problems(part: Part, reading: LabelReading, j: int, p: int, joint: Joint) -> list[Problem]:
     if part.topcoat is not None or any(one.protection.topcoat is not None for one in reading.readings):
         return []
     allowed = f"is given, but no topcoat is: the label says {part.label!r}."
-    given = {"topcoat_life": part.topcoat_life, "topcoat_damaged": part.topcoat_damaged or None}
+    life = None if part.topcoat_life is None else f"{part.topcoat_life:g} years"
+    given = {"topcoat_life": life, "topcoat_damaged": part.topcoat_damaged or None}
     return [
-        Problem(f"{where}.{name}", value, allowed, "Give the topcoat's thickness as topcoat.")
+        Problem(_where(j, p, name, joint, part), value, allowed, "Give the topcoat's thickness as topcoat.")
         for name, value in given.items()
         if value is not None
     ]
 
 
 def _placed(problem: Problem, j: int, p: int, joint: Joint, part: Part) -> Problem:
-    where = f"joints[{j}].parts[{p}].label (joint {joint.id}, part {part.id})"
-    return Problem(where, part.label, problem.allowed, problem.do)
+    return Problem(_where(j, p, "label", joint, part), part.label, problem.allowed, problem.do)
+
+
+def _where(j: int, p: int, name: str, joint: Joint, part: Part) -> str:
+    """A field of a part, with the joint and the part as people know them."""
+    return f"joints[{j}].parts[{p}].{name} (joint {joint.id}, part {part.id})"
