@@ -40,9 +40,9 @@ def test_what_longhold_writes_it_reads_back():
 @pytest.mark.parametrize(
     ("climate", "said"),
     [
-        ('file = "absent.csv"', "no such file"),
+        ('file = "absent.csv"', r"site\.climate\.file is 'absent\.csv': there is no such file"),
         ('file = "here.csv"\nstation = "Boston"', "Leave out station"),
-        ('file = "short.csv"', "month"),
+        ('file = "short.csv"', r"site\.climate\.file is 'short\.csv': .*month"),
     ],
 )
 def test_a_file_that_cannot_stand_for_it_is_refused(tmp_path, climate, said):

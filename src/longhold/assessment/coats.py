@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from longhold.base.errors import Problem
 from longhold.forecast.coats import CoatFacts
@@ -26,10 +26,15 @@ def coat_of(part: Part) -> CoatFacts:
     )
 
 
-def topcoat_problems(part: Part, reading: LabelReading, where: str) -> list[Problem]:
-    """What is said of a topcoat that does not fit the part, each with what to do."""
+def topcoat_problems(part: Part, reading: LabelReading, where: Callable[[str], str]) -> list[Problem]:
+    """What is said of a topcoat that does not fit the part, each with what to do.
+
+    Parameters
+    ----------
+    where : names a field of the part, with its joint
+    """
     given = {
-        "topcoat_life": part.topcoat_life,
+        "topcoat_life": None if part.topcoat_life is None else f"{part.topcoat_life:g} years",
         "topcoat_durability": part.topcoat_durability,
         "topcoat_shape": part.topcoat_shape,
         "topcoat_bare_pct": part.topcoat_bare_pct,
@@ -40,18 +45,18 @@ def topcoat_problems(part: Part, reading: LabelReading, where: str) -> list[Prob
     if part.topcoat is None and all(one.protection.topcoat is None for one in reading.readings):
         allowed = f"is given, but no topcoat is: the label says {part.label!r}."
         do = "Give the topcoat's thickness as topcoat."
-        return [Problem(f"{where}.{name}", value, allowed, do) for name, value in told.items()]
+        return [Problem(where(name), value, allowed, do) for name, value in told.items()]
     problems = []
     if part.topcoat_life is not None and part.topcoat_durability is not None:
         allowed = "is given beside topcoat_life: both say how long the topcoat lasts."
         problems.append(
-            Problem(f"{where}.topcoat_durability", part.topcoat_durability, allowed, "Leave one of them out.")
+            Problem(where("topcoat_durability"), part.topcoat_durability, allowed, "Leave one of them out.")
         )
     if part.topcoat_repainted and (against := tuple(_against_duplex(part, reading))):
         why = "; ".join(against)
         allowed = f"asks for the printed factor for paint over zinc, which does not hold here: {why}."
         problems.append(
-            Problem(f"{where}.topcoat_repainted", True, allowed, "Leave it out: both lives then add.")
+            Problem(where("topcoat_repainted"), True, allowed, "Leave it out: both lives then add.")
         )
     return problems
 

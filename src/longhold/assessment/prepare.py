@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 from longhold.assessment.coats import topcoat_problems
 from longhold.assessment.findings import Assumption
@@ -181,10 +182,14 @@ def _readings(structure: Structure, problems: list[Problem]) -> Mapping[tuple[st
                 problems += [_placed(one, j, p, joint, part) for one in error.problems]
                 continue
             readings[joint.id, part.id] = known[key]
-            problems += topcoat_problems(part, known[key], f"joints[{j}].parts[{p}]")
+            problems += topcoat_problems(part, known[key], partial(_where, j, p, joint, part))
     return readings
 
 
 def _placed(problem: Problem, j: int, p: int, joint: Joint, part: Part) -> Problem:
-    where = f"joints[{j}].parts[{p}].label (joint {joint.id}, part {part.id})"
-    return Problem(where, part.label, problem.allowed, problem.do)
+    return Problem(_where(j, p, joint, part, "label"), part.label, problem.allowed, problem.do)
+
+
+def _where(j: int, p: int, joint: Joint, part: Part, name: str) -> str:
+    """A field of a part, with the joint and the part as people know them."""
+    return f"joints[{j}].parts[{p}].{name} (joint {joint.id}, part {part.id})"

@@ -13,7 +13,7 @@ from longhold.assessment.facts import code_facts
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.site import site_exposure
 from longhold.base.errors import InputError, Problem
-from longhold.base.tables import Parser, Row, load_csv, optional_number
+from longhold.base.tables import Parser, Row, load_csv, optional_number, yes_no
 from longhold.codes.evaluator import evaluate
 from longhold.codes.facts import facts_from_partner
 from longhold.codes.vocabulary import check_facts, vocabulary
@@ -185,16 +185,12 @@ def service_class(place: str) -> int | None:
     return int(known) if known else None
 
 
-def _yes_no(text: str) -> bool:
-    return {"yes": True, "no": False}[text]
-
-
 @cache
 def _places() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "place": str,
         "service_class": str,
-        "indoor_controlled": _yes_no,
+        "indoor_controlled": yes_no,
         "height_above_ground_mm": optional_number,
     }
     rows = load_csv("codes/places.csv", columns, key=("place",))

@@ -20,7 +20,17 @@ from longhold.base.errors import TableError
 from longhold.base.marks import Mark
 from longhold.base.sources import Source, register
 
-__all__ = ["Parser", "Row", "list_tables", "load_csv", "load_toml", "number", "optional_number", "read_text"]
+__all__ = [
+    "Parser",
+    "Row",
+    "list_tables",
+    "load_csv",
+    "load_toml",
+    "number",
+    "optional_number",
+    "read_text",
+    "yes_no",
+]
 
 Row = Mapping[str, Any]
 Parser = Callable[[str], Any]
@@ -37,6 +47,11 @@ def number(text: str) -> float:
 def optional_number(text: str) -> float | None:
     """A finite number, or None for a blank cell."""
     return None if text == "" else number(text)
+
+
+def yes_no(text: str) -> bool:
+    """Whether a cell says yes; anything but yes and no is an error."""
+    return {"yes": True, "no": False}[text]
 
 
 def read_text(path: str) -> str:

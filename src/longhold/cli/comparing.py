@@ -11,6 +11,7 @@ import typer
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from longhold.base.quantities import System
     from longhold.documents.coat_rows import CoatBar
     from longhold.labels.demand import Demand, Group
 
@@ -28,6 +29,9 @@ def compare(
     svg: Annotated[
         Path | None, typer.Option(metavar="OUT.svg", help="Draw the bars and their table into this file.")
     ] = None,
+    units: Annotated[
+        Literal["us", "si"], typer.Option(help="Which unit the bars tell first: mil or micrometers.")
+    ] = "si",
     json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
 ) -> None:
     """Lay labels side by side on one basis: what one face carries, least and expected.
@@ -46,12 +50,12 @@ def compare(
     if svg is not None:
         from longhold.documents.coat_chart import coat_chart
 
-        write_whole(svg, coat_chart(found))
+        write_whole(svg, coat_chart(found, units))
     if json:
         _print_json(comparison_json(found))
         return
     to = console()
-    _print_bars(to, coat_bars(found))
+    _print_bars(to, coat_bars(found), units)
     to.print()
     show_rows(to, coat_heads, coat_table(found))
     for note in coat_notes(found):
@@ -92,7 +96,7 @@ def _print_json(plain: object) -> None:
     print(dumps(plain, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def _print_bars(to: Console, bars: Sequence[CoatBar]) -> None:
+def _print_bars(to: Console, bars: Sequence[CoatBar], units: System) -> None:
     from rich.padding import Padding
 
     from longhold.cli.show import plain
@@ -102,11 +106,11 @@ def _print_bars(to: Console, bars: Sequence[CoatBar]) -> None:
     to.print(f"On one face: {solid} the least it may carry, {light} up to what is expected", style="bold")
     most = bar_most(bars)
     wide = to.width >= _ONE_LINE
-    cells = to.width - (_NAME + 34 if wide else 38)
+    cells = to.width - (_NAME + 54 if wide else 58)
     cells = max(10, min(cells, 72))
     for bar in bars:
         name = _name(bar)
-        told = _bar_line(bar, most, cells, solid, light)
+        told = _bar_line(bar, most, cells, solid, light, units)
         if wide and len(name) < _NAME and len(told) < to.width - _NAME:
             to.print(plain(f"{name:<{_NAME}}{told}"), soft_wrap=True)
         else:
@@ -124,8 +128,8 @@ def _name(bar: CoatBar) -> str:
     return bar.label if bar.label == bar.name else f"{bar.label}: {bar.name}"
 
 
-def _bar_line(bar: CoatBar, most: float, cells: int, solid: str, light: str) -> str:
-    from longhold.documents.coat_rows import bar_cells
+def _bar_line(bar: CoatBar, most: float, cells: int, solid: str, light: str, units: System) -> str:
+    from longhold.documents.coat_rows import bar_cells, thickness_columns
 
     if bar.expected_um is None and bar.least_um is None:
         return bar.words
@@ -133,11 +137,18 @@ def _bar_line(bar: CoatBar, most: float, cells: int, solid: str, light: str) -> 
     least = bar_cells(bar.least_um or 0.0, most, cells)
     drawn = solid * least + light * max(0, bar_cells(expected, most, cells) - least)
     coat = f", {bar.words}" if bar.words else ""
-    if bar.least_um is None:
-        return f"{drawn} {bar.expected[0]} µm, least not stated{coat}"
-    one = bar.least[0] == bar.expected[0]
-    told = bar.least[0] if one else f"{bar.least[0]} to {bar.expected[0]}"
-    return f"{drawn} {told} µm{coat}".lstrip()
+    first, second = (_figures(bar, number) for number in thickness_columns(units))
+    left_open = ", least not stated" if bar.least_um is None else ""
+    return f"{drawn} {first} ({second}){left_open}{coat}".lstrip()
+
+
+def _figures(bar: CoatBar, number: int) -> str:
+    """Least and expected of a bar in one unit of thickness."""
+    from longhold.documents.coat_rows import UNIT_NAMES
+
+    least, expected = bar.least[number], bar.expected[number]
+    told = expected if bar.least_um is None or least == expected else f"{least} to {expected}"
+    return f"{told} {UNIT_NAMES[number]}"
 
 
 def _print_groups(demand: Demand, groups: Sequence[Group]) -> None:

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.tables import Parser, Row, load_csv, optional_number
+from longhold.base.tables import Parser, Row, load_csv, optional_number, yes_no
 from longhold.codes.vocabulary import vocabulary
 from longhold.model.protection import Layer, Protection, metal_family
 
@@ -226,25 +226,21 @@ def _shown_metal(finish: str | None, stainless_type: str | None) -> dict[str, An
     return facts if row["galvanic_order"] is None else facts | {"galvanic_order": row["galvanic_order"]}
 
 
-def _yes_no(text: str) -> bool:
-    return {"yes": True, "no": False}[text]
-
-
 @cache
 def _items() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "item": str,
         "also": str,
         "part_kind": str,
-        "driven": _yes_no,
-        "threaded": _yes_no,
+        "driven": yes_no,
+        "threaded": yes_no,
     }
     return _by_name(load_csv("codes/items.csv", columns, key=("item",)), "item")
 
 
 @cache
 def _treatments() -> Mapping[str, Row]:
-    columns: dict[str, Parser] = {"treatment": str, "also": str} | dict.fromkeys(_TREATMENT_FACTS, _yes_no)
+    columns: dict[str, Parser] = {"treatment": str, "also": str} | dict.fromkeys(_TREATMENT_FACTS, yes_no)
     return _by_name(load_csv("codes/treatments.csv", columns, key=("treatment",)), "treatment")
 
 

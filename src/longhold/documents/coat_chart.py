@@ -8,8 +8,17 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.base.quantities import System
 from longhold.documents.axes import figure_plain, ticks
-from longhold.documents.coat_rows import CoatBar, bar_most, coat_bars, coat_notes
+from longhold.documents.coat_rows import (
+    UNIT_NAMES,
+    CoatBar,
+    bar_most,
+    coat_bars,
+    coat_notes,
+    thickness_columns,
+)
+from longhold.documents.figures import film_units
 from longhold.documents.svg import tag, wrap
 
 if TYPE_CHECKING:
@@ -20,7 +29,7 @@ __all__ = ["coat_chart"]
 _WIDTH = 960.0
 _BARS = (250.0, 560.0)
 _KIND_X = 576.0
-_COLUMNS = ((700.0, "µm"), (770.0, "mil"), (850.0, "g/m²"), (940.0, "oz/ft²"))
+_COLUMNS = (700.0, 770.0, 850.0, 940.0)
 _TOP, _LINE, _BAR = 92.0, 20.0, 13.0
 _GAP = 14.0
 _NAME_LETTERS, _WORD_LETTERS, _NOTE_LETTERS = 34, 92, 132
@@ -36,32 +45,33 @@ _STYLE = (
 )
 
 
-def coat_chart(found: Sequence[Compared]) -> str:
-    """A picture of its own, in ink on white: bars of um on one face and a table of the same figures.
+def coat_chart(found: Sequence[Compared], system: System = "si") -> str:
+    """A picture of its own, in ink on white: bars of what lies on one face and a table of the same figures.
 
     Parameters
     ----------
     found : labels, compared
+    system : whose unit the bars and the first column tell
 
     Returns
     -------
     str : an SVG file
     """
     bars = coat_bars(found)
-    most = bar_most(bars)
+    most, order = bar_most(bars), _order(system)
     rows, y = [], _TOP
     for index, bar in enumerate(bars):
         if index and bar.label:
             rows.append(tag("line", x1=0, x2=_WIDTH, y1=y - 7, y2=y - 7, class_="grid"))
-        drawn, height = _row(bar, y, most)
+        drawn, height = _row(bar, y, most, order)
         rows.append(drawn)
         y += height + _GAP
     foot, height = _notes(coat_notes(found), y + 6)
-    parts = [_defs(), *_head(most, y - _GAP + 4), *rows, foot]
+    parts = [_defs(), *_head(most, y - _GAP + 4, order, system), *rows, foot]
     body = tag(
         "svg",
         tag("title", "Coats on one face, least and expected", id="coats-title"),
-        tag("desc", _described(bars), id="coats-desc"),
+        tag("desc", _described(bars, order[0]), id="coats-desc"),
         tag("style", Markup(_STYLE)),  # noqa: S704 - a constant of ours
         tag("rect", x=-20, y=0, width=_WIDTH + 40, height=y + height + 24, fill="#ffffff"),
         *parts,
@@ -89,24 +99,34 @@ def _defs() -> Markup:
     return tag("defs", hatch)
 
 
-def _head(most: float, bottom: float) -> list[Markup]:
+def _order(system: System) -> tuple[int, ...]:
+    """Columns of the table, those of the system before their partners."""
+    first, second = thickness_columns(system)
+    return first, second, first + 2, second + 2
+
+
+def _head(most: float, bottom: float, order: Sequence[int], system: System) -> list[Markup]:
     parts = [
         tag(
             "text", "What one face carries: the least it may, and what is expected", x=0, y=28, class_="title"
         ),
         tag("text", "Label, and what it is read as", x=0, y=70, class_="soft"),
-        tag("text", "µm on one face", x=_BARS[0], y=56, class_="soft"),
-        *(tag("text", unit, x=x, y=70, class_="soft end") for x, unit in _COLUMNS),
+        tag("text", f"{UNIT_NAMES[order[0]]} on one face", x=_BARS[0], y=56, class_="soft"),
+        *(
+            tag("text", UNIT_NAMES[number], x=x, y=70, class_="soft end")
+            for x, number in zip(_COLUMNS, order, strict=True)
+        ),
         tag("line", x1=0, x2=_WIDTH, y1=78, y2=78, class_="rule"),
     ]
-    for value in ticks(most, 5):
-        x = _x(value, most)
+    per_um = film_units(system)[0][1]
+    for value in ticks(most * per_um, 5):
+        x = _x(value / per_um, most)
         parts.append(tag("text", figure_plain(value), x=x, y=72, class_="soft mid"))
         parts.append(tag("line", x1=x, x2=x, y1=78, y2=bottom, class_="grid" if value else "zero"))
     return parts
 
 
-def _row(bar: CoatBar, y: float, most: float) -> tuple[Markup, float]:
+def _row(bar: CoatBar, y: float, most: float, order: Sequence[int]) -> tuple[Markup, float]:
     """One reading, and how high it stands."""
     parts, names = [], []
     if bar.label:
@@ -131,20 +151,20 @@ def _row(bar: CoatBar, y: float, most: float) -> tuple[Markup, float]:
         ]
         return Markup("").join(parts), max(15.0 * len(names), 15.0 * len(told), _LINE)
     for row, (kind, value, figures) in enumerate(lines):
-        parts.append(_line(kind, value, figures, y + _LINE * row, most))
+        parts.append(_line(kind, value, [figures[number] for number in order], y + _LINE * row, most))
     return Markup("").join(parts), max(15.0 * len(names), 2 * _LINE)
 
 
-def _line(kind: str, value: float | None, figures: tuple[str, ...], y: float, most: float) -> Markup:
+def _line(kind: str, value: float | None, figures: Sequence[str], y: float, most: float) -> Markup:
     parts = [tag("text", kind, x=_KIND_X, y=y + 11)]
     if value is None:
-        parts.append(tag("text", "not stated", x=_COLUMNS[0][0], y=y + 11, class_="end"))
+        parts.append(tag("text", "not stated", x=_COLUMNS[0], y=y + 11, class_="end"))
         return Markup("").join(parts)
     width = _x(value, most) - _BARS[0]
     parts.append(tag("rect", x=_BARS[0], y=y, width=width, height=_BAR, class_=kind))
     parts += [
         tag("text", told or "-", x=x, y=y + 11, class_="end")
-        for told, (x, _) in zip(figures, _COLUMNS, strict=True)
+        for told, x in zip(figures, _COLUMNS, strict=True)
     ]
     return Markup("").join(parts)
 
@@ -156,20 +176,21 @@ def _notes(notes: Sequence[str], y: float) -> tuple[Markup, float]:
     return rule + Markup("").join(drawn), 18.0 * len(lines) + 6
 
 
-def _described(bars: Sequence[CoatBar]) -> str:
+def _described(bars: Sequence[CoatBar], number: int) -> str:
     """The chart in words, for whoever cannot see it."""
     label, told = "", []
     for bar in bars:
         label = bar.label or label
-        told.append(f"{label}, read as {bar.name}: {_said(bar)}")
+        told.append(f"{label}, read as {bar.name}: {_said(bar, number)}")
     return "; ".join(told) + "."
 
 
-def _said(bar: CoatBar) -> str:
+def _said(bar: CoatBar, number: int) -> str:
     if bar.expected_um is None and bar.least_um is None:
         return bar.words
-    least = f"least {bar.least[0]} µm" if bar.least_um is not None else "least not stated"
-    return f"{least}, expected {bar.expected[0]} µm on one face"
+    unit = UNIT_NAMES[number]
+    least = f"least {bar.least[number]} {unit}" if bar.least_um is not None else "least not stated"
+    return f"{least}, expected {bar.expected[number]} {unit} on one face"
 
 
 def _x(value: float, most: float) -> float:

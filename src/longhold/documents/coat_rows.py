@@ -8,6 +8,7 @@ from math import ceil
 from typing import TYPE_CHECKING, Any
 
 from longhold.base.marks import Mark, weakest
+from longhold.base.quantities import System
 from longhold.documents.axes import nice_most
 from longhold.labels.compare import AS_WRITTEN
 from longhold.labels.conversions import convert, ratio
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from longhold.labels.demand import Demand, Group
 
 __all__ = [
+    "UNIT_NAMES",
     "UNIT_WORDS",
     "CoatBar",
     "amounts",
@@ -31,6 +33,7 @@ __all__ = [
     "demand_words",
     "meets_words",
     "shown",
+    "thickness_columns",
     "weakest_words",
 ]
 
@@ -45,6 +48,7 @@ coat_heads = (
 )
 _UNITS = (("um", "µm"), ("mil", "mil"), ("g/m2", "g/m²"), ("oz/ft2", "oz/ft²"))
 UNIT_WORDS = dict(_UNITS)
+UNIT_NAMES = tuple(UNIT_WORDS.values())
 _HOW = {
     "least": "yes, even at its least",
     "both": "yes, mean and single",
@@ -75,6 +79,15 @@ class CoatBar:
     least: tuple[str, ...] = ("", "", "", "")
     expected: tuple[str, ...] = ("", "", "", "")
     words: str = ""
+
+
+def thickness_columns(system: System) -> tuple[int, int]:
+    """Places of µm and mil among the figures of an amount, that of the system first.
+
+    >>> [UNIT_NAMES[number] for number in thickness_columns("us")]
+    ['mil', 'µm']
+    """
+    return (1, 0) if system == "us" else (0, 1)
 
 
 def shown(value: float | None, unit: str) -> str:

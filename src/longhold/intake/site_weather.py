@@ -36,7 +36,11 @@ def with_weather_file(site: Mapping[str, Any], folder: Path, where: str) -> dict
         allowed = "stands for the whole climate."
         do = f"Leave out {', '.join(beside)}, or leave out the file."
         raise InputError(Problem(f"{where}.climate.file", climate["file"], allowed, do))
-    weather = read_weather(folder / climate["file"])
+    try:
+        weather = read_weather(folder / climate["file"])
+    except InputError as error:
+        field = f"{where}.climate.file"
+        raise InputError(*(_of_field(one, field, climate["file"]) for one in error.problems)) from None
     return {**site, "climate": _values(weather, climate["file"])}
 
 
@@ -55,6 +59,14 @@ def monthly_csv(weather: SiteWeather) -> str:
     lines.append(",".join(["month", *known]))
     lines += [",".join([str(month), *(f"{value:.2f}" for value in row)]) for month, row in enumerate(rows, 1)]
     return "\n".join(lines) + "\n"
+
+
+def _of_field(problem: Problem, field: str, name: str) -> Problem:
+    """What is wrong with a weather file, said of the field that names it."""
+    inside = problem.where.removeprefix("weather").lstrip(".: ")
+    where_inside = "" if not inside or inside.endswith(name) else f"{inside}: "
+    given = "" if problem.value is None else f"{problem.value!r}: "
+    return Problem(field, name, f"{where_inside}{given}{problem.allowed}", problem.do)
 
 
 def _values(weather: SiteWeather, name: str) -> dict[str, Any]:

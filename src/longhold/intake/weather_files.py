@@ -157,6 +157,7 @@ def _read(kind: str, reader: Any) -> tuple[Any, dict[str, Any]]:
         data, meta = reader(readers)
     except Exception as error:
         said = " ".join(str(error).split())[:200]
+        said = f"it lacks {said}" if isinstance(error, KeyError) else said
         raise InputError(Problem("weather", None, f"cannot be read as {kind}: {said}.")) from error
     return data, meta
 

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Literal
 
 from longhold.base.marks import Mark
-from longhold.base.tables import load_csv
+from longhold.base.tables import load_csv, yes_no
 
 __all__ = ["AirLoad", "Climate", "Estimate", "Place", "PlaceName", "places"]
 
@@ -108,10 +108,6 @@ class Place:
     mark: Mark
 
 
-def _yes_no(text: str) -> bool:
-    return {"yes": True, "no": False}[text]
-
-
 @cache
 def places() -> Mapping[str, Place]:
     """Every place by name, from ``tables/places/places.csv``."""
@@ -121,10 +117,10 @@ def places() -> Mapping[str, Place]:
             "name": str,
             "words": str,
             "air_face": str,
-            "rain_wets_wood": _yes_no,
-            "always_wet": _yes_no,
+            "rain_wets_wood": yes_no,
+            "always_wet": yes_no,
             "code_exposure": str,
-            "computed": _yes_no,
+            "computed": yes_no,
             "why_not": str,
         },
         key=("name",),

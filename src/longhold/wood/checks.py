@@ -16,6 +16,8 @@ __all__ = ["all_scalar", "checked", "known", "plain", "unambiguous"]
 
 _T = TypeVar("_T")
 
+_SOME = 4
+
 
 def checked(
     where: str,
@@ -75,7 +77,7 @@ def known(
     what : what it should name, such as ``preservative``
     names : plain name -> entry
     spellings : the same names as people write them, among which the nearest are looked for
-    main : the names to list where nothing is near
+    main : the names of which a few are told where nothing is near
     """
     given = plain(text)
     found = names.get(given)
@@ -85,7 +87,9 @@ def known(
     near = [spelled[key] for key in difflib.get_close_matches(given, spelled, n=4, cutoff=0.7)]
     if not near and len(given) > 2:
         near = [name for key, name in spelled.items() if given in key or (len(key) > 3 and key in given)][:6]
-    do = f"Nearest are: {', '.join(near)}." if near else f"Known are: {', '.join(main)}."
+    some = list(main)[:_SOME]
+    told = f"Nearest are: {', '.join(near)}" if near else f"Known are {', '.join(some)} and more"
+    do = f"{told}; longhold schema lists them all."
     raise InputError(Problem(where, text, f"no {what} of that name is known.", do))
 
 

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
-from longhold.base.tables import load_csv, number
+from longhold.base.tables import load_csv, number, yes_no
 from longhold.wood.checks import checked, known, unambiguous
 from longhold.wood.named import named_in
 
@@ -216,10 +216,6 @@ def reference_copper_kg_m3(preservative: Preservative) -> float | None:
     return preservative.copper_fraction * float(np.exp(np.mean(np.log(listed))))
 
 
-def _yes_no(text: str) -> bool:
-    return {"yes": True, "no": False}[text]
-
-
 @cache
 def _table() -> Mapping[str, Preservative]:
     families = {
@@ -246,7 +242,7 @@ def _table() -> Mapping[str, Preservative]:
     words = dict.fromkeys(("abbreviation", "name", "carrier", "actives", "note"), str)
     rows = load_csv(
         "wood/preservatives.csv",
-        {**words, "contains_copper": _yes_no, "copper_fraction": number},
+        {**words, "contains_copper": yes_no, "copper_fraction": number},
         key=("abbreviation",),
     )
     return MappingProxyType(
