@@ -15,7 +15,7 @@ _KELVIN = 273.15
 _HOURS_A_DAY = 24
 
 
-def sky_loss_w_m2(temperature_c: Array, vapour_pressure_pa: Array, clear_share: Array) -> Array:
+def sky_loss_w_m2(temperature_c: Array, vapour_pressure_hpa: Array, clear_share: Array) -> Array:
     """Net long-wave radiation from a black level face at the air's temperature to the sky [W/m2].
 
     L = sigma T^4 (0.34 - 0.14 sqrt(e)) (1.35 c - 0.35), e in kPa (FAO 56, equation 39).
@@ -23,7 +23,7 @@ def sky_loss_w_m2(temperature_c: Array, vapour_pressure_pa: Array, clear_share: 
     Parameters
     ----------
     temperature_c : of the air [deg C], -60 to 60
-    vapour_pressure_pa : of the air [Pa], 0 to 20,000
+    vapour_pressure_hpa : of the air [hPa], 0 to 200
     clear_share : sun of the day over that of a clear day, c [-], 0 to 1; held from 0.3 up
 
     Raises
@@ -34,19 +34,19 @@ def sky_loss_w_m2(temperature_c: Array, vapour_pressure_pa: Array, clear_share: 
     -----
     Source ``wood-sky-fao56`` (verified); the law is one for days and is taken for their hours.
 
-    >>> round(float(sky_loss_w_m2(np.array(15.0), np.array(900.0), np.array(1.0))))
+    >>> round(float(sky_loss_w_m2(np.array(15.0), np.array(9.0), np.array(1.0))))
     81
     """
     law = load_toml("wood/transport.toml")["sky"]
     kelvin = checked("temperature_c", temperature_c, -60.0, 60.0, "deg C") + _KELVIN
-    pressure = checked("vapour_pressure_pa", vapour_pressure_pa, 0.0, 20_000.0, "Pa") / 1000.0
+    pressure = checked("vapour_pressure_hpa", vapour_pressure_hpa, 0.0, 200.0, "hPa") / 10.0
     clear = np.maximum(checked("clear_share", clear_share, 0.0, 1.0, ""), law["least_clear"])
     sky = np.maximum(law["a"] - law["b"] * np.sqrt(pressure), 0.0)
     return np.asarray(law["sigma_w_m2_k4"] * kelvin**4 * sky * (law["c"] * clear - law["d"]))
 
 
 def radiation_w_m2(
-    temperature_c: Array, vapour_pressure_pa: Array, sun_w_m2: Array, month: NDArray[np.int64]
+    temperature_c: Array, vapour_pressure_hpa: Array, sun_w_m2: Array, month: NDArray[np.int64]
 ) -> Array:
     """Sun that a level face takes in, less what the sky takes from it, told as sun [W/m2].
 
@@ -55,7 +55,7 @@ def radiation_w_m2(
 
     Parameters
     ----------
-    temperature_c, vapour_pressure_pa : of the air [deg C], [Pa], by the hour through whole days
+    temperature_c, vapour_pressure_hpa : of the air [deg C], [hPa], by the hour through whole days
     sun_w_m2 : on the level [W/m2]
     month : of each hour, 0 to 11
 
@@ -65,7 +65,7 @@ def radiation_w_m2(
 
     >>> hours = np.full(48, 15.0)
     >>> sun = np.where(np.arange(48) % 24 == 12, 900.0, 0.0)
-    >>> [round(float(x)) for x in radiation_w_m2(hours, 60.0 * hours, sun, np.zeros(48, int))[11:13]]
+    >>> [round(float(x)) for x in radiation_w_m2(hours, 0.6 * hours, sun, np.zeros(48, int))[11:13]]
     [-184, 716]
     """
     table = load_toml("wood/transport.toml")
@@ -77,6 +77,6 @@ def radiation_w_m2(
         most = float(np.quantile(daily[days], table["sky"]["clear_quantile"]))
         if most > 0.0:
             clear[days] = np.minimum(daily[days] / most, 1.0)
-    loss = sky_loss_w_m2(temperature_c, vapour_pressure_pa, np.repeat(clear, _HOURS_A_DAY))
+    loss = sky_loss_w_m2(temperature_c, vapour_pressure_hpa, np.repeat(clear, _HOURS_A_DAY))
     wood = table["radiation"]
     return np.asarray(sun_w_m2 - wood["emits"] / wood["absorbs"] * loss)

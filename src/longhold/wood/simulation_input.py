@@ -221,7 +221,7 @@ def _records(face: FaceExposure, weather: HourlyWeather, hours: int, where: str)
     rain = weather.rain_mm / _HOUR_S if weather.rain_mm is not None and outdoors else nothing
     radiation = nothing
     if weather.sun_w_m2 is not None and outdoors:
-        radiation = radiation_w_m2(temperature, pressure, weather.sun_w_m2, weather.months())
+        radiation = radiation_w_m2(temperature, pressure / 100.0, weather.sun_w_m2, weather.months())
     columns = np.stack([temperature, pressure, rain, radiation], axis=1)
     return np.ascontiguousarray(columns.reshape(-1, hours, 4).mean(axis=1))
 
