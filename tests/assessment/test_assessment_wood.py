@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import inspect
-
 import numpy as np
 import pytest
 
 from longhold.assessment.line import assess
-from longhold.assessment.wood_blocks import THRESHOLD_PCT
 from longhold.assessment.wood_findings import governing
 from longhold.assessment.wood_line import assess_wood
 from longhold.base.errors import InputError
 from longhold.base.marks import weakest
-from longhold.forecast.wood_rate import PLATE_MM
 from longhold.model.structure import Structure
-from longhold.wood.simulation import simulate
+from longhold.wood.taken import plate_mm
 
 TIMBER = {"species": "southern pine", "preservative": "ACQ-D", "use_category": "UC4A", "size": "2x8"}
 NAIL = {"id": "nail", "kind": "nail", "size": "16d common", "label": "ASTM A153 Class D"}
@@ -66,10 +62,6 @@ def wood(deck):
 @pytest.fixture(scope="module")
 def answer(deck):
     return {found.joint.id: found for found in assess(deck, draws=400).findings}
-
-
-def test_hours_are_counted_above_what_the_simulation_counts():
-    assert inspect.signature(simulate).parameters["threshold_pct"].default == THRESHOLD_PCT
 
 
 def test_losses_are_those_of_the_assessment(wood, answer):
@@ -147,7 +139,7 @@ def test_shares_and_moistures_hang_together(wood):
 def test_a_plate_takes_the_share_of_its_outer_layer(wood):
     block = next(block for block in wood("A1").blocks if block.situation == "trapped_upright")
     plate = next(one for one in block.losses if one.on_face)
-    outer = [s for d, s in zip(block.depth_mm, block.above_share, strict=True) if d <= PLATE_MM]
+    outer = [s for d, s in zip(block.depth_mm, block.above_share, strict=True) if d <= plate_mm()]
     assert plate.worst_above_share == pytest.approx(np.mean(outer), abs=1e-4)
 
 

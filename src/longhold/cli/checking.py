@@ -17,9 +17,11 @@ _SHOWN = 40
 # written out, so that the help does not load every area; a test holds them equal
 COLUMNS = {
     "labels": "kind (label_parse or convert), input, expected, unit",
+    "layers": "kind (zinc_life, PREN, duplex, breakdown, rust ...), input, expected, unit",
     "emc": "temp_F, rh_pct, emc_pct_published",
     "strength": "standard, table, fastener, designation, D_in, side_member, ls_in, main_in, G, theta_main, "
-    "theta_side, shear, quantity, tabulated, rounding",
+    "theta_side, shear, quantity, tabulated, rounding; or hand values: case, quantity, unit, "
+    "expected or value, status, source",
     "codes": "check_type, jurisdiction, code, edition, application, treatment, exposure, service_class, "
     "nz_zone, nz_env, distance_to_sea_m, height_above_ground_mm, item, size_mm, offered_finish, "
     "maker_recommendation, site_note, expected, deciding_rule_ids",
