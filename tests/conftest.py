@@ -6,8 +6,14 @@ import os
 import shutil
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from longhold.model.structure import Structure
 
 # simulated timbers are kept for this run of the tests alone, whatever the developer has kept
 _RUN = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
@@ -38,3 +44,41 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.write_line(
             f"NOT RUN: {count} test{'s' if count > 1 else ''}: {words}", yellow=True, bold=True
         )
+
+
+STRAP = {"id": "p", "kind": "strap", "size": "16 ga", "label": "G185"}
+
+
+@pytest.fixture(scope="session")
+def small_structure() -> Callable[..., Structure]:
+    """Makes the least structure: a strap on an untreated joist in the open, far inland, in one joint.
+
+    ``parts`` are changes to that strap, one mapping for each part; ``places`` has a joint in each place,
+    named after it; ``site`` adds to the site, where None takes a field away.
+    """
+    from longhold.model.structure import Structure
+
+    def made(
+        *parts: dict[str, Any],
+        places: tuple[str, ...] = ("open_to_rain",),
+        site: dict[str, Any] | None = None,
+    ) -> Structure:
+        told = {
+            "name": "inland",
+            "distance_to_salt_water": "100 miles",
+            "climate": {"station": "Wilmington NC"},
+            **(site or {}),
+        }
+        joint = {"main": "joist", "parts": [{**STRAP, **part} for part in parts or ({},)]}
+        return Structure.model_validate(
+            {
+                "name": "strap",
+                "design_life": "50 years",
+                "code": {"pack": "us_irc", "edition": "2021"},
+                "site": {name: value for name, value in told.items() if value is not None},
+                "timbers": {"joist": {"species": "southern pine", "preservative": "none", "size": "2x8"}},
+                "joints": [{"id": name, "name": name, "place": name, **joint} for name in places],
+            }
+        )
+
+    return made

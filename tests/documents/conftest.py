@@ -519,3 +519,43 @@ def quiet_page(browser, overflow):
         return page
 
     return opened
+
+
+@pytest.fixture
+def by_keyboard(browser):
+    """Opens a file on a phone and uses it by keyboard: the first Tab skips, every disclosure opens."""
+
+    def used(file, at_least=0):
+        page = browser.new_page(viewport={"width": 390, "height": 900})
+        page.goto(file.as_uri())
+        page.keyboard.press("Tab")
+        target = page.evaluate("document.activeElement.getAttribute('href')")
+        assert page.query_selector(target) is not None
+        summaries = page.query_selector_all("summary")
+        assert len(summaries) >= at_least
+        for number, summary in enumerate(summaries):
+            summary.focus()
+            assert page.evaluate("e => document.activeElement === e", summary)
+            page.keyboard.press("Enter" if number % 2 else "Space")
+            assert page.evaluate("e => e.parentElement.open", summary)
+            assert summary.bounding_box()["height"] >= 44
+        return page
+
+    return used
+
+
+@pytest.fixture
+def on_paper(browser):
+    """Prints a file and holds it to be white and no wider than the sheet; the page as print is handed on."""
+
+    def printed(file, paper):
+        page = browser.new_page()
+        page.goto(file.as_uri())
+        assert page.pdf(format=paper).startswith(b"%PDF")
+        page.emulate_media(media="print", color_scheme="dark")
+        page.set_viewport_size({"width": 690, "height": 980})
+        assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+        assert page.evaluate("document.documentElement.scrollWidth") <= 690
+        return page
+
+    return printed

@@ -49,27 +49,10 @@ def test_no_words_of_a_drawing_hide_each_other_or_leave_it(browser, misplaced_wo
     assert page.evaluate(misplaced_words) == []
 
 
-def test_every_disclosure_opens_by_keyboard(browser, page_file):
-    page = browser.new_page(viewport={"width": 390, "height": 900})
-    page.goto(page_file.as_uri())
-    page.keyboard.press("Tab")
-    target = page.evaluate("document.activeElement.getAttribute('href')")
-    assert page.query_selector(target) is not None
-    summaries = page.query_selector_all("summary")
-    assert len(summaries) > 5
-    for number, summary in enumerate(summaries):
-        summary.focus()
-        page.keyboard.press("Enter" if number % 2 else "Space")
-        assert page.evaluate("e => e.parentElement.open", summary)
-        assert summary.bounding_box()["height"] >= 44
+def test_every_disclosure_opens_by_keyboard(by_keyboard, page_file):
+    by_keyboard(page_file, at_least=6)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_paper(browser, page_file, paper):
-    page = browser.new_page()
-    page.goto(page_file.as_uri())
-    assert page.pdf(format=paper).startswith(b"%PDF")
-    page.emulate_media(media="print", color_scheme="dark")
-    page.set_viewport_size({"width": 690, "height": 980})
-    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
-    assert page.evaluate("document.documentElement.scrollWidth") <= 690
+def test_paper(on_paper, page_file, paper):
+    on_paper(page_file, paper)

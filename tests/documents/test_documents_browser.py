@@ -28,17 +28,8 @@ def test_silent_alone_and_never_wider_than_the_screen(quiet_page, report, width,
     assert dark == (scheme == "dark")
 
 
-def test_every_disclosure_opens_by_keyboard(browser, report):
-    page = browser.new_page(viewport={"width": 390, "height": 900})
-    page.goto(report.as_uri())
-    summaries = page.query_selector_all("summary")
-    assert len(summaries) > 20
-    for number, summary in enumerate(summaries):
-        summary.focus()
-        assert page.evaluate("e => document.activeElement === e", summary)
-        page.keyboard.press("Enter" if number % 2 else "Space")
-        assert page.evaluate("e => e.parentElement.open", summary)
-        assert summary.bounding_box()["height"] >= 44
+def test_every_disclosure_opens_by_keyboard(by_keyboard, report):
+    page = by_keyboard(report, at_least=21)
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.tagName") in {"A", "SUMMARY", "BODY"}
 
@@ -53,18 +44,12 @@ def test_the_first_tab_skips_to_the_summary(browser, report):
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_paper(browser, report, paper):
-    page = browser.new_page()
-    page.goto(report.as_uri())
-    assert page.pdf(format=paper).startswith(b"%PDF")
-    page.emulate_media(media="print", color_scheme="dark")
-    page.set_viewport_size({"width": 690, "height": 980})
+def test_paper(on_paper, report, paper):
+    page = on_paper(report, paper)
     style = "getComputedStyle(document.querySelector('{}')).{}"
     assert page.evaluate(style.format("thead", "display")) == "table-header-group"
     assert page.evaluate(style.format("nav.contents", "display")) == "none"
-    assert page.evaluate(style.format("body", "backgroundColor")) == "rgb(255, 255, 255)"
     note = page.evaluate(
         "getComputedStyle(document.querySelector('details.fold > summary'), '::after').content"
     )
     assert "not printed" in note
-    assert page.evaluate("document.documentElement.scrollWidth") <= 690

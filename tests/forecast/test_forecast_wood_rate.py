@@ -19,7 +19,6 @@ from longhold.forecast.wood_rate import (
     wood_rate_um,
 )
 from longhold.forecast.wood_runs import WoodRuns
-from longhold.model.structure import Structure
 from longhold.model.surroundings import places
 from longhold.wood import kernel
 from longhold.wood.simulation import MoistureNotConverged
@@ -130,35 +129,13 @@ def test_loss_by_depth_is_in_the_same_draws_and_largest_at_what_governs(runs):
     assert loss_by_depth_um("zinc", at("ground_contact"), runs, causes) is None
 
 
-STRUCTURE = {
-    "name": "strap",
-    "design_life": "50 years",
-    "code": {"pack": "us_irc", "edition": "2021"},
-    "site": {
-        "name": "inland",
-        "distance_to_salt_water": "100 miles",
-        "climate": {"station": "Wilmington NC"},
-    },
-    "timbers": {"joist": {"species": "southern pine", "preservative": "none", "size": "2x8"}},
-    "joints": [
-        {
-            "id": name,
-            "name": name,
-            "place": name,
-            "main": "joist",
-            "parts": [{"id": "p", "kind": "strap", "size": "16 ga", "label": "G185"}],
-        }
-        for name in ("open_to_rain", "dry_inside")
-    ],
-}
-
-
-def test_a_moisture_that_is_not_found_refers_the_joint_and_no_other(monkeypatch):
+def test_a_moisture_that_is_not_found_refers_the_joint_and_no_other(monkeypatch, small_structure):
     def lost(*_):
         raise MoistureNotConverged(3, 77.0, 0.002)
 
     monkeypatch.setattr(WoodRuns, "surfaces", lost)
-    findings = {one.joint.id: one for one in assess(Structure.model_validate(STRUCTURE), draws=200).findings}
+    structure = small_structure(places=("open_to_rain", "dry_inside"))
+    findings = {one.joint.id: one for one in assess(structure, draws=200).findings}
     outside, inside = findings["open_to_rain"], findings["dry_inside"]
     assert outside.outcome == "refer"
     assert any("did not converge in hour 77, 2.00 mm deep" in why for why in outside.parts[0].refer)
