@@ -178,3 +178,19 @@ def test_every_kind_of_fastener_and_a_sheet_has_an_answer():
     assert said["joints.short.one.length"] == "ratio only"
     assert said["joints.screw.one, rope effect"] == said["joints.bolt.one, rope effect"] == "none"
     assert said["joints.screw.one.root_diameter"] == "3.96 mm"
+
+
+@pytest.mark.parametrize(
+    ("place", "label", "verdict"),
+    [  # EN 1995-1-1 Table 4.1, steel plates up to 3 mm: Fe/Zn 12c or Z275 to class 2, stainless in class 3
+        ("dry_inside", "Z275", "pass"),
+        ("under_cover", "Z275", "pass"),
+        ("open_to_rain", "Z275", "fail"),
+        ("open_to_rain", "1.4401 stainless", "pass"),
+    ],
+)
+def test_the_code_that_governs_knows_the_service_class_of_the_place(place, label, verdict):
+    angle = {"id": "angle", "kind": "angle", "label": label, "thickness": "2 mm"}
+    joint = {"id": "J", "name": "j", "place": place, "main": "beam", "parts": [angle]}
+    made = assess(structure(joints=[joint]), draws=200)
+    assert made.findings[0].parts[0].code.verdict == verdict

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -16,11 +17,10 @@ from longhold.assessment.coats import coat_of
 from longhold.assessment.damage import damage_findings, edge_finding
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
-from longhold.assessment.facts import code_facts
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.prepare import Prepared, protections
-from longhold.assessment.rule_facts import timbers_touched
+from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
 from longhold.assessment.stainless import stainless_finding, stainless_stop
 from longhold.assessment.strength import Ending, run_strength, strength_finding
 from longhold.assessment.strength_run import Sheet, StrengthRun
@@ -66,6 +66,11 @@ class Setting:
     ages: Array
     code_answers: dict[tuple[bool, frozenset[tuple[str, Any]]], CodeAnswer] = field(default_factory=dict)
     findings: dict[str, JointFinding] = field(default_factory=dict)
+
+    @cached_property
+    def air(self) -> str:
+        """Category of the site's air, for rules that ask for it; empty where it is not known."""
+        return air_category(self.prepared)
 
 
 def own_key(joint: Joint) -> str:
@@ -247,19 +252,16 @@ def code_answer(
 
     ``suggest`` tries other finishes where it does not pass.
     """
-    timbers = setting.prepared.timbers
     return strictest_answer(
-        _answer_in(timbers[name], joint, part, protection, setting, suggest)
-        for name in timbers_touched(joint, part)
+        _answer_in(name, joint, part, protection, setting, suggest) for name in timbers_touched(joint, part)
     )
 
 
 def _answer_in(
-    timber: TimberFacts, joint: Joint, part: Part, protection: Protection, setting: Setting, suggest: bool
+    timber: str, joint: Joint, part: Part, protection: Protection, setting: Setting, suggest: bool
 ) -> CodeAnswer:
     code = setting.structure.code
-    distance_m = setting.prepared.site.distance_to_salt_m
-    facts = code_facts(setting.structure, joint, part, protection, timber, distance_m)
+    facts = rule_facts(setting.structure, setting.prepared, joint, part, timber, protection, setting.air)
     key = (suggest, frozenset(facts.items()))
     if key not in setting.code_answers:
         setting.code_answers[key] = evaluate_pack(governing_pack(code), code.edition, facts, suggest=suggest)
