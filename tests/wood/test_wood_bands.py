@@ -38,7 +38,7 @@ def test_shown():
 
 def test_every_table_of_the_room_is_known_here():
     read_elsewhere = {
-        "cold_currents", "depth_facts", "indoor_climates", "outdoor_stations",
+        "coats", "cold_currents", "depth_facts", "indoor_climates", "outdoor_stations",
         "preservative_families", "preservative_names", "preservatives", "rate_sets",
         "retentions", "species", "species_acidity", "species_names",
         "time_exponents", "transport_faces", "use_categories",

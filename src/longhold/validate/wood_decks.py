@@ -12,12 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.validate.area import UnansweredError
+from longhold.wood.taken import plate_mm
 
 if TYPE_CHECKING:
     from longhold.air.climates import Station
     from longhold.model.weather import HourlyWeather, SiteWeather
-    from longhold.wood.taken import plate_mm
-from longhold.wood.timber_runs import Situation
+    from longhold.wood.timber_runs import Situation
 
 __all__ = ["Deck", "deck", "decks_named", "even_and_clustered", "in_clusters"]
 
