@@ -19,7 +19,8 @@ WHOLE = re.compile(
     r"|(?:ASTM ?)?[ABF]-? ?\d{2,4}M?|SC ?-?[1-4]|A[1-58]L?|C[134]|D[2468]|F1|HDG|SS|S/S|GI|EG|[ZBYC]ZP|ZP|ZYC"
     r"|Z(?:INC|N)|T ?ZN ?O?|ZN ?-?\d{1,2}|\d{3,4}(?:L|H|N|TI|LN|LMN|HQ|SS)?|18 ?[-/] ?(?:8|10)|\d{1,4} ?D"
     r"|ALUM|BRASS|COPPER|STEEL|PLAIN|BLACK|BRIGHT|BARE|PAINT|INOX|CRES|[SNCA]\d{5}|1\.\d{4}|\d{4}-[TH]\d+"
-    r"|\d+ ?(?:OZ|OPSF|OSF|GSM)[^A-Z]*|6 ?% ?MO|6MO|KTL)(?![^\W_])",
+    r"|\d+ ?(?:OZ|OPSF|OSF|GSM)[^A-Z]*|6 ?% ?MO|6MO|KTL"
+    r"|A[1-9][A-T]|RVS)(?![^\W_])",  # a code of ISO 4042 on a threaded part; Dutch for stainless
     re.IGNORECASE,
 )
 WORDS = re.split(
