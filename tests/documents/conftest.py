@@ -6,6 +6,7 @@ import dataclasses
 import datetime
 import shutil
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -559,3 +560,11 @@ def on_paper(browser):
         return page
 
     return printed
+
+
+@pytest.fixture(scope="session")
+def demo():
+    """The demo structure, assessed."""
+    import longhold
+
+    return longhold.assess(longhold.load(Path(__file__).parents[2] / "demo" / "boardwalk.toml"), draws=400)

@@ -6,6 +6,7 @@ import pytest
 from longhold.documents.axes import Frame, nice_most, ticks
 from longhold.documents.charts import Setting, curve_rows, layers_chart, life_line, strength_chart
 from longhold.documents.magnified import value_at
+from longhold.documents.number_tables import face_tables
 from longhold.documents.svg import tag, wrap
 from longhold.forecast.summary import Band, Curve
 
@@ -123,3 +124,14 @@ def test_axes_hold_their_values(most):
 def test_svg_text_is_escaped():
     assert "<script>" not in str(tag("text", "<script>", class_='"><script>'))
     assert all(len(line) <= 10 for line in wrap("x" * 99, 10, 3))
+
+
+@pytest.mark.parametrize(("setting", "most"), [(SI, ("1,146",)), (US, ("45.1 (1,146)",))])
+def test_no_more_metal_is_lost_in_a_table_than_there_is(joints, setting, most):
+    face = replace(joints[0].parts[0].faces[0], base_loss_um=Band(1000, 3000, 9000), base_loss=LONG_GONE)
+    *_, capped = face_tables(face, "steel", setting, 1146.0)
+    assert capped.rows[-1][-1] in most
+    assert "1,146" in capped.note
+    *_, free = face_tables(face, "steel", setting, None)
+    assert free.note == ""
+    assert free.rows[-1][-1] not in most

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-import longhold
 from longhold.documents.report import report_html
 from longhold.documents.section import solid_um
 
@@ -52,11 +51,6 @@ class Page(HTMLParser):
 
     def by_id(self, name):
         return next(one for one in self.elements if one["attributes"].get("id") == name)
-
-
-@pytest.fixture(scope="module")
-def demo():
-    return longhold.assess(longhold.load(DEMO / "boardwalk.toml"), draws=400)
 
 
 def squeezed(text):
@@ -309,3 +303,20 @@ def test_a_report_needs_an_assessment(as_of):
 
 def test_the_same_answer_gives_the_same_page(make, as_of):
     assert report_html([make()], as_of) == report_html([make()], as_of)
+
+
+def test_good_practice_stands_apart_and_is_called_guidance(demo, demo_page):
+    for finding in demo.findings:
+        section = demo_page.by_id(f"joint-{finding.joint.id}")
+        heads = [one["text"] for one in demo_page.all("h3", within=section)]
+        said = [head for head in heads if head.startswith("Good practice")]
+        assert len(said) == 1
+        assert "guidance" in said[0]
+        assert [head.startswith("What the code says") for head in heads].index(True) < heads.index(said[0])
+
+
+def test_a_length_that_was_told_stays_with_the_size(demo_page):
+    table = next(
+        t for t in demo_page.all("table", within=demo_page.by_id("joint-J09")) if "Read as" in t["text"]
+    )
+    assert "10d common x 1-1/2 in" in squeezed(table["text"])

@@ -155,6 +155,28 @@ def test_the_answer_tells_the_findings_numbers(found, page):
         assert depth_words(one.worst_mm, "us") in said
 
 
+def test_one_number_is_called_the_worst(found, page):
+    worst, one = governing(found.blocks)
+    row = next(row for row in depth_rows(worst, one, "us") if row.worst)
+    assert row.middle == film_cell(one.worst_um.p50, "us")
+    mil, um = re.match(r"([\d.]+) \(([\d.,]+)\)", row.middle).groups()
+    assert f">{mil} mil</t" in page
+    assert f">{um} µm</t" in page
+    assert f"zinc loses {mil} mil" in wood_answer(found, "us")
+
+
+def test_names_of_the_code_stay_out_of_the_page(page):
+    assert "_plateau" not in page
+    assert "moisture response" in page
+
+
+def test_what_is_published_is_a_note_and_no_omission(found, page):
+    assert not any("published" in line for line in found.left_out)
+    (note,) = found.notes
+    assert note[1:] in page
+    assert any(note[1:] in line for line in wood_tables(found, "us").notes)
+
+
 def test_the_month_table_on_the_page_is_the_findings(found, page):
     tables = re.findall(r'<table class="data months">(.*?)</table>', page, re.DOTALL)
     assert len(tables) == len(found.blocks)

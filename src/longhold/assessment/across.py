@@ -165,7 +165,7 @@ def _all_packs(structure: Structure) -> Asked:
 def advise(structure: Structure, prepared: Prepared) -> Callable[[Joint], Advice]:
     """What good practice says of a joint: for each part its id and the answer of the pack.
 
-    Guidance, which no verdict of a joint takes up. Nothing where the structure is judged by that pack.
+    Guidance, which no verdict of a joint takes up.
 
     >>> import longhold
     >>> deck = longhold.load("demo/boardwalk.toml")
@@ -175,8 +175,6 @@ def advise(structure: Structure, prepared: Prepared) -> Callable[[Joint], Advice
     pack, air = list_packs()[_GOOD_PRACTICE], air_category(prepared)
 
     def advice(joint: Joint) -> Advice:
-        if structure.code.pack == pack.id:
-            return ()
         ask = _Ask(structure, prepared, joint, air, {})
         edition = pack.editions[-1]
         return tuple((part.id, ask.answer(pack, edition, part, _own(ask, part))) for part in joint.parts)
