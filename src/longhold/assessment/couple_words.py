@@ -46,24 +46,33 @@ def loss_words(loss: CoupleLoss, finding: JointFinding, system: System) -> str:
     if wood is not None:
         told.append(f"{extra_um_words(wood.um_yr, system)} a year in the wood, which is extrapolated")
     near = next((one for one in (air, wood) if one is not None and one.near_only), None)
-    where = "" if near is None else f" within about {_um(near.reach_mm.p50)} mm of it"
+    where = (
+        ""
+        if near is None
+        else f" within about {show_quantity(near.reach_mm.p50, 'length_mm', system, 2)} of it"
+    )
     said = f"Beside the {spared} the {suffers} loses more {first}{where}: {' and '.join(told)}."
     return said + _area_words(loss, suffers)
 
 
 def extra_um_words(band: Band, system: System) -> str:
-    """An extra loss with its band, in um and with the units of the US in mil too.
+    """An extra loss with its band; with the units of the US in mil first.
 
     >>> extra_um_words(Band(0.61, 1.24, 2.9), "si")
     '1.2 µm (0.6 to 2.9 µm)'
     >>> extra_um_words(Band(0.0, 0.001, 0.002), "si")
     'under 0.01 µm'
+    >>> extra_um_words(Band(0.61, 1.24, 2.9), "us")
+    '0.049 mil (0.024 to 0.11 mil; 1.2 µm)'
     """
     if band.p90 < _LEAST_UM:
         return "under 0.01 µm"
     low, middle, high = (_um(one) for one in (band.p10, band.p50, band.p90))
-    mil = f", {show_quantity(band.p50, 'film_um', 'us', 2)} in the middle" if system == "us" else ""
-    return f"{middle} µm ({low} to {high} µm{mil})"
+    if system == "us":
+        least, most = (show_quantity(one, "film_um", "us", 2) for one in (band.p10, band.p90))
+        said = show_quantity(band.p50, "film_um", "us", 2)
+        return f"{said} ({least.removesuffix(' mil')} to {most}; {middle} µm)"
+    return f"{middle} µm ({low} to {high} µm)"
 
 
 def _worst(extras: Sequence[MetalExtra], metal: str, *, in_wood: bool) -> MetalExtra | None:
