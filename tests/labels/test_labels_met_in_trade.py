@@ -113,6 +113,7 @@ def test_galvanized_in_any_tongue_leaves_the_way_open(label):
         ("EN 10346:2040 Z275", "edition 2040 of EN 10346, and there is none"),
         ("ASTM A653-40 G90", "edition 1940"),
         ("zinc 600 g/m2 20 um", "at odds with itself"),
+        ("5 um zinc min 43 um", "the least is more than what is expected"),
         ("ASTM A123 grade 85, mean 50 um", "at odds with itself"),
         ("316 SS HDG", "a part is one or the other"),
         ("stainles steel 316", "stainles"),

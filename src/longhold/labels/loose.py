@@ -177,7 +177,18 @@ def _counted(said: Said, name: str) -> list[Option]:
         raise refuse(said, f"is at odds with itself: {given} are not the same amount of zinc.")
     massed = {_sense(figure) for figure in figures if figure.name == "mass"}
     figures = tuple(f for f in figures if f.name == "mass" or _sense(f) not in massed)
-    return [explicit(figures, of, process, words, kind=_KIND.get(name, "zinc")) for of in kept]
+    options = [explicit(figures, of, process, words, kind=_KIND.get(name, "zinc")) for of in kept]
+    if any(_least_over_expected(option) for option in options):
+        given = " and ".join(map(as_typed, figures))
+        raise refuse(said, f"is at odds with itself: {given}: the least is more than what is expected.")
+    return options
+
+
+def _least_over_expected(option: Option) -> bool:
+    coat = next((layer for layer in option.protection.layers if layer.kind != "organic"), None)
+    if coat is None or coat.least_um is None or coat.nominal_um is None:
+        return False
+    return coat.least_um > coat.nominal_um and not _near(coat.least_um, coat.nominal_um)
 
 
 def _fits_itself(figures: Sequence[Claim], basis: str, *, told: bool) -> bool:
