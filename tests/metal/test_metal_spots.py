@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from longhold.base.errors import InputError
@@ -94,6 +94,7 @@ def test_one_draw_and_many_agree(share, film, zinc, factor):
 
 
 @settings(deadline=None)
+@example(0.0, 5e-324, 1.0, 0.0)
 @given(st.floats(0.0, 1.0), st.floats(0.0, 0.5), st.floats(0.1, 100.0), st.floats(0.0, 50.0))
 def test_breakdown_is_a_share_that_grows(a, b, t, more):
     mean = float(breakdown_mean(a, b, t))

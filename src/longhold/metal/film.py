@@ -44,7 +44,7 @@ def breakdown_mean(initial_share: ArrayLike, share_yr: ArrayLike, years: ArrayLi
             )
         )
     added = b * t
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         beyond = 1.0 - (1.0 - a) ** 2 / (2.0 * added)
     return np.asarray(np.where(a + added <= 1.0, a + added / 2.0, beyond))
 
