@@ -23,11 +23,11 @@ from longhold.strength.nds_factors import (
 )
 from longhold.strength.nds_geometry import geometry_factor
 from longhold.strength.nds_withdrawal import WithdrawalFastener
+from longhold.strength.prepared import MM_PER_IN
 
 __all__ = ["Adjustments", "adjustments", "pulled_as"]
 
-_MM_PER_IN = 25.4
-_MM2_PER_IN2 = _MM_PER_IN * _MM_PER_IN
+_MM2_PER_IN2 = MM_PER_IN * MM_PER_IN
 _THIN_IN = 0.25
 _F_PER_C, _F_AT_0_C = 1.8, 32.0
 
@@ -65,7 +65,7 @@ def adjustments(joint: Joint, part: Part, structure: Structure) -> Adjustments:
     InputError : for distances below the least allowed, or withdrawal from end grain that is not allowed
     """
     layout, place = joint.layout, places()[joint.place]
-    diameter = (part.measures.diameter_mm or 0.0) / _MM_PER_IN
+    diameter = (part.measures.diameter_mm or 0.0) / MM_PER_IN
     wet = place.rain_wets_wood or place.always_wet
     made_wet = (layout.wet_when_made if layout else False) or wet
     duration = joint.load_duration or "ten_years"
@@ -152,7 +152,7 @@ def _of_layout(joint: Joint, structure: Structure, diameter_in: float, taken: li
     }
     if any(value is None for value in given.values()):
         taken.append("full distances to ends, edges and each other")
-    inches = {name: None if value is None else value / _MM_PER_IN for name, value in given.items()}
+    inches = {name: None if value is None else value / MM_PER_IN for name, value in given.items()}
     found = {"geometry": geometry_factor(diameter_in=diameter_in, angle_deg=angle, **inches)}
     if layout is None or layout.in_row is None:
         taken.append("one fastener in a row along the load")
@@ -167,7 +167,7 @@ def _of_layout(joint: Joint, structure: Structure, diameter_in: float, taken: li
     found["group action"] = group_action_factor(
         count=layout.in_row,
         diameter_in=diameter_in,
-        spacing_in=layout.row_spacing / _MM_PER_IN,
+        spacing_in=layout.row_spacing / MM_PER_IN,
         main_stiffness_lb=main,
         side_stiffness_lb=side,
         metal_side=metal,

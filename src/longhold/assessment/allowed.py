@@ -12,14 +12,13 @@ from longhold.assessment.across import reasons
 from longhold.assessment.designations import Tried, designations_for_part
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.parts import Setting, run_parts
-from longhold.assessment.prepare import prepare, protections
-from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
-from longhold.assessment.site import site_exposure, site_runs
+from longhold.assessment.prepare import protections
+from longhold.assessment.rule_facts import rule_facts, timbers_touched
+from longhold.assessment.setting import setting_for
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
 from longhold.codes.answers import CodeAnswer, VerdictWord, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
-from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.summary import Band, band_of
 from longhold.model.parts import Part
 from longhold.model.structure import Joint, Structure
@@ -110,32 +109,22 @@ def allowed_at(
     ['stainless 304', 'stainless 316', 'stainless 2205']
     """
     alone = structure.model_copy(update={"joints": [joint]})
-    prepared = prepare(alone)
-    runs = site_runs(prepared.site)
-    exposure, middle = (
-        site_exposure(prepared.site, causes, wood_runs=runs)
-        for causes in (Causes(seed, draws), MiddleCauses())
-    )
-    ages = np.linspace(0.0, 2.0 * structure.design_life, 9)
-    setting = Setting(alone, prepared, exposure, middle, ages)
-    air = air_category(prepared)
+    setting = setting_for(alone, np.linspace(0.0, 2.0 * structure.design_life, 9), draws=draws, seed=seed)
     parts = joint.parts if part is None else [part]
-    return tuple(_part(joint, one, setting, air, told or {}) for one in parts)
+    return tuple(_part(joint, one, setting, told or {}) for one in parts)
 
 
-def _part(joint: Joint, part: Part, setting: Setting, air: str, told: Mapping[str, Any]) -> AllowedPart:
+def _part(joint: Joint, part: Part, setting: Setting, told: Mapping[str, Any]) -> AllowedPart:
     code = setting.structure.code
     pack = governing_pack(code)
-    options = tuple(_options(joint, part, setting, air, told))
+    options = tuple(_options(joint, part, setting, told))
     return AllowedPart(part.id, part.kind_words, part.label, pack.title, code.edition, options)
 
 
-def _options(
-    joint: Joint, part: Part, setting: Setting, air: str, told: Mapping[str, Any]
-) -> Iterator[Option]:
+def _options(joint: Joint, part: Part, setting: Setting, told: Mapping[str, Any]) -> Iterator[Option]:
     own = protections(part, setting.prepared.readings[joint.id, part.id])[0]
     for tried in designations_for_part(part, own):
-        answer = _answer(joint, part, tried, setting, air, told)
+        answer = _answer(joint, part, tried, setting, told)
         deciding = answer.deciding
         years, no_years = _years(joint, part, tried, setting)
         yield Option(
@@ -152,13 +141,12 @@ def _options(
         )
 
 
-def _answer(
-    joint: Joint, part: Part, tried: Tried, setting: Setting, air: str, told: Mapping[str, Any]
-) -> CodeAnswer:
+def _answer(joint: Joint, part: Part, tried: Tried, setting: Setting, told: Mapping[str, Any]) -> CodeAnswer:
     code, prepared = setting.structure.code, setting.prepared
     pack = governing_pack(code)
     facts = [
-        rule_facts(setting.structure, prepared, joint, part, timber, tried.protection, air) | dict(told)
+        rule_facts(setting.structure, prepared, joint, part, timber, tried.protection, setting.air)
+        | dict(told)
         for timber in timbers_touched(joint, part)
     ]
     return strictest_answer(evaluate_pack(pack, code.edition, one, suggest=False) for one in facts)

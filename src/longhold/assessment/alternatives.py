@@ -10,14 +10,11 @@ from numpy.typing import NDArray
 
 from longhold.assessment.joint import deciding_years
 from longhold.assessment.parts import Setting, code_answer, run_parts
-from longhold.assessment.prepare import prepare
-from longhold.assessment.site import site_exposure, site_runs
-from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.metal.couples import mixed_couples
 from longhold.model.protection import Protection
-from longhold.model.structure import Joint, Structure
+from longhold.model.structure import Joint
 
-__all__ = ["Trial", "allowed_together", "draws_setting", "metals_mixed", "try_hardware"]
+__all__ = ["Trial", "allowed_together", "metals_mixed", "try_hardware"]
 
 Array = NDArray[np.float64]
 
@@ -36,23 +33,6 @@ class Trial:
     years: Array | None
     chance: float | None
     refer: tuple[str, ...]
-
-
-def draws_setting(structure: Structure, *, draws: int, seed: int) -> Setting:
-    """Everything that the joints of a structure share, ready for trials.
-
-    Raises
-    ------
-    InputError : for a name or label of the structure that cannot be read
-    """
-    prepared = prepare(structure)
-    runs = site_runs(prepared.site)
-    exposure, middle = (
-        site_exposure(prepared.site, causes, wood_runs=runs)
-        for causes in (Causes(seed, draws), MiddleCauses())
-    )
-    ages = np.linspace(0.0, 2.0 * structure.design_life, 33)
-    return Setting(structure, prepared, exposure, middle, ages)
 
 
 def allowed_together(joint: Joint, chosen: Sequence[Protection], setting: Setting) -> bool:

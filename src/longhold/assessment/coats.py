@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterator
 from longhold.base.errors import Problem
 from longhold.forecast.coats import CoatFacts
 from longhold.forecast.faces import is_driven
-from longhold.forecast.scatter import film_figure
 from longhold.labels.reading import LabelReading
+from longhold.metal.parameters import film_figure
 from longhold.model.damage import damages
 from longhold.model.parts import Part
 

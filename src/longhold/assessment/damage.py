@@ -30,7 +30,7 @@ _LESS = 0.005  # share of new strength that counts as a difference
 def damage_findings(
     part: Part,
     faces: Sequence[FaceRun],
-    strength: StrengthRun | None,
+    strength: StrengthRun,
     whole: StrengthRun | None,
     life_index: int,
 ) -> tuple[DamageFinding, ...]:
@@ -38,7 +38,8 @@ def damage_findings(
 
     Parameters
     ----------
-    strength, whole : strength as it is, and of the same part without damage; None where there is none
+    strength : as it is
+    whole : of the same part without damage; None where it has none
     life_index : index of the design life among the ages
     """
     left, sound = _median_left(strength, life_index), _median_left(whole, life_index)

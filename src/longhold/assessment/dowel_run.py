@@ -12,7 +12,14 @@ from numpy.typing import NDArray
 from longhold.assessment.adjustments import Adjustments, adjustments
 from longhold.assessment.findings import Assumption
 from longhold.assessment.pulled import axial_through, axial_words, load_angle_deg
-from longhold.assessment.strength_run import MIDDLE_WORDS, Sheet, StrengthRun, life_index
+from longhold.assessment.strength_run import (
+    MIDDLE_WORDS,
+    RATIO_WORDS,
+    Sheet,
+    StrengthRun,
+    life_index,
+    soft_metal_words,
+)
 from longhold.assessment.ways import Way, several_words, ways_through
 from longhold.base.marks import Mark
 from longhold.base.trace import Trace
@@ -41,11 +48,9 @@ if TYPE_CHECKING:
 __all__ = ["dowel_run"]
 
 Array = NDArray[np.float64]
-_DRAWN_STEEL = {"carbon_steel", "weathering_steel", "stainless"}
 _HINGE_ZONE_D = 2.0
 _SAME_MM = 0.01
-_RATIO = "the ratio to new is computed as for steel, no capacity is claimed"
-_SHORT = f"the point reaches less deep than the yield equations ask for: {_RATIO}"
+_SHORT = f"the point reaches less deep than the yield equations ask for: {RATIO_WORDS}"
 
 
 def dowel_run(
@@ -64,12 +69,9 @@ def dowel_run(
     assumptions = (*assumptions, *several_words(joint, part, ways))
     if short:
         assumptions = (*assumptions, Assumption(f"{where}.length", "ratio only", _SHORT))
-    metals = {one.case.protection.base_metal for one in faces}
-    metals |= {one.case.protection.base_metal for way in ways if way.sheet for one in way.sheet[1]}
-    soft = sorted(metals - _DRAWN_STEEL)
-    if soft:
-        because = f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables: {_RATIO}"
-        assumptions = (*assumptions, Assumption(f"{where}.label", "ratio only", because))
+    passed = [run for way in ways if way.sheet for run in way.sheet[1]]
+    soft = soft_metal_words(joint, part, [*faces, *passed])
+    assumptions = (*assumptions, *soft)
     factors = adjustments(joint, part, setting.structure)
     line, outer = _profiles(faces, setting)
     losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])

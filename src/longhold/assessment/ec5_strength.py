@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.rule_facts import service_class
+from longhold.assessment.strength_run import MIDDLE_WORDS, Sheet, StrengthRun, life_index, soft_metal_words
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.quantities import show_quantity
 from longhold.base.tables import load_toml
 from longhold.base.trace import Section, Trace
 from longhold.forecast.ec5_strength import ec5_dowel_strength
-from longhold.forecast.strength import StrengthDraws, bearing_share, losses_by_role
+from longhold.forecast.strength import bearing_share, losses_by_role
 from longhold.forecast.wood_rate import WoodContact, loss_profile
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
@@ -32,42 +33,19 @@ if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["Ec5Dowel", "ec5_dowel"]
+__all__ = ["ec5_dowel"]
 
 Array = NDArray[np.float64]
-Sheet = tuple[Part, tuple["FaceRun", ...]]
-_DRAWN_STEEL = {"carbon_steel", "weathering_steel", "stainless"}
-_RATIO = "the ratio to new is computed as for steel, no capacity is claimed"
 _SHORT = "the point reaches less deep than EN 1995-1-1 asks for: the ratio to new is computed, no capacity"
 _NO_ROPE = (
     "what holds the fastener along its axis is not stated: the rope effect is left out, on the safe side"
 )
 _HEADLESS = "no head diameter is given: the head's hold is left out of the rope effect, on the safe side"
-_MIDDLE = "With the middle loss put in; the answer gives the middle of all draws."
-
-
-class Ec5Dowel(NamedTuple):
-    """What a run of strength holds, in the order of its fields.
-
-    Attributes
-    ----------
-    draws : strength by draw; capacity when new is the characteristic one
-    calculation : the middle losses at the design life put in
-    refer : empty; reasons not to compute are raised
-    assumptions : what was taken on the way
-    design : factor from characteristic to design capacity, and what it is made of
-    """
-
-    draws: StrengthDraws
-    calculation: Section
-    refer: tuple[str, ...]
-    assumptions: tuple[Assumption, ...]
-    design: tuple[float, str]
 
 
 def ec5_dowel(
     joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
-) -> Ec5Dowel:
+) -> StrengthRun:
     """Strength left of a dowel-type fastener by EN 1995-1-1.
 
     Raises
@@ -80,18 +58,15 @@ def ec5_dowel(
     where = f"joints.{joint.id}.{part.id}"
     if short:
         assumptions.append(Assumption(f"{where}.length", "ratio only", _SHORT))
-    metals = {run.case.protection.base_metal for run in [*faces, *(sheet[1] if sheet else ())]}
-    soft = sorted(metals - _DRAWN_STEEL)
-    if soft:
-        because = f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables: {_RATIO}"
-        assumptions.append(Assumption(f"{where}.label", "ratio only", because))
+    soft = soft_metal_words(joint, part, [*faces, *(sheet[1] if sheet else ())])
+    assumptions += soft
     design = _design(joint, assumptions)
     losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
     plate: Array | float = 0.0
     if sheet is not None and isinstance(connection.side, Ec5Plate):
         plate = np.sum([run.base_loss_um for run in sheet[1] if run.case.face.role == "sheet"], axis=0)
     share = _share(connection, faces, setting)
-    life = int(np.argmin(np.abs(setting.ages - setting.structure.design_life)))
+    life = life_index(setting)
     draws = ec5_dowel_strength(
         connection,
         losses,
@@ -106,7 +81,7 @@ def ec5_dowel(
     calculation = _calculation(
         connection, (*middle, plate_um), share, float(setting.ages[life]), design, accept
     )
-    return Ec5Dowel(draws, calculation, (), tuple(assumptions), design)
+    return StrengthRun(draws, calculation, (), tuple(assumptions), design)
 
 
 def _calculation(
@@ -152,7 +127,7 @@ def _calculation(
         "-",
         "own",
         Mark.OWN,
-        _MIDDLE,
+        MIDDLE_WORDS,
     )
     return trace.root
 

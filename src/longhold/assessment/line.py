@@ -15,13 +15,13 @@ from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
 from longhold.assessment.parts import Setting
-from longhold.assessment.prepare import Prepared, prepare
+from longhold.assessment.prepare import Prepared
+from longhold.assessment.setting import setting_for
 from longhold.assessment.shore import shore_finding
-from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding, site_runs
+from longhold.assessment.site import AIR_MODELS, site_finding
 from longhold.assessment.used import sources_used
 from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
-from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw
 from longhold.model.structure import Code, Structure
 
@@ -77,15 +77,10 @@ def assess(
         raise InputError(Problem("draws", draws, "must be between 200 and 1,000,000."))
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
-    prepared = prepare(structure)
-    runs = site_runs(prepared.site)
-    exposure, middle = (
-        site_exposure(prepared.site, causes, air_law, runs)
-        for causes in (Causes(seed, draws), MiddleCauses())
-    )
-    ages = _ages(structure.design_life)
-    setting = Setting(structure, prepared, exposure, middle, ages)
-    site = site_finding(prepared.site, exposure, middle, shore_finding(structure.site, prepared.site))
+    setting = setting_for(structure, _ages(structure.design_life), draws=draws, seed=seed, air_law=air_law)
+    prepared = setting.prepared
+    shore = shore_finding(structure.site, prepared.site)
+    site = site_finding(prepared.site, setting.exposure, setting.middle, shore)
     findings = tuple(_advised(_each(structure, setting, progress), structure, prepared))
     return Assessment(
         structure=structure,

@@ -23,7 +23,7 @@ from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
 from longhold.assessment.stainless import stainless_finding, stainless_stop
 from longhold.assessment.strength import Ending, run_strength, strength_finding
-from longhold.assessment.strength_run import Sheet, StrengthRun
+from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
 from longhold.codes.answers import CodeAnswer, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
 from longhold.forecast.beside import Beside
@@ -91,11 +91,11 @@ class PartRun:
     faces : runs by face; empty where the place or the metal is not computed
     protection_years : age at which any of its faces first loses base metal, by draw; None where none applies
     ending : when its strength ends, by draw; None where not computed
-    draws : of its strength; None likewise
     refer : why something is not computed
     assumptions : taken on the way
     beside : what touches each face of the joint's parts
-    as_is, whole : strength as it is, and of the same part without its damage; None where there is none
+    as_is : its strength by draw
+    whole : the same without its damage; None where it has none
     """
 
     part: Part
@@ -103,12 +103,16 @@ class PartRun:
     faces: tuple[FaceRun, ...]
     protection_years: Array | None
     ending: Ending | None
-    draws: StrengthDraws | None
     refer: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
-    beside: BesideFaces = field(default_factory=dict)
-    as_is: StrengthRun | None = None
+    beside: BesideFaces
+    as_is: StrengthRun
     whole: StrengthRun | None = None
+
+    @property
+    def draws(self) -> StrengthDraws | None:
+        """Of its strength; None where not computed."""
+        return self.as_is.draws
 
     @property
     def strength(self) -> StrengthFinding | None:
@@ -173,7 +177,6 @@ def _part_run(
         faces,
         protection_years,
         ending,
-        strength.draws,
         (*refer, *strength.refer),
         (
             *strength.assumptions,
@@ -192,7 +195,6 @@ def _facing(joint: Joint, part: Part, faces: tuple[FaceRun, ...], setting: Setti
 def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
     """What the draws of one part say, and what the code says of it."""
     part, structure = run.part, setting.structure
-    life_index = int(np.argmin(np.abs(setting.ages - structure.design_life)))
     reading = setting.prepared.readings[joint.id, part.id]
     others = [one for one in protections(part, reading) if one != run.protection]
     if_read_so = [_first_loss(joint, part, one, setting, run.beside) for one in others]
@@ -217,7 +219,7 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         strength=run.strength,
         code=code_answer(joint, part, run.protection, setting),
         refer=run.refer,
-        damage=damage_findings(part, run.faces, run.as_is, run.whole, life_index),
+        damage=damage_findings(part, run.faces, run.as_is, run.whole, life_index(setting)),
         edge=edge_finding(part, run.faces, setting.exposure, structure.design_life, structure.units),
         stainless=stainless_finding(joint, part, run.protection, setting),
     )

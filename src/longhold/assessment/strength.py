@@ -92,7 +92,7 @@ def _by_en1995(
         raise InputError(Problem(where, True, said, 'Ask for strength_standard = "nds", or a specialist.'))
     life = life_index(setting)
     met: list[Sheet | None] = [*sheets] or [None]
-    runs = [StrengthRun(*ec5_dowel(joint, part, faces, sheet, setting)) for sheet in met]
+    runs = [ec5_dowel(joint, part, faces, sheet, setting) for sheet in met]
 
     def left(run: StrengthRun) -> float:
         draws = run.draws

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,17 +12,23 @@ from longhold.assessment.findings import Assumption
 from longhold.base.trace import Section
 from longhold.forecast.strength import StrengthDraws
 from longhold.model.parts import Part
+from longhold.model.structure import Joint
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["MIDDLE_WORDS", "Sheet", "StrengthRun", "life_index"]
+__all__ = ["MIDDLE_WORDS", "RATIO_WORDS", "Sheet", "StrengthRun", "life_index", "soft_metal_words"]
 
 Sheet = tuple[Part, tuple["FaceRun", ...]]
 """A sheet part with the runs of its faces."""
 
 MIDDLE_WORDS = "With the middle loss put in; the answer gives the middle of all draws."
+
+
+RATIO_WORDS = "the ratio to new is computed as for steel, no capacity is claimed"
+
+_DRAWN_STEEL = {"carbon_steel", "weathering_steel", "stainless"}
 
 
 @dataclass(frozen=True)
@@ -42,6 +49,20 @@ class StrengthRun:
     refer: tuple[str, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
     design: tuple[float, str] | None = None
+
+
+def soft_metal_words(joint: Joint, part: Part, runs: Iterable[FaceRun]) -> tuple[Assumption, ...]:
+    """That only a ratio is computed where a fastener, or what it passes, is of no metal with a strength here.
+
+    Parameters
+    ----------
+    runs : of the faces of the fastener and of the sheets that it passes
+    """
+    soft = sorted({run.case.protection.base_metal for run in runs} - _DRAWN_STEEL)
+    if not soft:
+        return ()
+    because = f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables: {RATIO_WORDS}"
+    return (Assumption(f"joints.{joint.id}.{part.id}.label", "ratio only", because),)
 
 
 def life_index(setting: Setting) -> int:

@@ -9,17 +9,16 @@ import numpy as np
 from longhold.assessment.assumptions import joint_defaults, structure_defaults
 from longhold.assessment.facings import end_grain_assumptions, rain_assumption
 from longhold.assessment.findings import Assumption
-from longhold.assessment.parts import Setting, run_parts
-from longhold.assessment.prepare import prepare, protections
+from longhold.assessment.parts import run_parts
+from longhold.assessment.prepare import protections
 from longhold.assessment.rule_facts import joint_named
-from longhold.assessment.site import site_exposure, site_runs
+from longhold.assessment.setting import setting_for
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.wood_findings import WoodFinding
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
 from longhold.base.sources import Source, register
 from longhold.base.version import VERSION
-from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import Climate
 from longhold.wood.taken import threshold_pct
@@ -67,13 +66,9 @@ def assess_wood(
         raise InputError(Problem("draws", draws, "must be between 200 and 1,000,000."))
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
-    prepared = prepare(structure)
-    wood_runs = site_runs(prepared.site)
-    exposure, middle = (
-        site_exposure(prepared.site, causes, wood_runs=wood_runs)
-        for causes in (Causes(seed, draws), MiddleCauses())
-    )
-    setting = Setting(structure, prepared, exposure, middle, np.array([0.0, 1.0, structure.design_life]))
+    ages = np.array([0.0, 1.0, structure.design_life])
+    setting = setting_for(structure, ages, draws=draws, seed=seed)
+    prepared = setting.prepared
     chosen = [protections(part, prepared.readings[joint.id, part.id])[0] for part in joint.parts]
     runs = run_parts(joint, setting, chosen)
     blocks, refer = wood_blocks(joint, runs, setting, every_timber=True, picture=picture)

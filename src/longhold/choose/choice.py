@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.assessment.alternatives import draws_setting
 from longhold.assessment.parts import Setting
+from longhold.assessment.setting import setting_for
 from longhold.base.errors import InputError, Problem
 from longhold.choose.conflicts import Conflict, conflict
 from longhold.choose.life_cost import LaterCosts, later_cost
@@ -135,7 +135,9 @@ def market_for(
     if problems:
         raise InputError(*problems)
     read, unread = read_offers(offers)
-    setting = draws_setting(structure, draws=draws, seed=seed)
+    setting = setting_for(
+        structure, np.linspace(0.0, 2.0 * structure.design_life, 33), draws=draws, seed=seed
+    )
     groups = group_joints(structure.joints, apart={joint for joint, _ in locks})
     options = tuple(
         tuple(

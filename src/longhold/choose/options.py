@@ -6,9 +6,6 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-import numpy as np
-from numpy.typing import NDArray
-
 from longhold.assessment.alternatives import Trial, allowed_together, metals_mixed, try_hardware
 from longhold.assessment.parts import Setting
 from longhold.base.errors import InputError
@@ -18,8 +15,6 @@ from longhold.model.protection import Protection
 from longhold.model.structure import Joint
 
 __all__ = ["DEMANDS", "JointGroup", "Option", "ReadOffer", "group_joints", "joint_options", "read_offers"]
-
-Array = NDArray[np.float64]
 
 DEMANDS: Mapping[str, str] = {
     "one_metal": "one metal family in the joint",
@@ -39,12 +34,10 @@ class ReadOffer:
     Attributes
     ----------
     offer, protection : as listed, and the least protective reading of its label
-    question : what is still to be asked about the label; empty where it is settled
     """
 
     offer: Offer
     protection: Protection
-    question: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,7 +84,7 @@ def read_offers(offers: Sequence[Offer]) -> tuple[tuple[ReadOffer, ...], tuple[t
         except InputError as error:
             bad.append((offer, str(error)))
             continue
-        good.append(ReadOffer(offer, reading.readings[0].protection, reading.question))
+        good.append(ReadOffer(offer, reading.readings[0].protection))
     return tuple(good), tuple(bad)
 
 

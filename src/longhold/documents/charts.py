@@ -16,6 +16,7 @@ from longhold.forecast.summary import Band, Curve
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import FaceFinding, StrengthFinding
+    from longhold.model.structure import Structure
 
 __all__ = ["Setting", "capped", "curve_rows", "layers_chart", "life_line", "strength_chart"]
 
@@ -41,6 +42,12 @@ class Setting:
     design_life: float
     built: int | None
     system: System
+
+    @classmethod
+    def of(cls, structure: Structure) -> Setting:
+        """That of a described structure."""
+        built = None if structure.build_date is None else structure.build_date.year
+        return cls(structure.design_life, built, structure.units)
 
 
 def layers_chart(

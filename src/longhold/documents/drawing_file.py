@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
@@ -28,18 +29,22 @@ def drawing_svg(assessment: Assessment, finding: JointFinding) -> str:
     finding : of the joint
     """
     structure = assessment.structure
-    built = None if structure.build_date is None else structure.build_date.year
-    drawing = joint_drawing(structure, finding, Setting(structure.design_life, built, structure.units))
-    css = style_text()
-    colors = css[css.index(_LIGHT_ONLY) : css.index("}", css.index(_LIGHT_ONLY)) + 1]
-    colors = colors.replace(_LIGHT_ONLY, "svg").replace("light dark", "light")
-    rules = [line for line in css.splitlines() if line.startswith(("svg ", ".hatch", "@font-face"))]
-    style = Markup("\n".join([colors, *rules]))  # noqa: S704 - a file of ours
+    drawing = joint_drawing(structure, finding, Setting.of(structure))
     inside = [
         tag("title", f"{structure.name}: {finding.joint.id} {finding.joint.name}"),
-        tag("style", style),
+        tag("style", _style()),
         tag("defs", Markup(template_text("patterns.svg"))),  # noqa: S704 - a file of ours
     ]
     head, _, rest = str(drawing).partition(">")
     opened = head.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)
     return f"{opened}>{Markup('').join(inside)}{rest}\n"
+
+
+@cache
+def _style() -> Markup:
+    """Of the report's style sheet what drawings use, in its light colors."""
+    css = style_text()
+    colors = css[css.index(_LIGHT_ONLY) : css.index("}", css.index(_LIGHT_ONLY)) + 1]
+    colors = colors.replace(_LIGHT_ONLY, "svg").replace("light dark", "light")
+    rules = [line for line in css.splitlines() if line.startswith(("svg ", ".hatch", "@font-face"))]
+    return Markup("\n".join([colors, *rules]))  # noqa: S704 - a file of ours

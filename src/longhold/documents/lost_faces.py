@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from longhold.documents.figures import UM_PER_MIL, figure
+from longhold.documents.figures import figure, film_units
 from longhold.documents.magnified import value_at
 from longhold.documents.paper import MOST_DOWELS, Paper
 from longhold.documents.section import Dowel, Section, Sheet, solid_um
@@ -103,7 +103,8 @@ def _lost(part: PartFinding, face: FaceFinding, solid: float | None, setting: Se
 
 def _short(depth_um: float, setting: Setting) -> str:
     """A depth in the structure's own unit alone: the table of faces has both."""
-    return f"{figure(depth_um / UM_PER_MIL)} mil" if setting.system == "us" else f"{figure(depth_um)} µm"
+    unit, per_um = film_units(setting.system)[0]
+    return f"{figure(per_um * depth_um)} {unit}"
 
 
 def _edge(part: PartFinding, face: FaceFinding, section: Section, paper: Paper) -> _Edge | None:

@@ -69,8 +69,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     assessments = [alike_told_once(one) for one in assessments]
     main, *others = assessments
     structure = main.structure
-    built = None if structure.build_date is None else structure.build_date.year
-    setting = Setting(structure.design_life, built, structure.units)
+    setting = Setting.of(structure)
     shown: dict[tuple[object, ...], str] = {}
     joints = [joint_view(finding, structure, setting, shown) for finding in main.worst_first]
     first = joints[0].finding if joints and joints[0].finding.outcome != "holds" else None
@@ -82,7 +81,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
         main=main,
         structure=structure,
         as_of=as_of,
-        built=built,
+        built=setting.built,
         lede=_lede(main),
         first_to_fall=first,
         built_count=sum(finding.joint.quantity for finding in main.findings),

@@ -15,10 +15,11 @@ from longhold.base.tables import Parser, Row, load_csv, number, optional_number
 from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import SiteExposure
-from longhold.forecast.scatter import film_figure, film_rows
+from longhold.forecast.scatter import film_rows
 from longhold.forecast.throw import served_zinc_um
 from longhold.metal.film import bare_share_at
 from longhold.metal.layers import FaceLayers, Spot
+from longhold.metal.parameters import film_figure
 from longhold.model.damage import Damage, DamageKind, damages
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from longhold.base.marks import Mark
-from longhold.base.tables import load_csv
+from longhold.base.tables import load_csv, yes_no
 from longhold.model.sizes import PartKind
 
 __all__ = ["Face", "faces_of", "is_driven"]
@@ -62,7 +62,7 @@ def _faces() -> Mapping[str, tuple[Face, ...]]:
             "face": str,
             "words": str,
             "touches": str,
-            "trapped": lambda text: {"yes": True, "no": False}[text],
+            "trapped": yes_no,
             "role": str,
         },
         key=("group", "face"),

@@ -127,7 +127,8 @@ def solve(metal: str, beside: Beside, touches: str, place: Place, exposure: Site
     own, other = curve_of_metal(metal), curve_of_metal(beside.metal)
     other = replace(other, oxygen_share=other.oxygen_share * current_factor)
     limit = np.broadcast_to(np.asarray(water.oxygen_limit_a_m2, float), reach_factor.shape)
-    driving = free_potential_v(other, limit) - free_potential_v(own, limit)
+    own_v, other_v = free_potential_v(own, limit), free_potential_v(other, limit)
+    driving = other_v - own_v
     if not np.any(driving > 0.0):
         return None
     reach_mm = 1000.0 * reach_m(
@@ -137,7 +138,7 @@ def solve(metal: str, beside: Beside, touches: str, place: Place, exposure: Site
         return None
     own_mm2, other_mm2 = beside.areas_mm2(reach_mm)
     ratio = np.where(own_mm2 > 0.0, other_mm2 / np.maximum(own_mm2, 1e-12), 0.0)
-    state = couple(own, other, ratio, limit)
+    state = couple(own, other, ratio, limit, free_v=(own_v, other_v))
     growth = np.where(state.first_suffers & (state.free_a_m2 > 0.0), state.extra_a_m2 / state.free_a_m2, 0.0)
     return Solved(water, own, other, reach_mm, own_mm2, other_mm2, state, growth)
 

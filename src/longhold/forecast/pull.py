@@ -11,12 +11,12 @@ from longhold.forecast.along import Profile, losses_in_slices
 from longhold.forecast.modes import Governed, least_of
 from longhold.strength.axial import head_left_lb, shank_tension_lb, withdrawal_left_lb
 from longhold.strength.nds_withdrawal import WithdrawalFastener
+from longhold.strength.prepared import MM_PER_IN, N_PER_LB
 from longhold.strength.sheet import omega, pull_over_n, thickness_left_mm
 
 __all__ = ["AxialCase", "axial_loads"]
 
 Array = NDArray[np.float64]
-_N_PER_LB = 4.4482216152605
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def axial_loads(
     """
     loads: dict[str, Array] = {}
     if case.fastener is not None:
-        length_in = max(case.to_mm - case.from_mm, 0.0) / 25.4
+        length_in = max(case.to_mm - case.from_mm, 0.0) / MM_PER_IN
         root = case.root_in if case.root_in < case.diameter_in else None
         slices = losses_in_slices(case.from_mm, case.to_mm, joint_line, joint_line_um)
         held = withdrawal_left_lb(case.fastener, case.gravity, case.diameter_in, root, length_in, slices)
@@ -82,9 +82,9 @@ def axial_loads(
         loads["its head pulled through the wood"] = case.head_factor * head
     if case.head_in is not None and case.sheet_mm is not None and case.sheet_fu_mpa is not None:
         left = thickness_left_mm(case.sheet_mm, sheet_um)
-        over = pull_over_n(1.0, case.head_in * 25.4, case.sheet_fu_mpa) * left / omega("pull_over")
-        loads["the sheet pulled over its head"] = np.asarray(over / _N_PER_LB)
+        over = pull_over_n(1.0, case.head_in * MM_PER_IN, case.sheet_fu_mpa) * left / omega("pull_over")
+        loads["the sheet pulled over its head"] = np.asarray(over / N_PER_LB)
     loads["its shank torn"] = shank_tension_lb(
         case.fyb_psi, case.root_in, np.maximum(joint_line_um, shank_um)
     )
-    return least_of({words: load_lb * _N_PER_LB for words, load_lb in loads.items()})
+    return least_of({words: load_lb * N_PER_LB for words, load_lb in loads.items()})

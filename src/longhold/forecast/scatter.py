@@ -7,7 +7,7 @@ from functools import cache
 
 from longhold.base.tables import Parser, Row, load_csv, number
 
-__all__ = ["film_figure", "film_rows", "passive_rows", "scatter"]
+__all__ = ["film_rows", "passive_rows", "scatter"]
 
 
 def scatter(cause: str) -> float:
@@ -39,14 +39,3 @@ def passive_rows() -> Mapping[str, Row]:
         "words": str,
     }
     return {row["metal"]: row for row in load_csv("metal/passive.csv", columns, key=("metal", "where"))}
-
-
-def film_figure(name: str) -> float:
-    """One figure of ``tables/metal/film_spots.csv``: bare spots, reach of zinc, paint over zinc."""
-    return float(_film_figures()[name]["value"])
-
-
-@cache
-def _film_figures() -> Mapping[str, Row]:
-    columns: dict[str, Parser] = {"name": str, "value": number, "unit": str, "meaning": str}
-    return {row["name"]: row for row in load_csv("metal/film_spots.csv", columns, key=("name",))}

@@ -9,9 +9,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.galvanic import COUPLE_SCOPE
-from longhold.forecast.scatter import film_figure
 from longhold.metal.electrolyte import film, spread
 from longhold.metal.layers import FaceLayers
+from longhold.metal.parameters import film_figure
 from longhold.metal.reach import reach_m
 from longhold.model.surroundings import Place
 

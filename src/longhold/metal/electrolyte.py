@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.marks import Mark, weakest
-from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.base.tables import Row
+from longhold.metal.parameters import parameter_rows
 from longhold.metal.polarization import oxygen_limit_a_m2
 
 __all__ = [
@@ -104,16 +104,5 @@ def _values(name: str) -> Mapping[str, float]:
     return {parameter: row["value"] for parameter, row in _rows()[name].items()}
 
 
-@cache
 def _rows() -> Mapping[str, Mapping[str, Row]]:
-    columns: dict[str, Parser] = {
-        "electrolyte": str,
-        "parameter": str,
-        "value": number,
-        "unit": str,
-        "meaning": str,
-    }
-    found: dict[str, dict[str, Row]] = {}
-    for row in load_csv("metal/electrolytes.csv", columns, key=("electrolyte", "parameter")):
-        found.setdefault(row["electrolyte"], {})[row["parameter"]] = row
-    return found
+    return parameter_rows("metal/electrolytes.csv", "electrolyte")

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.tables import Parser, load_csv, number
-from longhold.metal.polarization import faraday_um_yr
+from longhold.metal.parameters import film_figure
+from longhold.metal.polarization import FARADAY_C_MOL, faraday_um_yr
 
 __all__ = ["bare_share_at", "breakdown_mean", "duplex_years", "iron_through_film_um_yr"]
 
@@ -101,17 +101,10 @@ def iron_through_film_um_yr(thickness_um: ArrayLike) -> Array:
     h = np.asarray(thickness_um, float)
     if np.any(h <= 0.0):
         raise InputError(Problem("thickness_um", None, "must be more than zero."))
-    volume_cm3_m2_d = _film_figure("epoxy_oxygen") * _film_figure("oxygen_in_air") * 100.0 / h
-    ampere_m2 = 4.0 * _FARADAY_C_MOL * volume_cm3_m2_d / _CM3_MOL / _SECONDS_A_DAY
+    volume_cm3_m2_d = film_figure("epoxy_oxygen") * film_figure("oxygen_in_air") * 100.0 / h
+    ampere_m2 = 4.0 * FARADAY_C_MOL * volume_cm3_m2_d / _CM3_MOL / _SECONDS_A_DAY
     return faraday_um_yr(ampere_m2, "steel")
 
 
-_FARADAY_C_MOL = 96485.33212
 _CM3_MOL = 22_414.0  # gas at 0 deg C and 1 atm
 _SECONDS_A_DAY = 86_400.0
-
-
-def _film_figure(name: str) -> float:
-    columns: dict[str, Parser] = {"name": str, "value": number, "unit": str, "meaning": str}
-    rows = load_csv("metal/film_spots.csv", columns, key=("name",))
-    return float(next(row["value"] for row in rows if row["name"] == name))

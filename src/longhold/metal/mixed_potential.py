@@ -67,6 +67,8 @@ def couple(
     area_ratio: ArrayLike,
     oxygen_limit_a_m2: ArrayLike,
     resistance_ohm_m2: ArrayLike = 0.0,
+    *,
+    free_v: tuple[Array, Array] | None = None,
 ) -> CoupleState:
     """Solve the couple: the current that leaves the anode enters the cathode, less what resists between.
 
@@ -79,6 +81,7 @@ def couple(
     area_ratio : area of the second over that of the first [-], not negative; 0 removes the second
     oxygen_limit_a_m2 : of the water at both [A/m2], more than 0
     resistance_ohm_m2 : R times the area of the first [ohm m2], not negative
+    free_v : ``free_potential_v`` of both, where they are known already [V]
 
     Shapes broadcast; one draw and many go through the same arithmetic.
 
@@ -87,15 +90,15 @@ def couple(
     >>> bool(state.first_suffers), round(float(state.extra_a_m2 / state.free_a_m2), 2)
     (True, 1.0)
     """
+    if free_v is None:
+        free_v = free_potential_v(first, oxygen_limit_a_m2), free_potential_v(second, oxygen_limit_a_m2)
     ratio, limit, resistance, first_v, second_v = _broadcast(
-        area_ratio,
-        oxygen_limit_a_m2,
-        resistance_ohm_m2,
-        free_potential_v(first, oxygen_limit_a_m2),
-        free_potential_v(second, oxygen_limit_a_m2),
+        area_ratio, oxygen_limit_a_m2, resistance_ohm_m2, *free_v
     )
     suffers = first_v <= second_v
     one = _anode(first, second, ratio, limit, resistance, first_v, second_v)
+    if np.all(suffers):
+        return CoupleState(suffers, *(np.asarray(value) for value in one))
     # seen from the second, as anode: its area is the ratio, and R times that area follows
     with np.errstate(divide="ignore"):
         turned = np.where(ratio > 0.0, 1.0 / np.maximum(ratio, 1e-300), 0.0)

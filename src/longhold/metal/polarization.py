@@ -11,9 +11,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.metal.parameters import parameter_rows
 
 __all__ = [
     "CURRENT_AT_A_M2",
+    "FARADAY_C_MOL",
     "Curve",
     "curve_mark",
     "curve_of_metal",
@@ -26,7 +28,8 @@ Array = NDArray[np.float64]
 
 CURRENT_AT_A_M2 = 0.01
 """Current density of oxygen reduction to which ``Curve.cathodic_v`` belongs [A/m2]."""
-_FARADAY_C_MOL = 96485.33212  # exact in the SI
+FARADAY_C_MOL = 96485.33212
+"""Charge of a mole of electrons [C/mol], exact in the SI."""
 _SECONDS_A_YEAR = 365.25 * 86400.0
 _MOST_DECADES = 60.0  # keeps powers of ten finite; far beyond any current
 
@@ -101,7 +104,7 @@ def faraday_um_yr(current_a_m2: ArrayLike, metal: str) -> Array:
     row = _faraday()[metal]
     kg_mol = row["molar_g_mol"] / 1000.0
     m_a_second = (
-        np.asarray(current_a_m2, float) * kg_mol / (row["electrons"] * _FARADAY_C_MOL * row["density_kg_m3"])
+        np.asarray(current_a_m2, float) * kg_mol / (row["electrons"] * FARADAY_C_MOL * row["density_kg_m3"])
     )
     return np.asarray(m_a_second * _SECONDS_A_YEAR * 1e6)
 
@@ -118,7 +121,7 @@ def oxygen_limit_a_m2(height_m: ArrayLike, diffusion_m2_s: float, concentration_
     1.93
     """
     return np.asarray(
-        4.0 * _FARADAY_C_MOL * diffusion_m2_s * concentration_mol_m3 / np.asarray(height_m, float)
+        4.0 * FARADAY_C_MOL * diffusion_m2_s * concentration_mol_m3 / np.asarray(height_m, float)
     )
 
 
@@ -126,20 +129,9 @@ def _ten_to(decades: ArrayLike) -> Array:
     return np.asarray(10.0 ** np.clip(decades, -_MOST_DECADES, _MOST_DECADES))
 
 
-@cache
 def curve_rows() -> Mapping[str, Mapping[str, Row]]:
     """Every parameter of every metal, metal -> parameter -> row."""
-    columns: dict[str, Parser] = {
-        "metal": str,
-        "parameter": str,
-        "value": number,
-        "unit": str,
-        "meaning": str,
-    }
-    found: dict[str, dict[str, Row]] = {}
-    for row in load_csv("metal/polarization.csv", columns, key=("metal", "parameter")):
-        found.setdefault(row["metal"], {})[row["parameter"]] = row
-    return found
+    return parameter_rows("metal/polarization.csv", "metal")
 
 
 @cache

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Literal
 
 from longhold.base.marks import Mark
-from longhold.base.tables import Parser, load_csv, optional_number
+from longhold.base.tables import Parser, load_csv, optional_number, yes_no
 from longhold.model.sizes import PartKind, is_fastener
 
 __all__ = ["Damage", "DamageKind", "damage_clash", "damages"]
@@ -78,10 +78,6 @@ def damage_clash(kind: PartKind, damage: Sequence[DamageKind]) -> str:
     return ""
 
 
-def _yes_no(text: str) -> bool:
-    return {"yes": True, "no": False}[text]
-
-
 @cache
 def damages() -> Mapping[str, Damage]:
     """Every kind of damage and repair by name, from ``tables/faces/damage.csv``."""
@@ -90,8 +86,8 @@ def damages() -> Mapping[str, Damage]:
         "words": str,
         "parts": str,
         "faces": lambda text: tuple(text.split("|")),
-        "film_gone": _yes_no,
-        "zinc_gone": _yes_no,
+        "film_gone": yes_no,
+        "zinc_gone": yes_no,
         "restored_um": optional_number,
         "half_width_mm": optional_number,
         "area_share": float,

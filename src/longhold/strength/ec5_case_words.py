@@ -74,18 +74,23 @@ def _several(*names: str) -> _Take:
     return take
 
 
-def _class(facts: dict[str, Any], match: re.Match[str]) -> None:
-    facts.setdefault("classes", []).append(_class_name(match[1]))
+def _timbers(classes: tuple[int, ...], thicknesses: tuple[int, ...] = (), *, all_told: bool = False) -> _Take:
+    """Strength classes and thicknesses from the groups of a match; ``all_told`` stands for all others."""
+
+    def take(facts: dict[str, Any], match: re.Match[str]) -> None:
+        names = [match[group] for group in classes if match[group]]
+        facts.setdefault("classes", []).extend(map(_class_name, names))
+        sizes = [float(match[group]) for group in thicknesses]
+        if all_told:
+            facts["thicknesses"] = sizes
+        elif sizes:
+            facts.setdefault("thicknesses", []).extend(sizes)
+
+    return take
 
 
-def _one(facts: dict[str, Any], match: re.Match[str]) -> None:
-    facts.setdefault("classes", []).append(_class_name(match[1]))
-    facts.setdefault("thicknesses", []).append(float(match[2]))
-
-
-def _one_before(facts: dict[str, Any], match: re.Match[str]) -> None:
-    facts.setdefault("classes", []).append(_class_name(match[2]))
-    facts.setdefault("thicknesses", []).append(float(match[1]))
+_CLASSES_FIRST = _timbers((1, 3), (2, 4), all_told=True)
+_SIZES_FIRST = _timbers((2, 4), (1, 3), all_told=True)
 
 
 def _three(facts: dict[str, Any], match: re.Match[str]) -> None:
@@ -99,18 +104,6 @@ def _three(facts: dict[str, Any], match: re.Match[str]) -> None:
 def _class_name(text: str) -> str:
     name = text.replace(" ", "")
     return name[:-1].upper() + name[-1].lower()
-
-
-def _members(facts: dict[str, Any], match: re.Match[str]) -> None:
-    first, one, second, two = match.groups()
-    facts["thicknesses"] = [float(one), float(two)]
-    facts.setdefault("classes", []).extend(_class_name(name) for name in (first, second) if name)
-
-
-def _members_before(facts: dict[str, Any], match: re.Match[str]) -> None:
-    one, first, two, second = match.groups()
-    facts["thicknesses"] = [float(one), float(two)]
-    facts.setdefault("classes", []).extend(_class_name(name) for name in (first, second) if name)
 
 
 def _plate(facts: dict[str, Any], match: re.Match[str]) -> None:
@@ -226,13 +219,19 @@ _PATTERNS: tuple[tuple[re.Pattern[str], _Take], ...] = (
     _p(rf"\b(plywood|osb|particleboard)\s+{_N}\s*mm\b", _panel),
     _p(rf"\b{_N}\s*mm\s+(plywood|osb|particleboard)\b", _panel),
     _p(rf"\b{_CLASS}\s+{_N}\s*\+\s*{_N}\s*\+\s*{_N}{_MM}", _three),
-    _p(rf"\b{_CLASS}\s+{_N}\s*mm\s*(?:to|on|\+|and)\s*{_CLASS}?\s*{_N}\s*mm\b", _members),
-    _p(rf"\b{_CLASS}\s+{_N}\s*\+\s*()?{_N}{_MM}", _members),
-    _p(rf"\b{_N}\s*mm\s+{_CLASS}\s*(?:to|on|\+|and)\s*{_N}\s*mm\s+{_CLASS}?", _members_before),
+    _p(
+        rf"\b{_CLASS}\s+{_N}\s*mm\s*(?:to|on|\+|and)\s*{_CLASS}?\s*{_N}\s*mm\b",
+        _CLASSES_FIRST,
+    ),
+    _p(rf"\b{_CLASS}\s+{_N}\s*\+\s*()?{_N}{_MM}", _CLASSES_FIRST),
+    _p(
+        rf"\b{_N}\s*mm\s+{_CLASS}\s*(?:to|on|\+|and)\s*{_N}\s*mm\s+{_CLASS}?",
+        _SIZES_FIRST,
+    ),
     _p(_PLATE, _plate),
-    _p(rf"\b{_CLASS}\s+{_N}\s*mm\b(?! steel)", _one),
-    _p(rf"\b{_N}\s*mm\s+{_CLASS}\b", _one_before),
-    _p(rf"\b{_CLASS}\b", _class),
+    _p(rf"\b{_CLASS}\s+{_N}\s*mm\b(?! steel)", _timbers((1,), (2,))),
+    _p(rf"\b{_N}\s*mm\s+{_CLASS}\b", _timbers((2,), (1,))),
+    _p(rf"\b{_CLASS}\b", _timbers((1,))),
     _p(rf"(?<=nail |bolt |crew |owel ){_N}{_MM}", _set("diameter")),
     _p(rf"(?<=nails |bolts |crews |owels ){_N}{_MM}", _set("diameter")),
     _p(rf"\b{_N}\s*mm (?=nail|bolt|screw|dowel)", _set("diameter")),
