@@ -129,7 +129,7 @@ class Part(Record):
             if getattr(self, name) is not None:
                 allowed = ", ".join(_DOWEL_ONLY if self.is_fastener else _SHEET_ONLY)
                 raise ValueError(
-                    f"no {self.kind_words} has {name.replace('_', ' ')}; what it can have is {allowed}"
+                    f"no {self.kind_words} has {name.replace('_', ' ')}; it can have {allowed}"
                 )
         if self.size is not None:
             try:
