@@ -100,6 +100,13 @@ def test_bad_files_are_refused_by_name(moved, files, tmp_path):
     assert "none.toml" in err
 
 
+@pytest.mark.parametrize("command", ["wood", "allowed", "across"])
+def test_a_joint_that_is_none_is_told_alike_by_every_command(capsys, files, command):
+    assert main.run([command, str(files[0]), "J9"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith(f"{files[0]}: JOINT is 'J9': there is no joint of this file with this id.")
+
+
 def test_the_page_never_overwrites_what_is_read(moved, files):
     before = files[0].read_text(encoding="utf-8")
     code, _, err = moved(*files, "--report", files[0])
