@@ -91,7 +91,8 @@ def moved_lede(found: Moved) -> str:
         return "The two versions say the same: nothing changed, nothing moved."
     if not told and not (found.added or found.removed):
         return f"Something was changed, but no finding of {plural(count, 'joint')} moves by as much as shows."
-    lines = [f"{len(told)} of {plural(count, 'joint')} {'moves' if len(told) == 1 else 'move'}"]
+    both = " in both versions" if found.added or found.removed else ""
+    lines = [f"{len(told)} of {plural(count, 'joint')}{both} {'moves' if len(told) == 1 else 'move'}"]
     for outcome in ("fails", "refer", "holds"):
         turned = [
             one.after.joint.id
