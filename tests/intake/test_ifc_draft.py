@@ -115,6 +115,16 @@ def test_the_template_value_with_a_line_break_is_read(tmp_path):
     assert told["joints"][0]["parts"][0]["label"] == "stainless"
 
 
+def test_the_304th_nail_is_no_stainless_steel(tmp_path):
+    make = Maker()
+    beam, joist = beam_and_joist(make)
+    nails = make.nails("Nail", 1)
+    nails[0].Name = "Nail 304"
+    make.realize("a", beam, joist, *nails)
+    _, told = drafted(tmp_path, make.file)
+    assert told["joints"][0]["parts"][0]["label"] == ""
+
+
 def test_a_type_tells_what_its_pieces_do_not(tmp_path):
     make = Maker()
     beam, joist = beam_and_joist(make)

@@ -69,7 +69,9 @@ def open_ifc(path: Path) -> IfcModel:
             Problem(str(path), None, "is cut short: its end is missing.", "Export the model again.")
         )
     if plain.count(b"'") % 2:
-        raise InputError(Problem(str(path), None, "has a text that is not closed.", "Export the model again."))
+        raise InputError(
+            Problem(str(path), None, "has a text that is not closed.", "Export the model again.")
+        )
     opened, log = _opened(path)
     if opened.schema not in _SCHEMAS:
         raise InputError(

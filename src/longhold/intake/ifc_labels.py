@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from longhold.base.errors import InputError
 from longhold.intake.draft_slots import Slot, quoted
@@ -45,9 +46,8 @@ def label_slot(
     said: list[_Said] = []
     unread: list[str] = []
     for text, where in candidates:
-        try:
-            reading = read_label(text, item=kind or None, thickness_mm=thickness_mm, diameter_mm=diameter_mm)
-        except InputError:
+        reading = _read(text, kind, thickness_mm, diameter_mm)
+        if reading is None:
             if where != "its name":
                 unread.append(f"{text!r} ({where})")
             continue
@@ -66,10 +66,15 @@ def reads_as_metal(text: str) -> bool:
     >>> reads_as_metal("S350GD+Z275"), reads_as_metal("oak")
     (True, False)
     """
+    return _read(text, "", None, None) is not None
+
+
+@lru_cache(maxsize=4096)  # a model repeats few texts on many pieces
+def _read(text: str, kind: str, thickness_mm: float | None, diameter_mm: float | None) -> LabelReading | None:
     try:
-        return bool(read_label(text).readings)
+        return read_label(text, item=kind or None, thickness_mm=thickness_mm, diameter_mm=diameter_mm)
     except InputError:
-        return False
+        return None
 
 
 def _candidates(reader: IfcReader, element: object, told: list[Told]) -> list[tuple[str, str]]:

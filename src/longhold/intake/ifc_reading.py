@@ -16,6 +16,7 @@ __all__ = ["IfcReader", "Told", "clean"]
 
 _HIDDEN = {"Cc", "Cf", "Co", "Cs", "Zl", "Zp"}
 _LONGEST = 200
+_NUMBER = re.compile(r"[\s._:#-]+\d+$|^\d+$")
 
 
 @dataclass(frozen=True)
@@ -89,11 +90,17 @@ class IfcReader:
         """Its name; blank if it has none."""
         return clean(_get(element, "Name"))
 
+    def unnumbered(self, element: Any) -> str:
+        """Its name without a number at the end: the 304th nail is no stainless steel."""
+        return _NUMBER.sub("", self.name_of(element))
+
     def names_of(self, element: Any) -> list[str]:
         """What it and its type are called, the most deliberate first."""
         kind = self.type_of(element)
         given = [
-            *(_get(element, name) for name in ("ObjectType", "Name", "Description")),
+            _get(element, "ObjectType"),
+            self.unnumbered(element),
+            _get(element, "Description"),
             *(_get(kind, name) for name in ("ElementType", "Name", "Description")),
         ]
         return list(dict.fromkeys(text for text in map(clean, given) if text))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Any, get_args
 
@@ -35,8 +34,7 @@ def stem(reader: IfcReader, element: Any) -> str:
     """What pieces alike are called: the type's name, or its own without a number at the end."""
     kind = reader.type_of(element)
     name = reader.name_of(kind) if kind is not None else ""
-    own = re.sub(r"[\s._:#-]*\d+$", "", reader.name_of(element))
-    return name or own or element.is_a().removeprefix("Ifc")
+    return name or reader.unnumbered(element) or element.is_a().removeprefix("Ifc")
 
 
 def timber_slots(reader: IfcReader, element: Any) -> tuple[Slot, ...]:
