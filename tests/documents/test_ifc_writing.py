@@ -1,8 +1,11 @@
 """Findings go into a model as property sets; every other entity keeps its type, GlobalId and attributes."""
 
+import contextlib
 import datetime
+import random
 import re
 import runpy
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -270,3 +273,30 @@ def test_an_element_in_two_parts_or_in_none_is_refused(tmp_path, structure):
     )
     with pytest.raises(InputError, match="an element is in one part"):
         check_writable(model, twice)
+
+
+ODD = ["$", "*", "#7", "(#5,#9)", "'x'", "-1.", "()", ".FOO.", "IFCLABEL('q')", "(1,2)", ".T.", "7", "#9999"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(60))
+def test_a_model_with_broken_attributes_is_drafted_and_written_or_refused(tmp_path, assessment, seed):
+    """Any attribute may hold any thing: no traceback, and what is written changes nothing that was there."""
+    rng = random.Random(seed)
+    head, data = deck().to_string().split("DATA;\n")
+    lines = data.split("\n")
+    for _ in range(rng.randint(1, 4)):
+        row = rng.randrange(len(lines) - 3)
+        start, inside, end = re.fullmatch(r"(#\d+=\w+\()(.*)(\);)", lines[row]).groups()
+        given = re.split(r",(?![^()]*\))", inside)
+        given[rng.randrange(len(given))] = rng.choice(ODD)
+        lines[row] = start + ",".join(given) + end
+    path = tmp_path / "broken.ifc"
+    path.write_text(f"{head}DATA;\n" + "\n".join(lines), encoding="utf-8")
+    with contextlib.suppress(InputError):
+        tomllib.loads(draft_from_ifc(path).text)
+    with contextlib.suppress(InputError):
+        made = with_findings(open_ifc(path), assessment, DAY)
+        found = {one.id(): plain(one) for one in as_read(tmp_path, made.text, "out.ifc").file}
+        for one in open_ifc(path).file:
+            assert found[one.id()] == plain(one)

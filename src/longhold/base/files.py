@@ -30,8 +30,9 @@ def read_file(path: Path, holding: str, if_empty: str = "") -> str:
     return _decoded(path, raw)
 
 
-def read_bytes(path: Path, holding: str, if_empty: str = "", most: int = MOST_BYTES) -> bytes:
-    """Bytes of a file, of up to ``most``; other parameters and errors as of ``read_file``."""
+def read_bytes(path: Path, holding: str, if_empty: str = "", most: int | None = None) -> bytes:
+    """Bytes of a file, of up to ``most``, else ``MOST_BYTES``; the rest is as of ``read_file``."""
+    most = MOST_BYTES if most is None else most
     try:
         with path.open("rb") as stream:
             raw = stream.read(most + 1)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.ifc_entities import attribute, entities, entity
 from longhold.base.ifc_file import OWN_NOTE, OWN_SET, IfcModel, derived_guid, is_own_set, text_of
 from longhold.documents.ifc_values import IfcValue, forecast_values, standard_values
 
@@ -167,16 +168,16 @@ def _is_taken(element: Any, name: str, values: tuple[IfcValue, ...]) -> bool:
         return True
     wanted = {value.name for value in values}
     return any(
-        one.Name == name and wanted & {held.Name for held in one.HasProperties}
-        for relation in element.IsTypedBy
-        for one in relation.RelatingType.HasPropertySets or ()
-        if one.is_a("IfcPropertySet")
+        one.Name == name and wanted & {attribute(held, "Name") for held in entities(one, "HasProperties")}
+        for relation in entities(element, "IsTypedBy")
+        for one in entities(entity(relation, "RelatingType"), "HasPropertySets", "IfcPropertySet")
     )
 
 
 def _sets(element: Any) -> list[tuple[Any, Any]]:
-    found = ((relation, relation.RelatingPropertyDefinition) for relation in element.IsDefinedBy)
-    return [(relation, one) for relation, one in found if hasattr(one, "is_a") and one.is_a("IfcPropertySet")]
+    relations = entities(element, "IsDefinedBy", "IfcRelDefinesByProperties")
+    found = ((one, entity(one, "RelatingPropertyDefinition", "IfcPropertySet")) for one in relations)
+    return [(relation, held) for relation, held in found if held is not None]
 
 
 def _without_own(file: Any, element: Any) -> None:
@@ -184,13 +185,13 @@ def _without_own(file: Any, element: Any) -> None:
     for relation, held in _sets(element):
         if not is_own_set(held):
             continue
-        others = [one for one in relation.RelatedObjects if one != element]
+        others = [one for one in entities(relation, "RelatedObjects") if one != element]
         if others:
             relation.RelatedObjects = others
             continue
         file.remove(relation)
         if file.get_total_inverses(held) == 0:
-            properties = list(held.HasProperties)
+            properties = entities(held, "HasProperties")
             file.remove(held)
             for one in properties:
                 if file.get_total_inverses(one) == 0:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.ifc_entities import attribute
 from longhold.base.ifc_file import open_ifc
 from longhold.intake.draft_slots import Slot, comment, lines, quoted, slug
 from longhold.intake.ifc_joints import Meeting, meetings
@@ -20,6 +21,7 @@ from longhold.model.surroundings import PlaceName
 
 __all__ = ["Draft", "draft_from_ifc"]
 
+_GUID = re.compile(r"[0-3][0-9A-Za-z_$]{21}")
 _MISSING = re.compile(r'\w+ = "" +# MISSING: ')
 
 
@@ -66,7 +68,7 @@ def draft_from_ifc(path: Path) -> Draft:
     ]
     missing = sum(_MISSING.match(line) is not None for line in blocks)
     head = _head(clean(model.name), missing, [*unread, *_faults(model.faults)])
-    pieces = sum(len(part.element_guids) for joint in joints for part in joint.parts)
+    pieces = sum(joint.quantity * part.count for joint in joints for part in joint.parts)
     return Draft("\n".join([*head, *blocks]) + "\n", missing, tuple(unread), len(joints), pieces)
 
 
@@ -205,7 +207,8 @@ def _alike(reader: IfcReader, parts: Sequence[DraftPart]) -> list[_Part]:
     for part in parts:
         entry = found.setdefault(part.slots, _Part(part.kind, part.slots, 0))
         entry.count += 1
-        entry.element_guids.append(reader.guid(part.element))
+        if _GUID.fullmatch(guid := reader.guid(part.element)):
+            entry.element_guids.append(guid)
     return list(found.values())
 
 
@@ -226,7 +229,15 @@ def _faults(faults: Sequence[str]) -> Iterator[str]:
 
 def _structure_lines(reader: IfcReader) -> list[str]:
     projects = reader.file.by_type("IfcProject")
-    name = next((text for one in projects for text in map(clean, (one.LongName, one.Name)) if text), "")
+    name = next(
+        (
+            text
+            for one in projects
+            for text in map(clean, (attribute(one, "LongName"), attribute(one, "Name")))
+            if text
+        ),
+        "",
+    )
     unit = "feet or inches" if reader.is_imperial else "metric"
     system = "" if reader.project_mm is None else quoted("us" if reader.is_imperial else "si")
     units_note = f"the model's lengths are {unit}" if system else "us or si; the model does not tell"

@@ -6,12 +6,21 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from longhold.base.ifc_entities import entities, entity
 from longhold.intake.ifc_parts import DraftPart
 from longhold.intake.ifc_reading import IfcReader
 
 __all__ = ["Meeting", "meetings"]
 
 _MOST_TIMBERS = 2
+_RELATIONS = (
+    ("IsConnectionRealization", ("RelatingElement", "RelatedElement")),
+    ("ConnectedTo", ("RelatedElement",)),
+    ("ConnectedFrom", ("RelatingElement",)),
+    ("Nests", ("RelatingObject",)),
+    ("Decomposes", ("RelatingObject",)),
+)
+"""Inverse of an element -> the ends of such a relation that may be what it joins."""
 
 
 @dataclass(frozen=True)
@@ -91,37 +100,33 @@ class _Clusters:
 
 def _joined_to(element: Any) -> Iterator[Any]:
     """Objects that a relation of the model says an element joins, is joined to, or is set in."""
-    for relation in element.IsConnectionRealization:
-        yield from _elements(relation.RelatingElement, relation.RelatedElement)
-    for relation in element.ConnectedTo:
-        yield from _elements(relation.RelatedElement)
-    for relation in element.ConnectedFrom:
-        yield from _elements(relation.RelatingElement)
-    for relation in (*element.Nests, *element.Decomposes):
-        yield from _elements(relation.RelatingObject)
+    for inverse, ends in _RELATIONS:
+        for relation in entities(element, inverse):
+            for end in ends:
+                other = entity(relation, end, "IfcElement")
+                if other is not None and other != element:
+                    yield other
 
 
-def _elements(*found: Any) -> Iterator[Any]:
-    return (one for one in found if one is not None and one.is_a("IfcElement"))
+def _assemblies(part: DraftPart) -> Iterator[Any]:
+    for relation in entities(part.element, "Decomposes"):
+        found = entity(relation, "RelatingObject", "IfcElementAssembly")
+        if found is not None:
+            yield found
 
 
 def _by_assembly(
     reader: IfcReader, members: Sequence[DraftPart], metal: set[int]
 ) -> tuple[dict[int, Any], str]:
     """What an assembly holds beside the metal: the joined objects if they are one or two."""
-    assemblies = {
-        relation.RelatingObject.id(): relation.RelatingObject
-        for part in members
-        for relation in part.element.Decomposes
-        if relation.RelatingObject is not None and relation.RelatingObject.is_a("IfcElementAssembly")
-    }
+    assemblies = {one.id(): one for part in members for one in _assemblies(part)}
     if not assemblies:
         return {}, "the model does not say which timbers these join, nor how many are in one joint"
     beside = {
         one.id(): one
         for assembly in assemblies.values()
-        for relation in assembly.IsDecomposedBy
-        for one in _elements(*relation.RelatedObjects)
+        for relation in entities(assembly, "IsDecomposedBy")
+        for one in entities(relation, "RelatedObjects", "IfcElement")
         if one.id() not in metal
     }
     named = ", ".join(reader.describe(one) for one in assemblies.values())
@@ -133,12 +138,7 @@ def _by_assembly(
 
 def _lone_key(members: Sequence[DraftPart]) -> tuple[int, ...]:
     """Metal of unknown timbers is kept apart by the assembly, or the storey, that holds it."""
-    found = {
-        relation.RelatingObject.id()
-        for part in members
-        for relation in part.element.Decomposes
-        if relation.RelatingObject is not None
-    }
+    found = {one.id() for part in members for one in _assemblies(part)}
     return tuple(sorted(found or {one.id() for part in members for one in _containers(part.element)}))
 
 
@@ -149,6 +149,7 @@ def _where(reader: IfcReader, members: Sequence[DraftPart], hosts: Iterable[Any]
 
 
 def _containers(element: Any) -> Iterator[Any]:
-    for relation in element.ContainedInStructure:
-        if relation.RelatingStructure is not None:
-            yield relation.RelatingStructure
+    for relation in entities(element, "ContainedInStructure"):
+        found = entity(relation, "RelatingStructure")
+        if found is not None:
+            yield found

@@ -10,6 +10,7 @@ from functools import cached_property
 from math import isfinite
 from typing import Any
 
+from longhold.base.ifc_entities import attribute, entities, entity
 from longhold.base.ifc_file import IfcModel, is_own_set
 
 __all__ = ["IfcReader", "Told", "clean"]
@@ -61,8 +62,8 @@ class IfcReader:
     def project_mm(self) -> float | None:
         """Millimetres for one project unit of length; None where the model does not say."""
         for assignment in self.file.by_type("IfcUnitAssignment"):
-            for unit in _many(assignment, "Units"):
-                if _get(unit, "UnitType") == "LENGTHUNIT":
+            for unit in entities(assignment, "Units"):
+                if attribute(unit, "UnitType") == "LENGTHUNIT":
                     return _millimetres(unit)
         return None
 
@@ -82,13 +83,13 @@ class IfcReader:
 
     def type_of(self, element: Any) -> Any | None:
         """Its type object."""
-        for relation in _many(element, "IsTypedBy"):
-            return _get(relation, "RelatingType")
+        for relation in entities(element, "IsTypedBy"):
+            return entity(relation, "RelatingType")
         return None
 
     def name_of(self, element: Any) -> str:
         """Its name; blank if it has none."""
-        return clean(_get(element, "Name"))
+        return clean(attribute(element, "Name"))
 
     def unnumbered(self, element: Any) -> str:
         """Its name without a number at the end: the 304th nail is no stainless steel."""
@@ -98,17 +99,17 @@ class IfcReader:
         """What it and its type are called, the most deliberate first."""
         kind = self.type_of(element)
         given = [
-            _get(element, "ObjectType"),
+            attribute(element, "ObjectType"),
             self.unnumbered(element),
-            _get(element, "Description"),
-            *(_get(kind, name) for name in ("ElementType", "Name", "Description")),
+            attribute(element, "Description"),
+            *(attribute(kind, name) for name in ("ElementType", "Name", "Description")),
         ]
         return list(dict.fromkeys(text for text in map(clean, given) if text))
 
     def predefined(self, element: Any) -> str:
         """Its predefined type, its type object's where it has none of its own."""
         for one in (self.type_of(element), element):
-            word = _get(one, "PredefinedType")
+            word = attribute(one, "PredefinedType")
             if isinstance(word, str) and word != "NOTDEFINED":
                 return word
         return "NOTDEFINED"
@@ -116,7 +117,7 @@ class IfcReader:
     def attribute_mm(self, element: Any, name: str) -> float | None:
         """A length that it or its type carries as an attribute [mm]."""
         for one in (element, self.type_of(element)):
-            found = self.length_mm(_get(one, name))
+            found = self.length_mm(attribute(one, name))
             if found is not None:
                 return found
         return None
@@ -127,13 +128,15 @@ class IfcReader:
 
         try:
             found = get_materials(element)
-        except (AttributeError, TypeError, RuntimeError):
+        except (AttributeError, AssertionError, TypeError, RuntimeError):  # of the library, on broken ones
             return []
-        return [one for one in found if one is not None]
+        return [one for one in found if hasattr(one, "is_a")]
 
     def material_names(self, element: Any) -> list[str]:
         """Names, categories and descriptions of its materials."""
-        named = [clean(_get(one, name)) for one in self.materials(element) for name in ("Name", "Category")]
+        named = [
+            clean(attribute(one, name)) for one in self.materials(element) for name in ("Name", "Category")
+        ]
         return list(dict.fromkeys(text for text in named if text))
 
     def told(self, element: Any) -> list[Told]:
@@ -142,7 +145,7 @@ class IfcReader:
 
     def guid(self, element: Any) -> str:
         """Its GlobalId."""
-        return clean(_get(element, "GlobalId"))
+        return clean(attribute(element, "GlobalId"))
 
     def describe(self, element: Any) -> str:
         """Class, GlobalId and name, for a list that people read."""
@@ -150,43 +153,43 @@ class IfcReader:
         return f"{element.is_a()} {self.guid(element)}{f' {name!r}' if name else ' without a name'}"
 
     def _told(self, element: Any) -> Iterator[Told]:
-        for relation in _many(element, "IsDefinedBy"):
-            definition = _get(relation, "RelatingPropertyDefinition")
+        for relation in entities(element, "IsDefinedBy"):
+            definition = entity(relation, "RelatingPropertyDefinition")
             yield from self._of_set(definition)
-        for definition in _many(self.type_of(element), "HasPropertySets"):
+        for definition in entities(self.type_of(element), "HasPropertySets"):
             yield from self._of_set(definition)
         for material in self.materials(element):
-            for extended in _many(material, "HasProperties"):
-                for one in _many(extended, "Properties"):
-                    yield from self._of_property(one, clean(_get(extended, "Name")))
+            for extended in entities(material, "HasProperties"):
+                for one in entities(extended, "Properties"):
+                    yield from self._of_property(one, clean(attribute(extended, "Name")))
 
     def _of_set(self, definition: Any) -> Iterator[Told]:
-        if definition is None or not hasattr(definition, "Description") or is_own_set(definition):
+        if definition is None or not definition.is_a("IfcPropertySetDefinition") or is_own_set(definition):
             return
-        name = clean(definition.Name)
-        for one in _many(definition, "HasProperties"):
+        name = clean(attribute(definition, "Name"))
+        for one in entities(definition, "HasProperties"):
             yield from self._of_property(one, name)
-        for one in _many(definition, "Quantities"):
-            value = _get(one, "LengthValue")
+        for one in entities(definition, "Quantities"):
+            value = attribute(one, "LengthValue")
             if isinstance(value, float):
                 yield self._made(name, one, value)
 
     def _of_property(self, one: Any, of: str) -> Iterator[Told]:
         if one.is_a("IfcPropertySingleValue"):
-            values = [_get(one, "NominalValue")]
+            values = [entity(one, "NominalValue")]
         elif one.is_a("IfcPropertyEnumeratedValue"):
-            values = list(_many(one, "EnumerationValues"))
+            values = list(entities(one, "EnumerationValues"))
         else:
             return
         # several values of one property are no answer
-        if len(values) == 1 and values[0] is not None:
-            value = values[0].wrappedValue
+        if len(values) == 1:
+            value = attribute(values[0], "wrappedValue")
             if isinstance(value, (str, bool, int, float)):
                 yield self._made(of, one, value)
 
     def _made(self, of: str, one: Any, value: str | float | bool) -> Told:
-        unit = _get(one, "Unit")
-        name = clean(one.Name)
+        unit = entity(one, "Unit")
+        name = clean(attribute(one, "Name"))
         held = clean(value) if isinstance(value, str) else value
         mm = self.project_mm if unit is None else _millimetres(unit)
         return Told(f"{of}.{name}", re.sub(r"[^a-z0-9]", "", name.casefold()), held, mm)
@@ -202,28 +205,14 @@ def _length(value: Any, mm: float | None) -> float | None:
 def _millimetres(unit: Any) -> float | None:
     from ifcopenshell.util.unit import prefixes
 
-    if _get(unit, "UnitType") != "LENGTHUNIT":
+    if attribute(unit, "UnitType") != "LENGTHUNIT":
         return None
     if unit.is_a("IfcSIUnit"):
-        prefix = _get(unit, "Prefix")
-        return 1000.0 * (float(prefixes[prefix]) if prefix else 1.0)
-    factor = _get(unit, "ConversionFactor")
-    base = _get(factor, "UnitComponent")
-    ratio = getattr(_get(factor, "ValueComponent"), "wrappedValue", None)
+        prefix = attribute(unit, "Prefix")
+        times = 1.0 if prefix is None else prefixes.get(str(prefix))
+        return None if times is None else 1000.0 * float(times)
+    factor = attribute(unit, "ConversionFactor")
+    base = attribute(factor, "UnitComponent")
+    ratio = attribute(attribute(factor, "ValueComponent"), "wrappedValue")
     of = _millimetres(base) if base is not None else None
     return None if of is None or not isinstance(ratio, (int, float)) else float(ratio) * of
-
-
-def _get(entity: Any, name: str) -> Any:
-    """An attribute, or None where the entity is missing, has none such, or holds it broken."""
-    if entity is None:
-        return None
-    try:
-        return getattr(entity, name)
-    except (AttributeError, RuntimeError, TypeError):
-        return None
-
-
-def _many(entity: Any, name: str) -> tuple[Any, ...]:
-    found = _get(entity, name)
-    return tuple(found) if isinstance(found, (tuple, list)) else ()

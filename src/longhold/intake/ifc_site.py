@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from importlib.util import find_spec
+from math import isfinite
 from typing import Any
 
+from longhold.base.ifc_entities import attribute
 from longhold.intake.draft_slots import Slot, quoted
 from longhold.intake.ifc_reading import IfcReader, clean
 
@@ -22,14 +24,14 @@ def site_slots(reader: IfcReader) -> tuple[Slot, ...]:
         asked = f"the model has {len(sites)} sites ({named}): which is it?"
         return Slot("name", "", asked), *_no_position(asked)
     site = sites[0] if sites else None
-    name = clean(getattr(site, "LongName", None)) or clean(getattr(site, "Name", None))
+    name = clean(attribute(site, "LongName")) or clean(attribute(site, "Name"))
     named_slot = Slot("name", quoted(name), "") if name else Slot("name", "", "what people call the place")
     return named_slot, *_jurisdiction(site), *_position(reader, site), *_height(reader, site)
 
 
 def _jurisdiction(site: Any) -> tuple[Slot, ...]:
-    address = getattr(site, "SiteAddress", None)
-    country = clean(getattr(address, "Country", None))
+    address = attribute(site, "SiteAddress")
+    country = clean(attribute(address, "Country"))
     heard = f"; the model's address says {country!r}" if country else ""
     return (Slot("jurisdiction", "", f'country whose code governs, such as "US"{heard}'),)
 
@@ -37,8 +39,8 @@ def _jurisdiction(site: Any) -> tuple[Slot, ...]:
 def _position(reader: IfcReader, site: Any) -> tuple[Slot, ...]:
     try:
         north, east = (
-            _degrees(getattr(site, "RefLatitude", None)),
-            _degrees(getattr(site, "RefLongitude", None)),
+            _degrees(attribute(site, "RefLatitude")),
+            _degrees(attribute(site, "RefLongitude")),
         )
     except ValueError as error:
         return _no_position(f"the site's position {error}")
@@ -92,13 +94,13 @@ def _mapped(reader: IfcReader) -> tuple[tuple[float, float] | None, str]:
     if len(conversions) != 1:
         return None, ""
     one = conversions[0]
-    system = clean(getattr(one.TargetCRS, "Name", None))
+    system = clean(attribute(one.TargetCRS, "Name"))
     if find_spec("pyproj") is None:
         return None, f"it has map coordinates in {system}; pip install 'longhold[places]' reads them"
     from pyproj import CRS, Transformer
     from pyproj.exceptions import CRSError, ProjError
 
-    unit = getattr(one.TargetCRS, "MapUnit", None)
+    unit = attribute(one.TargetCRS, "MapUnit")
     mm = reader.project_mm if unit is None else reader.unit_mm(unit)
     if mm is None or not isinstance(one.Eastings, float) or not isinstance(one.Northings, float):
         return None, f"its map coordinates in {system} have no unit"
@@ -114,8 +116,8 @@ def _mapped(reader: IfcReader) -> tuple[tuple[float, float] | None, str]:
 
 
 def _height(reader: IfcReader, site: Any) -> tuple[Slot, ...]:
-    height = getattr(site, "RefElevation", None)
-    if not isinstance(height, (int, float)) or reader.project_mm is None:
+    height = attribute(site, "RefElevation")
+    if not isinstance(height, (int, float)) or not isfinite(height) or reader.project_mm is None:
         return ()
     metres = height * reader.project_mm / 1000.0
     text = f"{metres / 0.3048:.6g} ft" if reader.is_imperial else f"{metres:.6g} m"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any, get_args
 
 from longhold.base.errors import InputError
+from longhold.base.ifc_entities import attribute, entities, entity
 from longhold.intake.draft_slots import Slot, quoted
 from longhold.intake.ifc_parts import length_text
 from longhold.intake.ifc_reading import IfcReader, Told
@@ -19,6 +20,7 @@ from longhold.wood.species import find_species, species_in
 __all__ = ["not_timber", "stem", "timber_slots"]
 
 _BARS = ("IfcBeam", "IfcColumn", "IfcMember")
+_DEEPEST = 8
 
 
 def not_timber(reader: IfcReader, element: Any) -> str:
@@ -142,33 +144,31 @@ def _rectangle(reader: IfcReader, element: Any) -> tuple[float, float] | None:
     sections = [*_profiles(element), *_swept(element)]
     found = set()
     for one in sections:
-        if one is None or not one.is_a("IfcRectangleProfileDef"):
-            return None
-        x, y = reader.length_mm(one.XDim), reader.length_mm(one.YDim)
-        if x is None or y is None:
+        x, y = (reader.length_mm(attribute(one, name)) for name in ("XDim", "YDim"))
+        if not one.is_a("IfcRectangleProfileDef") or x is None or y is None:
             return None
         found.add((x, y) if x <= y else (y, x))
     return found.pop() if len(found) == 1 else None
 
 
 def _profiles(element: Any) -> Iterator[Any]:
-    from ifcopenshell.util.element import get_material
-
-    material: Any = get_material(element, should_skip_usage=True)
-    if material is not None and material.is_a("IfcMaterialProfileSet"):
-        yield from (one.Profile for one in material.MaterialProfiles or ())
+    for relation in entities(element, "HasAssociations", "IfcRelAssociatesMaterial"):
+        material = entity(relation, "RelatingMaterial")
+        usage = entity(material, "ForProfileSet")
+        for one in entities(usage or material, "MaterialProfiles"):
+            yield from filter(None, [entity(one, "Profile")])
 
 
 def _swept(element: Any) -> Iterator[Any]:
-    shape = element.Representation
-    for representation in shape.Representations if shape is not None else ():
-        if representation.RepresentationIdentifier == "Body":
-            yield from _areas(representation.Items or ())
+    for representation in entities(entity(element, "Representation"), "Representations"):
+        if attribute(representation, "RepresentationIdentifier") == "Body":
+            yield from _areas(representation, _DEEPEST)
 
 
-def _areas(items: Any) -> Iterator[Any]:
-    for item in items:
+def _areas(representation: Any, depth: int) -> Iterator[Any]:
+    """Swept areas of a representation; mapped ones too, to a depth that no sound model exceeds."""
+    for item in entities(representation, "Items") if depth else ():
         if item.is_a("IfcMappedItem"):
-            yield from _areas(item.MappingSource.MappedRepresentation.Items or ())
+            yield from _areas(entity(entity(item, "MappingSource"), "MappedRepresentation"), depth - 1)
         elif item.is_a("IfcExtrudedAreaSolid"):
-            yield item.SweptArea
+            yield from filter(None, [entity(item, "SweptArea")])
