@@ -300,3 +300,13 @@ def test_a_model_with_broken_attributes_is_drafted_and_written_or_refused(tmp_pa
         found = {one.id(): plain(one) for one in as_read(tmp_path, made.text, "out.ifc").file}
         for one in open_ifc(path).file:
             assert found[one.id()] == plain(one)
+
+
+def test_ids_of_elements_change_no_answer_and_part_no_joints(structure):
+    """Joints that differ in their elements alone are computed once, and answer alike."""
+    first = structure.joints[0]
+    bare = [part.model_copy(update={"elements": []}) for part in first.parts]
+    twin = first.model_copy(update={"id": "J9", "parts": bare})
+    found = assess(structure.model_copy(update={"joints": [first, twin]}), draws=200).findings
+    assert found[0].parts is found[1].parts
+    assert found[1].joint.parts[0].elements == []
