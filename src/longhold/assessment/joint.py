@@ -44,7 +44,8 @@ class _Governing:
 
 def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
     """Everything that is said of one joint; joints alike in all but name and number are computed once."""
-    key = joint.model_dump_json(exclude={"id", "name", "quantity"})
+    parts = {"__all__": {"elements"}}
+    key = joint.model_dump_json(exclude={"id": True, "name": True, "quantity": True, "parts": parts})
     if key not in setting.findings:
         setting.findings[key] = _computed(joint, setting)
     found = setting.findings[key]

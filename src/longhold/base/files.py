@@ -1,4 +1,4 @@
-"""Text files that people hand in, with every fault of the file itself named."""
+"""Files that people hand in, with every fault of the file itself named."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["MOST_BYTES", "read_file"]
+__all__ = ["MOST_BYTES", "read_bytes", "read_file"]
 
 MOST_BYTES = 50_000_000
 
@@ -24,9 +24,18 @@ def read_file(path: Path, holding: str, if_empty: str = "") -> str:
     ------
     InputError : missing, a folder, not readable, over ``MOST_BYTES``, empty, not UTF-8 (with the byte)
     """
+    raw = read_bytes(path, holding, if_empty)
+    if raw.startswith(b"PK\3\4"):
+        raise _refused(path, "is a workbook or another zip file, not text.", _of_zip(path))
+    return _decoded(path, raw)
+
+
+def read_bytes(path: Path, holding: str, if_empty: str = "", most: int | None = None) -> bytes:
+    """Bytes of a file, of up to ``most``, else ``MOST_BYTES``; the rest is as of ``read_file``."""
+    most = MOST_BYTES if most is None else most
     try:
         with path.open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
+            raw = stream.read(most + 1)
     except FileNotFoundError:
         raise _refused(path, "there is no such file.", _nearby(path)) from None
     except IsADirectoryError:
@@ -35,12 +44,18 @@ def read_file(path: Path, holding: str, if_empty: str = "") -> str:
         raise _refused(path, "You have no permission to read this file.", "Ask its owner for it.") from None
     except (OSError, ValueError) as error:
         raise _refused(path, f"cannot be read: {getattr(error, 'strerror', None) or error}.") from None
-    if len(raw) > MOST_BYTES:
-        limit = f"is larger than {MOST_BYTES // 1_000_000} MB, the most that is read."
+    if len(raw) > most:
+        limit = f"is larger than {most // 1_000_000} MB, the most that is read."
         raise _refused(path, limit, f"Is it the file that holds {holding}?")
     if not raw.strip():
         raise _refused(path, "is empty.", if_empty)
-    return _decoded(path, raw)
+    return raw
+
+
+def _of_zip(path: Path) -> str:
+    if path.suffix.lower() == ".xlsx":
+        return "Here text is read: TOML, JSON or CSV."
+    return "If it is a workbook, its name must end in .xlsx."
 
 
 def _decoded(path: Path, raw: bytes) -> str:

@@ -97,7 +97,7 @@ def group_joints(joints: Sequence[Joint], apart: Collection[str] = ()) -> tuple[
     """
     alike: dict[str, list[Joint]] = {}
     for joint in joints:
-        parts = {"__all__": {"label", "topcoat", "topcoat_life", "topcoat_damaged"}}
+        parts = {"__all__": {"label", "topcoat", "topcoat_life", "topcoat_damaged", "elements"}}
         key = joint.model_dump_json(exclude={"id": True, "name": True, "quantity": True, "parts": parts})
         alike.setdefault(joint.id if joint.id in apart else key, []).append(joint)
     return tuple(

@@ -33,6 +33,14 @@ def assess(
         Path | None,
         typer.Option(metavar="FOLDER", help="Draw each joint's section with what is gone into this folder."),
     ] = None,
+    ifc: Annotated[
+        Path | None,
+        typer.Option("--ifc", metavar="MODEL.ifc", help="Building model whose elements the parts name."),
+    ] = None,
+    ifc_out: Annotated[
+        Path | None,
+        typer.Option("--ifc-out", metavar="OUT.ifc", help="Write that model with the findings to this file."),
+    ] = None,
     draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
     units: Annotated[
@@ -52,6 +60,11 @@ def assess(
     if drawings is not None:
         check_folder(drawings, "--drawings")
     structures = _structures(file, at or [], units)
+    model = None
+    if ifc is not None or ifc_out is not None:
+        from longhold.cli.drafting import model_to_write
+
+        model = model_to_write(ifc, ifc_out, structures[0], [file, *(at or [])])
     if find_spec("numba") is None:
         slow = "Without numba the wood of each kind of timber takes minutes to simulate, once."
         print(f"{slow} It takes seconds after: pip install 'longhold[fast]'", file=sys.stderr)
@@ -67,6 +80,10 @@ def assess(
 
         for finding in assessments[0].findings:
             write_whole(drawings / f"{finding.joint.id}.svg", drawing_svg(assessments[0], finding))
+    if model is not None and ifc_out is not None:
+        from longhold.cli.drafting import write_findings
+
+        write_findings(model, ifc_out, assessments[0])
     if json:
         _print_json(assessments, as_list=bool(at))
     else:

@@ -20,6 +20,7 @@ from longhold.cli.assessing import assess
 from longhold.cli.checking import validate
 from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
+from longhold.cli.drafting import draft
 from longhold.cli.moving import moved
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
@@ -40,7 +41,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    *(across, air, allowed, assess, choose, compare, label, meets),
+    *(across, air, allowed, assess, choose, compare, draft, label, meets),
     *(moved, new, schema, sources, tag, validate, weather, wood),
 )
 for command in _COMMANDS:

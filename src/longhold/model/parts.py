@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -112,6 +112,11 @@ class Part(Record):
     count: int = assumed(
         1, "one of it is taken to be in each joint", ge=1, le=10_000, description="how many in one joint"
     )
+    elements: list[Annotated[str, Field(pattern=r"^[0-3][0-9A-Za-z_$]{21}$")]] = Field(
+        default=[],
+        max_length=1_000_000,
+        description="GlobalIds of the elements of an IFC model that are this part: findings go back to them",
+    )
     hardened: bool = Field(default=False, description="hardened steel, which hydrogen can make brittle")
     rated_load: Force | None = Field(
         default=None, description="rated load of the part when new, as read in its report"
@@ -128,9 +133,7 @@ class Part(Record):
         for name in wrong:
             if getattr(self, name) is not None:
                 allowed = ", ".join(_DOWEL_ONLY if self.is_fastener else _SHEET_ONLY)
-                raise ValueError(
-                    f"no {self.kind_words} has {name.replace('_', ' ')}; it can have {allowed}"
-                )
+                raise ValueError(f"no {self.kind_words} has {name.replace('_', ' ')}; it can have {allowed}")
         if self.size is not None:
             try:
                 read_part_size(self.kind, self.size)

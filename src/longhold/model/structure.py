@@ -147,7 +147,7 @@ class Site(Record):
     """Where the structure stands."""
 
     name: str = Field(min_length=1, max_length=200)
-    jurisdiction: str = Field(default="US", description="country whose code governs")
+    jurisdiction: str = Field(default="US", min_length=1, description="country whose code governs")
     latitude: float | None = Field(default=None, ge=-90, le=90)
     longitude: float | None = Field(default=None, ge=-180, le=180)
     elevation: Elevation | None = Field(default=None, description="height above the sea")
@@ -317,8 +317,10 @@ class Joint(Record):
 class Code(Record):
     """The code that governs, by edition: never guessed from the date."""
 
-    pack: str = Field(description='rule pack, such as "us_irc", or the file of your own, such as "town.toml"')
-    edition: str = Field(description='edition, such as "2021"')
+    pack: str = Field(
+        min_length=1, description='rule pack, such as "us_irc", or the file of your own, such as "town.toml"'
+    )
+    edition: str = Field(min_length=1, description='edition, such as "2021"')
     rules: str = Field(
         default="",
         max_length=2_000_000,
