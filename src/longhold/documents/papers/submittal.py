@@ -1,0 +1,169 @@
+"""The submittal: what is bought, which clause each part meets, and how its life was calculated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from longhold.assessment.assumptions import structure_defaults
+from longhold.assessment.findings import Assumption, PartFinding
+from longhold.base.marks import weakest
+from longhold.documents.figures import chance
+from longhold.documents.papers.deal import Deal, ids_words
+from longhold.documents.papers.metal import layers_words, standard_words
+from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
+from longhold.documents.papers.schedule import unsettled_lines
+from longhold.documents.papers.steps import Numbered
+from longhold.documents.words import plural, verdict_words
+
+__all__ = ["submittal_of"]
+
+_NAMED = 6
+
+
+def submittal_of(deal: Deal) -> Paper:
+    """The submittal for a choice."""
+    numbered = Numbered()
+    clauses = _clauses(deal, numbered)
+    tables = [_items(deal), clauses, *_untested(deal), *_assumed(deal)]
+    return Paper(
+        name="submittal",
+        title="Submittal",
+        answer=f"{plural(len(deal.items), 'item')}, each with its standard, the metal on each face, the clause that "
+        "it meets and the calculation behind it.",
+        warnings=unsettled_lines(deal),
+        tables=tuple(tables),
+        notes=("A designation is taken at its word: compare it with the label of what is delivered.",),
+        calculations=tuple(numbered.all),
+    )
+
+
+def _items(deal: Deal) -> Table:
+    columns = (
+        Column("Item", wide=1.0),
+        Column("What", wide=1.7),
+        Column("Designation", wide=1.5),
+        Column("Standard", wide=1.6),
+        Column("Metal on each face", wide=3.4),
+        Column("How it is counted", wide=2.4),
+        Column("Rests on", wide=1.6),
+        Column("Used in", wide=1.5),
+    )
+    rows = []
+    units = deal.market.structure.units
+    for item, found in deal.items.items():
+        protection = found.protection
+        used = [name for one, _, offer, _ in deal.parts if offer.offer.item == item for name in one.group.ids]
+        rows.append(
+            (
+                Cell(item),
+                Cell(f"{found.offer.part.kind_words}, {found.offer.size}"),
+                Cell(protection.designation),
+                Cell(standard_words(protection)),
+                Cell(layers_words(protection, units)),
+                Cell(protection.basis),
+                Cell(f"{protection.source} [{protection.weakest_mark.value}]"),
+                Cell(ids_words(list(dict.fromkeys(used)), most=_NAMED)),
+            )
+        )
+    return Table("Items", "What is bought", columns, tuple(rows))
+
+
+def _clauses(deal: Deal, numbered: Numbered) -> Table:
+    life = f"{deal.market.structure.design_life:g}"
+    columns = (
+        Column("Joints", wide=1.2),
+        Column("Part", wide=0.8),
+        Column("Item", wide=1.0),
+        Column("Code", wide=0.9),
+        Column("Clause", wide=1.3),
+        Column("What it says", wide=4.2),
+        Column("Rests on", wide=1.2),
+        Column(f"Chance of {life} years", wide=0.9),
+        Column("Calculation", wide=1.1),
+    )
+    rows = []
+    for one, part, offer, finding in deal.parts:
+        number = numbered.number(f"{one.group.joint.id}, {part.id}: {offer.offer.item}", finding)
+        rows.append(
+            (
+                Cell(ids_words(one.group.ids, most=_NAMED)),
+                Cell(part.id),
+                Cell(offer.offer.item),
+                *_verdict(finding, deal),
+                Cell(chance(one.option.trial.chance)),
+                Cell(f"calculation {number}", calculation=number) if number else Cell("none: nothing is lost"),
+            )
+        )
+    return Table("Clauses", "Clause met, and calculation", columns, tuple(rows))
+
+
+def _verdict(finding: PartFinding, deal: Deal) -> Row:
+    answer = finding.code
+    deciding = answer.deciding
+    clauses = ", ".join(dict.fromkeys(one.clause for one in deciding if one.clause))
+    says = " ".join(dict.fromkeys(_sentence(one.says) for one in deciding))
+    mark = weakest(one.mark for one in deciding) if deciding else answer.mark
+    return (
+        Cell(verdict_words(answer.verdict)),
+        Cell(clauses or "none"),
+        Cell(deal.in_units(says) or "No rule of this code speaks of this part here."),
+        Cell(mark.value),
+    )
+
+
+def _untested(deal: Deal) -> Iterator[Table]:
+    """Rules that apply and that no fact here tests."""
+    told: dict[tuple[str, str, str], dict[str, None]] = {}
+    for one, _, _, finding in deal.parts:
+        for note in finding.code.notes:
+            key = (note.clause, _sentence(note.says), note.mark.value)
+            told.setdefault(key, {}).update(dict.fromkeys(one.group.ids))
+    if not told:
+        return
+    columns = (
+        Column("Clause", wide=1.2),
+        Column("What it says", wide=6.0),
+        Column("Rests on", wide=1.2),
+        Column("Joints", wide=2.0),
+    )
+    rows = tuple(
+        (Cell(clause), Cell(deal.in_units(says)), Cell(mark), Cell(ids_words(list(ids), most=_NAMED)))
+        for (clause, says, mark), ids in told.items()
+    )
+    yield Table("Not tested", "What the code also asks, and nothing here tests", columns, rows)
+
+
+def _assumed(deal: Deal) -> Iterator[Table]:
+    """Values that nobody gave, each once with the joints that it was taken for."""
+    told: dict[tuple[str, str, str], dict[str, None]] = {}
+    setting = deal.market.setting
+    for one in (*structure_defaults(deal.market.structure), *setting.prepared.assumptions):
+        told.setdefault((one.where, one.value, one.because), {})["all"] = None
+    for bought, finding in deal.groups:
+        for one in finding.assumptions:
+            key = (_field(one), one.value, one.because)
+            told.setdefault(key, {}).update(dict.fromkeys(bought.group.ids))
+    if not told:
+        return
+    columns = (
+        Column("Field", wide=2.0),
+        Column("Taken as", wide=1.4),
+        Column("Because", wide=4.6),
+        Column("Joints", wide=2.0),
+    )
+    rows = tuple(
+        (Cell(where), Cell(value), Cell(deal.in_units(_sentence(because))), Cell(ids_words(list(ids), most=_NAMED)))
+        for (where, value, because), ids in told.items()
+    )
+    yield Table("Assumed", "Assumed, because nobody gave it", columns, rows)
+
+
+def _field(one: Assumption) -> str:
+    """Where an assumption stands within its joint, so that joints alike can share a row."""
+    first, _, rest = one.where.partition(".")
+    return rest.partition(".")[2] if first == "joints" else one.where
+
+
+def _sentence(text: str) -> str:
+    first = text[:1].upper() + text[1:]
+    return first if first.endswith((".", "?", "!")) else f"{first}."
