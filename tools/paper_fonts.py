@@ -45,7 +45,9 @@ def main(folder: Path) -> None:
         if "italic" not in ours:
             covered[weight] |= set(font.getBestCmap())
     letters = sorted(covered["regular"] & covered["bold"])
-    (TARGET / "letters.txt").write_text("".join(f"{first:04X}-{last:04X}\n" for first, last in _runs(letters)))
+    (TARGET / "letters.txt").write_text(
+        "".join(f"{first:04X}-{last:04X}\n" for first, last in _runs(letters))
+    )
 
 
 def _runs(numbers: list[int]) -> list[tuple[int, int]]:

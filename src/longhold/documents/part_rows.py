@@ -17,7 +17,16 @@ if TYPE_CHECKING:
     from longhold.model.protection import Layer, Protection
     from longhold.model.structure import Structure
 
-__all__ = ["FaceRow", "PartRow", "Remark", "face_rows", "layer_words", "part_rows", "reading_words", "remarks"]
+__all__ = [
+    "FaceRow",
+    "PartRow",
+    "Remark",
+    "face_rows",
+    "layer_words",
+    "part_rows",
+    "reading_words",
+    "remarks",
+]
 
 
 @dataclass(frozen=True)

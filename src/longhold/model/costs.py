@@ -67,7 +67,9 @@ class Costs(Record):
         description="what every item on the site costs besides its price: mistakes, storage, looking for it",
     )
     note: str = Field(
-        default="", max_length=2000, description="what to know of these prices and costs; stands on every paper"
+        default="",
+        max_length=2000,
+        description="what to know of these prices and costs; stands on every paper",
     )
     rates: dict[str, float] = Field(
         default_factory=dict, description="currency -> units of it for one unit of the currency above"

@@ -43,7 +43,7 @@ def _boxes(deal: Deal) -> Iterator[CardBox]:
 def _lines(one: Bought) -> tuple[tuple[str, str, str], ...]:
     pairs = zip(one.group.joint.parts, one.option.offers, strict=True)
     return tuple(
-        (offer.offer.item, f"{offer.offer.part.kind_words}, {offer.offer.size}", f"{part.count}")
+        (offer.offer.item, f"{offer.offer.part.kind_words}, {offer.offer.size}", f"{part.count:,} in each")
         for part, offer in pairs
     )
 
@@ -83,7 +83,8 @@ def _mixes(deal: Deal) -> Iterator[str]:
         families.setdefault(family_words(found.protection), []).append(item)
     for one, other in combinations(families, 2):
         why = _reason(*(deal.items[families[name][0]].protection for name in (one, other)))
-        yield f"Never {one} ({_some(families[one])}) with {other} ({_some(families[other])}) in one joint. {why}"
+        pair = f"{one} ({_some(families[one])}) with {other} ({_some(families[other])})"
+        yield f"Never {pair} in one joint. {why}"
 
 
 def _planned(deal: Deal) -> Iterator[str]:
@@ -97,9 +98,9 @@ def _planned(deal: Deal) -> Iterator[str]:
             if pair[0] != pair[1]:
                 joints.setdefault(pair, {})[name] = None
                 reasons[pair] = _reason(offer.protection, old)
-    for (new, old), names in joints.items():
+    for (new, planned), names in joints.items():
         where = ids_words(list(names), most=_IDS)
-        yield f"{where}: only {new} goes in, never a {old} piece from stock. {reasons[new, old]}"
+        yield f"{where}: only {new} goes in, never a {planned} piece from stock. {reasons[new, planned]}"
 
 
 def _reason(one: Protection, other: Protection) -> str:

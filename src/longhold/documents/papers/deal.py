@@ -91,7 +91,9 @@ class Deal:
     def items(self) -> Mapping[str, ReadOffer]:
         """What is bought, by item."""
         return {
-            item: found for item, found in sorted(self.market.fitting.items()) if item in self.choice.purchase.packs
+            item: found
+            for item, found in sorted(self.market.fitting.items())
+            if item in self.choice.purchase.packs
         }
 
     @cached_property
@@ -102,7 +104,9 @@ class Deal:
     @cached_property
     def unsettled(self) -> tuple[Unsettled, ...]:
         """Joints that nothing is bought for, then those bought for with something still open."""
-        options = {group.ids: some for group, some in zip(self.market.groups, self.market.options, strict=True)}
+        options = {
+            group.ids: some for group, some in zip(self.market.groups, self.market.options, strict=True)
+        }
         left = (self._left_out(one, options[one.group.ids]) for one in self.choice.left_out)
         still_open = (
             Unsettled(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from html.parser import HTMLParser
 from typing import Any
 
-from longhold.documents.equations import set_equation
+from longhold.documents.equations import set_equation, set_symbol
 
-__all__ = ["equation_tree"]
+__all__ = ["Node", "equation_tree", "symbol_tree"]
 
 Node = str | dict[str, Any]
 
@@ -18,8 +18,21 @@ def equation_tree(text: str) -> list[Node]:
     >>> equation_tree("r = x_1^2 / 2")[0]
     {'kind': 'i', 'inside': ['r']}
     """
+    return _tree(set_equation(text))
+
+
+def symbol_tree(text: str) -> list[Node]:
+    """A symbol likewise.
+
+    >>> symbol_tree("r_zn")
+    [{'kind': 'i', 'inside': ['r']}, {'kind': 'sub', 'inside': ['zn']}]
+    """
+    return _tree(set_symbol(text))
+
+
+def _tree(html: str) -> list[Node]:
     reader = _Reader()
-    reader.feed(str(set_equation(text)))
+    reader.feed(str(html))
     reader.close()
     return reader.top
 

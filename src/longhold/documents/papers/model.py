@@ -80,13 +80,20 @@ class Table:
 
 @dataclass(frozen=True)
 class StepRow:
-    """One line of a calculation; a title alone opens a stretch of it."""
+    """One line of a calculation; a title alone opens a stretch of it.
+
+    Attributes
+    ----------
+    inputs : (symbol, value with its unit) of each value that is put in
+    symbol, gives : of the result, with its unit
+    """
 
     title: str = ""
     what: str = ""
     equation: str = ""
-    inputs: str = ""
-    result: str = ""
+    inputs: tuple[tuple[str, str], ...] = ()
+    symbol: str = ""
+    gives: str = ""
     rests_on: str = ""
 
 

@@ -46,7 +46,7 @@ def _table(deal: Deal, rows: tuple[Row, ...]) -> Table:
     currency = deal.choice.currency
     columns = (
         Column("Item", wide=1.1),
-        Column("What", wide=2.2),
+        Column("What", wide=2.5),
         Column("Label must read", wide=1.6),
         Column("Pieces needed", "count", 0.9),
         Column("With spare", "count", 0.8),
@@ -55,8 +55,8 @@ def _table(deal: Deal, rows: tuple[Row, ...]) -> Table:
         Column("Left over", "count", 0.8),
         Column(f"Price of a pack, {currency}", "money", 1.0),
         Column(f"Price, {currency}", "money", 1.1),
-        Column("Days until it arrives", "count", 0.9),
-        Column("Price of", wide=1.1),
+        Column("Days until it arrives", "count", 1.0),
+        Column("Price held on", wide=1.3),
     )
     packs = sum(deal.choice.purchase.packs.values())
     blank = Cell("")

@@ -10,10 +10,10 @@ from typing import Any
 
 from longhold.base.errors import LongholdError
 from longhold.documents.papers.letters import Press, breakable
-from longhold.documents.papers.mathematics import Node, equation_tree
+from longhold.documents.papers.mathematics import Node, equation_tree, symbol_tree
 from longhold.documents.papers.model import Calculation, Card, Head, Paper, Papers, StepRow, Table
 
-__all__ = ["NotSetError", "card_pdf", "paper_pdf", "papers_pdf"]
+__all__ = ["NotSetError", "card_pdf", "paper_pdf", "papers_pdf", "unprintable"]
 
 
 class NotSetError(LongholdError):
@@ -38,6 +38,11 @@ def card_pdf(papers: Papers) -> bytes:
 def papers_pdf(papers: Papers) -> bytes:
     """All papers in one file, the card last."""
     return _set(papers.head, list(papers.listed), papers.card)
+
+
+def unprintable(papers: Papers) -> str:
+    """Which letters the PDF shows a mark for, in a sentence; empty where it shows all."""
+    return str(_plain(papers.head, list(papers.listed), papers.card)["told"])
 
 
 def _set(head: Head, listed: list[Paper], card: Card | None) -> bytes:
@@ -123,10 +128,15 @@ def _step(row: StepRow, text: Any) -> dict[str, Any]:
         "title": text(row.title),
         "what": text(row.what),
         "equation": [_node(node, text) for node in equation_tree(row.equation)],
-        "inputs": text(row.inputs),
-        "result": text(row.result),
+        "inputs": [[_symbol(symbol, text), text(value)] for symbol, value in row.inputs],
+        "symbol": _symbol(row.symbol, text),
+        "gives": text(row.gives),
         "rests_on": text(row.rests_on),
     }
+
+
+def _symbol(symbol: str, text: Any) -> list[Node]:
+    return [_node(node, text) for node in symbol_tree(symbol)]
 
 
 def _node(node: Node, text: Any) -> Node:

@@ -61,7 +61,8 @@ def _unsettled(deal: Deal) -> Table:
         Column("What is in the way", wide=6.0),
     )
     rows = tuple(
-        (Cell(ids_words(one.ids)), Cell(one.name), count(one.quantity), Cell(one.why)) for one in deal.unsettled
+        (Cell(ids_words(one.ids)), Cell(one.name), count(one.quantity), Cell(one.why))
+        for one in deal.unsettled
     )
     return Table("Not settled", "Not settled: decide these first", columns, rows)
 
@@ -74,9 +75,9 @@ def _joints(deal: Deal) -> Table:
         Column("Place", wide=1.2),
         Column("How many", "count", 0.8),
         Column("Timber", wide=1.2),
-        Column("Item for each part", wide=2.4),
+        Column("Item for each part", wide=2.2),
         Column(f"Chance of {life} years", wide=1.0),
-        Column("Forecast", wide=2.4),
+        Column("Forecast", wide=3.2),
     )
     order = {name: place for place, name in enumerate(deal.joints)}
     rows = sorted(_joint_rows(deal), key=lambda row: order[row[0].text])
@@ -107,12 +108,12 @@ def _parts(deal: Deal) -> Table:
     columns = (
         Column("Joint", wide=0.8),
         Column("Part", wide=0.9),
-        Column("What", wide=2.0),
+        Column("What", wide=2.7),
         Column("In each joint", "count", 0.7),
         Column("In all", "count", 0.7),
         Column("Item", wide=1.1),
         Column("Designation", wide=1.6),
-        Column("Metal on a face", wide=3.2),
+        Column("Metal on a face", wide=3.0),
         Column("Code", wide=1.0),
     )
     order = {name: place for place, name in enumerate(deal.joints)}

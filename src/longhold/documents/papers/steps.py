@@ -55,12 +55,12 @@ def _rows(section: Section) -> Iterator[StepRow]:
 
 
 def _row(step: Step) -> StepRow:
-    inputs = "; ".join(f"{symbol} = {set_units(value)}" for symbol, value in step.inputs.items())
     note = f". {step.note[:1].upper()}{step.note[1:]}" if step.note else ""
     return StepRow(
         what=f"{step.what[:1].upper()}{step.what[1:]}{note}",
         equation=step.equation,
-        inputs=inputs,
-        result=f"{step.symbol} = {result(step)}",
+        inputs=tuple((symbol, set_units(value)) for symbol, value in step.inputs.items()),
+        symbol=step.symbol,
+        gives=result(step),
         rests_on=f"{step.source} [{step.mark.value}]",
     )

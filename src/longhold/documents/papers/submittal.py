@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from longhold.assessment.assumptions import structure_defaults
-from longhold.assessment.findings import Assumption, PartFinding
-from longhold.base.marks import weakest
+from longhold.assessment.findings import Assumption
 from longhold.documents.figures import chance
 from longhold.documents.papers.deal import Deal, ids_words
 from longhold.documents.papers.metal import layers_words, standard_words
@@ -23,8 +22,13 @@ _NAMED = 6
 def submittal_of(deal: Deal) -> Paper:
     """The submittal for a choice."""
     numbered = Numbered()
-    clauses = _clauses(deal, numbered)
-    tables = [_items(deal), clauses, *_untested(deal), *_assumed(deal)]
+    tables = [
+        _items(deal),
+        _parts(deal, numbered),
+        *_clauses(deal),
+        *_untested(deal),
+        *_assumed(deal),
+    ]
     return Paper(
         name="submittal",
         title="Submittal",
@@ -68,47 +72,55 @@ def _items(deal: Deal) -> Table:
     return Table("Items", "What is bought", columns, tuple(rows))
 
 
-def _clauses(deal: Deal, numbered: Numbered) -> Table:
+def _parts(deal: Deal, numbered: Numbered) -> Table:
     life = f"{deal.market.structure.design_life:g}"
     columns = (
-        Column("Joints", wide=1.2),
-        Column("Part", wide=0.8),
-        Column("Item", wide=1.0),
-        Column("Code", wide=0.9),
-        Column("Clause", wide=1.3),
-        Column("What it says", wide=4.2),
-        Column("Rests on", wide=1.2),
-        Column(f"Chance of {life} years", wide=0.9),
-        Column("Calculation", wide=1.1),
+        Column("Joints", wide=1.5),
+        Column("Part", wide=0.9),
+        Column("Item", wide=1.1),
+        Column("Code", wide=1.0),
+        Column("Clauses", wide=3.8),
+        Column("Rests on", wide=1.0),
+        Column(f"Chance of {life} years", wide=1.0),
+        Column("Calculation", wide=1.6),
     )
     rows = []
     for one, part, offer, finding in deal.parts:
         number = numbered.number(f"{one.group.joint.id}, {part.id}: {offer.offer.item}", finding)
+        clauses = ", ".join(dict.fromkeys(rule.clause for rule in finding.code.deciding if rule.clause))
         rows.append(
             (
                 Cell(ids_words(one.group.ids, most=_NAMED)),
                 Cell(part.id),
                 Cell(offer.offer.item),
-                *_verdict(finding, deal),
+                Cell(verdict_words(finding.code.verdict)),
+                Cell(clauses or "none speaks of it"),
+                Cell(finding.code.mark.value),
                 Cell(chance(one.option.trial.chance)),
-                Cell(f"calculation {number}", calculation=number) if number else Cell("none: nothing is lost"),
+                Cell(f"calculation {number}", calculation=number) if number else Cell("nothing to compute"),
             )
         )
-    return Table("Clauses", "Clause met, and calculation", columns, tuple(rows))
+    return Table("Parts and clauses", "Clause met by each part, and calculation", columns, tuple(rows))
 
 
-def _verdict(finding: PartFinding, deal: Deal) -> Row:
-    answer = finding.code
-    deciding = answer.deciding
-    clauses = ", ".join(dict.fromkeys(one.clause for one in deciding if one.clause))
-    says = " ".join(dict.fromkeys(_sentence(one.says) for one in deciding))
-    mark = weakest(one.mark for one in deciding) if deciding else answer.mark
-    return (
-        Cell(verdict_words(answer.verdict)),
-        Cell(clauses or "none"),
-        Cell(deal.in_units(says) or "No rule of this code speaks of this part here."),
-        Cell(mark.value),
+def _clauses(deal: Deal) -> Iterator[Table]:
+    """Each clause that is met once, with what it says."""
+    told: dict[Row, None] = {}
+    for *_, finding in deal.parts:
+        for rule in finding.code.deciding:
+            says = " ".join(_sentence(one) for one in (rule.says, *rule.interpretation))
+            row = (Cell(rule.clause), Cell(rule.edition), Cell(deal.in_units(says)))
+            told[(*row, Cell(f"{rule.source} [{rule.mark.value}]"))] = None
+    if not told:
+        return
+    columns = (
+        Column("Clause", wide=1.8),
+        Column("Edition", wide=0.9),
+        Column("What it says, in our words", wide=7.0),
+        Column("Rests on", wide=1.9),
     )
+    rows = tuple(sorted(told, key=lambda row: row[0].text))
+    yield Table("Clauses", "What these clauses say", columns, rows)
 
 
 def _untested(deal: Deal) -> Iterator[Table]:
@@ -152,7 +164,12 @@ def _assumed(deal: Deal) -> Iterator[Table]:
         Column("Joints", wide=2.0),
     )
     rows = tuple(
-        (Cell(where), Cell(value), Cell(deal.in_units(_sentence(because))), Cell(ids_words(list(ids), most=_NAMED)))
+        (
+            Cell(where),
+            Cell(value),
+            Cell(deal.in_units(_sentence(because))),
+            Cell(ids_words(list(ids), most=_NAMED)),
+        )
         for (where, value, because), ids in told.items()
     )
     yield Table("Assumed", "Assumed, because nobody gave it", columns, rows)
