@@ -17,16 +17,7 @@ if TYPE_CHECKING:
     from longhold.model.protection import Layer, Protection
     from longhold.model.structure import Structure
 
-__all__ = [
-    "FaceRow",
-    "PartRow",
-    "Remark",
-    "face_rows",
-    "layer_words",
-    "part_rows",
-    "reading_words",
-    "remarks",
-]
+__all__ = ["FaceRow", "PartRow", "Remark", "face_rows", "layer_words", "part_rows", "remarks"]
 
 
 @dataclass(frozen=True)
@@ -72,7 +63,7 @@ def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...
             name=f"{part.id} ({part.kind_words}, {part.count} in each joint)",
             size=sizes[part.id],
             label=part.label,
-            reading=reading_words(part),
+            reading=_reading(part),
             layers=tuple(layer_words(layer, structure.units) for layer in part.protection.layers),
             strength=_strength(part),
             code=verdict_words(part.code.verdict),
@@ -139,7 +130,7 @@ def _other(reading: Protection, band: Band | None) -> str:
     return f"{reading.designation}{ends}"
 
 
-def reading_words(part: PartFinding) -> str:
+def _reading(part: PartFinding) -> str:
     """The designation with its standard, which is named once, and the edition of the figures."""
     found = part.protection
     edition = found.edition.strip("-")

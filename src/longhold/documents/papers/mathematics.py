@@ -55,7 +55,7 @@ class _Reader(HTMLParser):
             self._open[-1][0].append({"kind": kind, "inside": inside})
         self._open.append((inside, shown))
 
-    def handle_endtag(self, tag: str) -> None:
+    def handle_endtag(self, tag: str) -> None:  # noqa: ARG002 - the parser calls it so
         self._open.pop()
 
     def handle_data(self, data: str) -> None:

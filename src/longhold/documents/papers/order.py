@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 from math import ceil
 
+import numpy as np
+
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.money import amount, count, money
@@ -104,9 +106,15 @@ def _notes(deal: Deal) -> Iterator[str]:
     costs, purchase, currency = deal.market.costs, deal.choice.purchase, deal.choice.currency
     assumed = "" if "spare" in costs.model_fields_set else " (assumed: none was stated)"
     yield f"Spare: {100 * costs.spare:g} % more pieces than the joints take{assumed}, then whole packs."
+    low, high = np.quantile(deal.choice.over_life, [0.1, 0.9])
     yield (
-        f"Over the design life this purchase costs {amount(purchase.cost, currency)} in money of today; no other "
-        f"that meets every demand costs less than {amount(purchase.bound, currency)}."
+        f"Over the design life, in money of today: {amount(float(deal.choice.over_life.mean()), currency)} on "
+        f"average, {money(float(low)).text} to {money(float(high)).text} in 8 of 10 draws."
+    )
+    yield (
+        f"With {amount(costs.each_item, currency)} set on each kind of box this purchase counts as "
+        f"{amount(purchase.cost, currency)}; no other that meets every demand counts as less than "
+        f"{amount(purchase.bound, currency)}."
     )
     if waits := [one.offer.lead_days for one in deal.items.values() if one.offer.lead_days is not None]:
         yield f"The last of it arrives {plural(max(waits), 'day')} after it is ordered."

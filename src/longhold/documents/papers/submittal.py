@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.findings import Assumption
@@ -32,8 +32,8 @@ def submittal_of(deal: Deal) -> Paper:
     return Paper(
         name="submittal",
         title="Submittal",
-        answer=f"{plural(len(deal.items), 'item')}, each with its standard, the metal on each face, the clause that "
-        "it meets and the calculation behind it.",
+        answer=f"{plural(len(deal.items), 'item')}, each with its standard, the metal on each face, the clause "
+        "that it meets and the calculation behind it.",
         warnings=unsettled_lines(deal),
         tables=tuple(tables),
         notes=("A designation is taken at its word: compare it with the label of what is delivered.",),
@@ -139,7 +139,7 @@ def _untested(deal: Deal) -> Iterator[Table]:
         Column("Joints", wide=2.0),
     )
     rows = tuple(
-        (Cell(clause), Cell(deal.in_units(says)), Cell(mark), Cell(ids_words(list(ids), most=_NAMED)))
+        (Cell(clause), Cell(deal.in_units(says)), Cell(mark), Cell(_joints_words(ids)))
         for (clause, says, mark), ids in told.items()
     )
     yield Table("Not tested", "What the code also asks, and nothing here tests", columns, rows)
@@ -168,11 +168,15 @@ def _assumed(deal: Deal) -> Iterator[Table]:
             Cell(where),
             Cell(value),
             Cell(deal.in_units(_sentence(because))),
-            Cell(ids_words(list(ids), most=_NAMED)),
+            Cell(_joints_words(ids)),
         )
         for (where, value, because), ids in told.items()
     )
     yield Table("Assumed", "Assumed, because nobody gave it", columns, rows)
+
+
+def _joints_words(ids: Iterable[str]) -> str:
+    return ids_words(list(ids), most=_NAMED)
 
 
 def _field(one: Assumption) -> str:
