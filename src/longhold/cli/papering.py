@@ -46,10 +46,11 @@ def check_papers(target: Path, inputs: Iterable[Path]) -> None:
 
 def write_papers(target: Path, market: Market, choice: Choice, *, draws: int, seed: int) -> None:
     """Write all papers, each file whole or not at all, and say where they are."""
-    from longhold.cli.show import console, plain
+    from longhold.cli.show import console, plain, progress_bar
     from longhold.documents.papers.made import papers_of
 
-    papers = papers_of(market, choice, as_of=date.today(), draws=draws, seed=seed)
+    with progress_bar("Writing papers"):
+        papers = papers_of(market, choice, as_of=date.today(), draws=draws, seed=seed)
     ending = target.suffix.casefold()
     if ending in _ENDINGS and not target.is_dir():
         made = {target: _whole(papers)[ending]()}

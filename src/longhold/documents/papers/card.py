@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from longhold.choose.choice import Bought
@@ -35,9 +35,9 @@ def _boxes(deal: Deal) -> Iterator[CardBox]:
     for one in deal.choice.bought:
         together.setdefault(_lines(one), []).append(one)
     for lines, same in together.items():
-        ids = [name for one in same for name in one.group.ids]
+        ids = deal.in_order(name for one in same for name in one.group.ids)
         names = dict.fromkeys(deal.joints[name].name for name in ids)
-        yield CardBox(ids_words(ids, most=_IDS), "; ".join(names), lines)
+        yield CardBox(_where(ids), "; ".join(names), lines)
 
 
 def _lines(one: Bought) -> tuple[tuple[str, str, str], ...]:
@@ -52,9 +52,9 @@ def _unsettled(deal: Deal) -> Iterator[str]:
     left = [name for one in deal.unsettled if not one.bought for name in one.ids]
     still_open = [name for one in deal.unsettled if one.bought for name in one.ids]
     if left:
-        yield f"No box for {ids_words(left, most=_IDS)}: ask before you build."
+        yield f"No box for {_where(left)}: ask before you build."
     if still_open:
-        yield f"Ask first at {ids_words(still_open, most=_IDS)}: something is still open."
+        yield f"Ask first at {_where(still_open)}: something is still open."
 
 
 def _labels(deal: Deal) -> Iterator[tuple[str, str, str]]:
@@ -99,8 +99,14 @@ def _planned(deal: Deal) -> Iterator[str]:
                 joints.setdefault(pair, {})[name] = None
                 reasons[pair] = _reason(offer.protection, old)
     for (new, planned), names in joints.items():
-        where = ids_words(list(names), most=_IDS)
+        where = _where(deal.in_order(names))
         yield f"{where}: only {new} goes in, never a {planned} piece from stock. {reasons[new, planned]}"
+
+
+def _where(ids: Sequence[str]) -> str:
+    """Names of joints, as many as the card has room for; the others are in the schedule."""
+    told = ids_words(ids, most=_IDS)
+    return told if told == ids_words(ids) else f"{told} (see the schedule)"
 
 
 def _reason(one: Protection, other: Protection) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -100,6 +100,11 @@ class Deal:
     def joints(self) -> Mapping[str, Joint]:
         """Every joint of the structure, by id."""
         return {joint.id: joint for joint in self.market.structure.joints}
+
+    def in_order(self, ids: Iterable[str]) -> list[str]:
+        """Ids of joints in the order of the structure, each once."""
+        asked = set(ids)
+        return [name for name in self.joints if name in asked]
 
     @cached_property
     def unsettled(self) -> tuple[Unsettled, ...]:

@@ -11,8 +11,9 @@ from importlib.resources import files
 __all__ = ["MISSING", "Press", "breakable"]
 
 MISSING = "\ufffd"
-_LONG_WORD = re.compile(r"[^\s\u200b]{14,}")
-_STEP = 7
+_WORD = re.compile(r"[^\s\u200b]+")
+_PARTED = re.compile(r"[-,.;:()\[\]]")
+_STEP, _MOST_LETTERS, _MOST_SIGNS = 7, 18, 10
 
 
 class Press:
@@ -54,10 +55,19 @@ class Press:
 def breakable(text: str) -> str:
     """A text whose long words may break between any few letters, so that none runs out of its cell.
 
-    >>> breakable("nail"), breakable("x" * 16).split("\\u200b")
-    ('nail', ['xxxxxxx', 'xxxxxxx', 'xx'])
+    Plain words are left whole up to a length that no usual word has; numbers of items are not words.
+
+    >>> breakable("nail, WO-132"), breakable("x" * 20).split("\u200b")
+    ('nail, WO-132', ['xxxxxxx', 'xxxxxxx', 'xxxxxx'])
+    >>> breakable("AB-101-L-316").split("\u200b")
+    ['AB-101-', 'L-316']
     """
-    return _LONG_WORD.sub(lambda word: "\u200b".join(_pieces(word[0])), text)
+    return _WORD.sub(lambda word: _broken(word[0]), text)
+
+
+def _broken(word: str) -> str:
+    most = _MOST_LETTERS if all(part.isalpha() or not part for part in _PARTED.split(word)) else _MOST_SIGNS
+    return word if len(word) <= most else "\u200b".join(_pieces(word))
 
 
 def _pieces(word: str) -> Iterable[str]:

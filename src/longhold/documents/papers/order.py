@@ -106,10 +106,11 @@ def _notes(deal: Deal) -> Iterator[str]:
     costs, purchase, currency = deal.market.costs, deal.choice.purchase, deal.choice.currency
     assumed = "" if "spare" in costs.model_fields_set else " (assumed: none was stated)"
     yield f"Spare: {100 * costs.spare:g} % more pieces than the joints take{assumed}, then whole packs."
-    low, high = np.quantile(deal.choice.over_life, [0.1, 0.9])
+    whole = deal.choice.over_life
+    low, high = np.quantile(whole, [0.1, 0.9])
     yield (
-        f"Over the design life, in money of today: {amount(float(deal.choice.over_life.mean()), currency)} on "
-        f"average, {money(float(low)).text} to {money(float(high)).text} in 8 of 10 draws."
+        f"Over the design life, in money of today: {amount(float(whole.mean()), currency)} on average, "
+        f"{money(float(low)).text} to {money(float(high)).text} in 8 of 10 draws."
     )
     yield (
         f"With {amount(costs.each_item, currency)} set on each kind of box this purchase counts as "

@@ -11,7 +11,7 @@ from typing import Any
 from longhold.base.errors import LongholdError
 from longhold.documents.papers.letters import Press, breakable
 from longhold.documents.papers.mathematics import Node, equation_tree, symbol_tree
-from longhold.documents.papers.model import Calculation, Card, Head, Paper, Papers, StepRow, Table
+from longhold.documents.papers.model import Calculation, Card, Cell, Head, Paper, Papers, StepRow, Table
 
 __all__ = ["NotSetError", "card_pdf", "paper_pdf", "papers_pdf", "unprintable"]
 
@@ -114,9 +114,14 @@ def _table(table: Table, text: Any) -> dict[str, Any]:
         "columns": [
             {"head": text(one.head), "wide": one.wide, "right": one.kind != "text"} for one in table.columns
         ],
-        "rows": [[[text(cell.text), cell.calculation] for cell in row] for row in table.rows],
-        "total": [text(cell.text) for cell in table.total or ()],
+        "rows": [[[_cell(cell, text), cell.calculation] for cell in row] for row in table.rows],
+        "total": [_cell(cell, text) for cell in table.total or ()],
     }
+
+
+def _cell(cell: Cell, text: Any) -> str:
+    """A number is never broken."""
+    return cell.text if cell.value is not None else str(text(cell.text))
 
 
 def _calculation(one: Calculation, text: Any) -> dict[str, Any]:

@@ -7,6 +7,7 @@ import io
 import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,7 @@ from longhold.documents.sheet_cells import write_number, write_text
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
-    from openpyxl.styles import Font
+    from openpyxl.styles import Alignment, Font
     from openpyxl.worksheet.worksheet import Worksheet
 
 __all__ = ["papers_xlsx"]
@@ -26,7 +27,6 @@ _LETTER, _A4 = 1, 9
 _MOST_IN_FOOT = 200
 _SIZE, _LARGE = 11, 15
 _MOST_POINTS = 409.0  # that a row may be high
-_INDENT = {"left": 1, "right": 0}
 _STAMP = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*")
 
 
@@ -82,34 +82,39 @@ def _table(book: Workbook, head: Head, paper: Paper, table: Table) -> None:
 
 
 def _heads(sheet: Worksheet, row: int, columns: Sequence[Column], widths: Sequence[float]) -> None:
-    from openpyxl.styles import Alignment
-
     for number, column in enumerate(columns, start=1):
         cell = sheet.cell(row, number)
         write_text(cell, column.head)
         cell.font = _font(bold=True)
-        side = "left" if column.kind == "text" else "right"
-        cell.alignment = Alignment(horizontal=side, vertical="bottom", wrap_text=True, indent=_INDENT[side])
+        cell.alignment = _alignment(column.kind, "bottom")
     sheet.row_dimensions[row].height = _height([one.head for one in columns], widths, bold=True)
 
 
 def _cells(
     sheet: Worksheet, at: int, row: Sequence[Cell], columns: Sequence[Column], widths: Sequence[float]
 ) -> None:
-    from openpyxl.styles import Alignment
-
     for number, (cell, column) in enumerate(zip(row, columns, strict=True), start=1):
         target = sheet.cell(at, number)
         if cell.value is not None and column.kind in _FORMS:
             write_number(target, cell.value, _FORMS[column.kind])
         elif cell.text:
             write_text(target, cell.text)
-        side = "left" if column.kind == "text" else "right"
         target.font = _font()
-        target.alignment = Alignment(horizontal=side, vertical="top", wrap_text=True, indent=_INDENT[side])
+        target.alignment = _alignment(column.kind, "top")
     sheet.row_dimensions[at].height = _height([cell.text for cell in row], widths)
 
 
+@cache
+def _alignment(kind: str, vertical: str) -> Alignment:
+    from openpyxl.styles import Alignment
+
+    is_text = kind == "text"
+    return Alignment(
+        horizontal="left" if is_text else "right", vertical=vertical, wrap_text=True, indent=int(is_text)
+    )
+
+
+@cache
 def _font(size: int = _SIZE, *, bold: bool = False) -> Font:
     from openpyxl.styles import Font
 
@@ -190,7 +195,7 @@ def _card(book: Workbook, head: Head, card: Card) -> None:
             cell.font = _font(_LARGE, bold=number < 3)
             cell.alignment = Alignment(vertical="top", wrap_text=True)
             cell.border = Border(top=Side(style="thin" if line[0] else None))
-        sheet.row_dimensions[row].height = _height(line, widths, _LARGE, bold=True)
+        sheet.row_dimensions[row].height = _height(line, widths, _LARGE)
         row += 1
     labels = [f"{name}: {face}. On {items}." for items, name, face in card.labels]
     for title, lines in (("Never mix", card.never), ("What the label must read", labels)):

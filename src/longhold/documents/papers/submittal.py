@@ -29,11 +29,12 @@ def submittal_of(deal: Deal) -> Paper:
         *_untested(deal),
         *_assumed(deal),
     ]
+    items = plural(len(deal.items), "item")
     return Paper(
         name="submittal",
         title="Submittal",
-        answer=f"{plural(len(deal.items), 'item')}, each with its standard, the metal on each face, the clause "
-        "that it meets and the calculation behind it.",
+        answer=f"{items}, each with its standard, the metal on each face, the clause that it meets and the "
+        "calculation behind it.",
         warnings=unsettled_lines(deal),
         tables=tuple(tables),
         notes=("A designation is taken at its word: compare it with the label of what is delivered.",),
