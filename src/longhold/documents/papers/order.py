@@ -47,7 +47,7 @@ def order_of(deal: Deal) -> Paper:
 def _table(deal: Deal, rows: tuple[Row, ...]) -> Table:
     currency = deal.choice.currency
     columns = (
-        Column("Item", wide=1.1),
+        Column("Item", wide=1.4),
         Column("What", wide=2.5),
         Column("Label must read", wide=1.6),
         Column("Pieces needed", "count", 0.9),

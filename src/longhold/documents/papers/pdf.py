@@ -89,7 +89,7 @@ def _plain(head: Head, listed: list[Paper], card: Card | None) -> dict[str, Any]
         "rests_on": text(head.rests_on),
         "notes": [text(note) for note in head.notes],
         "caution": text(head.caution),
-        "foot": text(head.foot),
+        "foot": press.text(head.foot),
         "papers": papers,
         "card": plain_card,
         "told": press.told(),
