@@ -191,3 +191,12 @@ def test_what_cannot_be_computed_is_told_with_the_reason():
     why = {row[0].text: row[3].text for row in papers.schedule.tables[0].rows}
     assert "Not computed: " in why["J09"]
     assert "no offer fits" in why["J11"]
+    findings = findings_as_bought(found, choose(found))
+    open_still = {
+        f.joint.id for f in findings for p in f.parts if p.stainless and p.stainless.state == "not_decided"
+    }
+    assert open_still
+    for paper in papers.listed:
+        assert any("not decided whether the stainless" in line for line in paper.warnings)
+    watched = " ".join(row[1].text for row in named(papers.submittal, "To be watched").rows)
+    assert "EN 1993-1-4" in watched

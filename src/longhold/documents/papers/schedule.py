@@ -44,6 +44,9 @@ def unsettled_lines(deal: Deal) -> tuple[str, ...]:
         lines.append(f"Nothing is bought for {_named(left)}: somebody must decide before they are built.")
     if still_open:
         lines.append(f"Something is still to be settled at {_named(still_open)}.")
+    if doubtful := deal.doubtful_stainless:
+        where = ids_words(doubtful, most=12)
+        lines.append(f"It is not decided whether the stainless at {where} stays sound: see the submittal.")
     return tuple(lines)
 
 
@@ -75,9 +78,9 @@ def _joints(deal: Deal) -> Table:
         Column("Place", wide=1.2),
         Column("How many", "count", 0.8),
         Column("Timber", wide=1.2),
-        Column("Item for each part", wide=2.2),
+        Column("Item for each part", wide=2.6),
         Column(f"Chance of {life} years", wide=1.0),
-        Column("Forecast", wide=3.2),
+        Column("Forecast", wide=3.0),
     )
     order = {name: place for place, name in enumerate(deal.joints)}
     rows = sorted(_joint_rows(deal), key=lambda row: order[row[0].text])

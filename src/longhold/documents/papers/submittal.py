@@ -12,6 +12,7 @@ from longhold.documents.papers.metal import layers_words, standard_words
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.schedule import unsettled_lines
 from longhold.documents.papers.steps import Numbered
+from longhold.documents.part_rows import remarks
 from longhold.documents.words import plural, verdict_words
 
 __all__ = ["submittal_of"]
@@ -27,6 +28,7 @@ def submittal_of(deal: Deal) -> Paper:
         _parts(deal, numbered),
         *_clauses(deal),
         *_untested(deal),
+        *_watched(deal),
         *_assumed(deal),
     ]
     items = plural(len(deal.items), "item")
@@ -146,6 +148,22 @@ def _untested(deal: Deal) -> Iterator[Table]:
     yield Table("Not tested", "What the code also asks, and nothing here tests", columns, rows)
 
 
+def _watched(deal: Deal) -> Iterator[Table]:
+    """Cautions and open questions of what is bought, each once with its joints."""
+    told: dict[tuple[str, str], dict[str, None]] = {}
+    for bought, finding in deal.groups:
+        for one in remarks(finding):
+            told.setdefault((one.part, one.text), {}).update(dict.fromkeys(bought.group.ids))
+    if not told:
+        return
+    columns = (Column("Part", wide=1.0), Column("What to know of it", wide=7.0), Column("Joints", wide=2.0))
+    rows = tuple(
+        (Cell(part), Cell(deal.in_units(text)), Cell(_joints_words(ids)))
+        for (part, text), ids in told.items()
+    )
+    yield Table("To be watched", "To be watched", columns, rows)
+
+
 def _assumed(deal: Deal) -> Iterator[Table]:
     """Values that nobody gave, each once with the joints that it was taken for."""
     told: dict[tuple[str, str, str], dict[str, None]] = {}
@@ -167,7 +185,7 @@ def _assumed(deal: Deal) -> Iterator[Table]:
     rows = tuple(
         (
             Cell(where),
-            Cell(value),
+            Cell(deal.in_units(value)),
             Cell(deal.in_units(_sentence(because))),
             Cell(_joints_words(ids)),
         )
