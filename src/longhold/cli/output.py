@@ -56,10 +56,10 @@ def refuse_overwriting(path: Path, option: str, inputs: Iterable[Path]) -> None:
         raise _refused(option, path, "is a file that is read here.", "Choose another name for the output.")
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file under a temporary name in its folder, then rename it: nothing partial is ever seen."""
     target = path.resolve()
-    temporary = _written_beside(target, text)
+    temporary = _written_beside(target, content.encode() if isinstance(content, str) else content)
     try:
         os.replace(temporary, target)
     except BaseException:
@@ -89,15 +89,15 @@ def write_new(path: Path, text: str) -> None:
         raise _refused("FILE", path, f"cannot be written: {error.strerror}.") from None
 
 
-def _written_beside(target: Path, text: str) -> Path:
+def _written_beside(target: Path, content: bytes) -> Path:
     try:
         handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
     except OSError as error:
         raise _refused("output", target, f"cannot be written: {error.strerror}.") from None
     temporary = Path(name)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
         temporary.chmod(0o666 & ~_umask())

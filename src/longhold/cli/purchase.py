@@ -41,15 +41,27 @@ def choose(
         bool,
         typer.Option("--turning", metavar="", help="Show which uncertain input could change the choice."),
     ] = False,
+    papers: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FOLDER",
+            help="Write schedule, order, submittal and site card into this folder, or all of them into one "
+            "file that ends in .pdf, .xlsx or .html.",
+        ),
+    ] = None,
     draws: Annotated[int, typer.Option(min=200, max=20_000, help="Draws of the uncertain inputs.")] = 1000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
 ) -> None:
     """Choose what to buy for every joint: what the code allows and lasts, at least cost over the life."""
+    from longhold.choose.alternatives import named_alternatives
     from longhold.choose.choice import market_for
+    from longhold.cli.papering import check_papers, write_papers
     from longhold.cli.show import progress_bar
     from longhold.intake.load import load, load_costs
     from longhold.intake.offers import load_offers
 
+    if papers is not None:
+        check_papers(papers, [file, offers, costs])
     structure, listed, money = load(file), load_offers(offers, _columns(column or [])), load_costs(costs)
     with progress_bar("Trying offers"):
         market = market_for(
@@ -61,7 +73,13 @@ def choose(
             draws=draws,
             seed=seed,
         )
-    _print(market, listed, turning)
+    alternatives = named_alternatives(market)
+    _print(market, alternatives, listed, turning)
+    _, chosen, _ = alternatives
+    if papers is not None:
+        write_papers(papers, market, chosen, draws=draws, seed=seed)
+    if chosen.left_out:
+        raise typer.Exit(1)
 
 
 def _columns(given: Sequence[str]) -> dict[str, str]:
@@ -86,12 +104,12 @@ def _pair(text: str, option: str, form: str) -> tuple[str, str]:
     return left.strip(), right.strip()
 
 
-def _print(market: Market, listed: OfferList, turning: bool) -> None:
-    from longhold.choose.alternatives import frontier, named_alternatives, turns
+def _print(market: Market, alternatives: Sequence[Choice], listed: OfferList, turning: bool) -> None:
+    from longhold.choose.alternatives import frontier, turns
     from longhold.cli.show import console, plain, show_rows
 
     to = console()
-    today, chosen, longest = named_alternatives(market)
+    _, chosen, _ = alternatives
     to.print()
     to.print(plain(f"{market.structure.name}: what to buy"), style="bold")
     rows = [_row(one, market) for one in chosen.bought]
@@ -105,7 +123,7 @@ def _print(market: Market, listed: OfferList, turning: bool) -> None:
     ]
     show_rows(to, heads, packs, [""] * len(packs))
     to.print()
-    _print_alternatives(to, (today, chosen, longest))
+    _print_alternatives(to, alternatives)
     to.print()
     ages = frontier(market)
     if len(ages) > 1:
@@ -120,8 +138,6 @@ def _print(market: Market, listed: OfferList, turning: bool) -> None:
         to.print(plain(f"Offer {offer.item} is left aside: {why}"))
     to.print()
     to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
-    if chosen.left_out:
-        raise typer.Exit(1)
 
 
 def _row(one: Bought, market: Market) -> tuple[str, str, str, str]:
@@ -150,17 +166,11 @@ def _ends(later: NDArray[np.float64]) -> tuple[float, float]:
 
 
 def _print_left_out(to: Console, chosen: Choice) -> None:
-    from longhold.choose.options import DEMANDS
     from longhold.cli.show import plain
+    from longhold.documents.papers.deal import left_out_words
 
     for one in chosen.left_out:
-        ids = ", ".join(one.group.ids)
-        if one.demands:
-            why = "nothing on offer gives together " + " and ".join(DEMANDS[name] for name in one.demands)
-        else:
-            sizes = [f"{part.id} ({part.kind_words} {part.size or ''})" for part in one.group.joint.parts]
-            why = f"no offer fits every part in kind and size: {', '.join(sizes)}"
-        to.print(plain(f"{ids} is left out: {why}."))
+        to.print(plain(f"{', '.join(one.group.ids)} is left out: {left_out_words(one)}."))
 
 
 def _what(item: str, market: Market) -> str:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from longhold.model.protection import Layer, Protection
     from longhold.model.structure import Structure
 
-__all__ = ["FaceRow", "PartRow", "Remark", "face_rows", "part_rows", "remarks"]
+__all__ = ["FaceRow", "PartRow", "Remark", "face_rows", "layer_words", "part_rows", "remarks"]
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...
             size=sizes[part.id],
             label=part.label,
             reading=_reading(part),
-            layers=tuple(_layer(layer, structure.units) for layer in part.protection.layers),
+            layers=tuple(layer_words(layer, structure.units) for layer in part.protection.layers),
             strength=_strength(part),
             code=verdict_words(part.code.verdict),
         )
@@ -142,7 +142,8 @@ def _reading(part: PartFinding) -> str:
     return ", ".join(told)
 
 
-def _layer(layer: Layer, system: System) -> str:
+def layer_words(layer: Layer, system: System) -> str:
+    """A layer: what it is of, how it was put on, and how much of it a face carries."""
     told = [f"{layer.kind.replace('_', ' ')}, {layer.process.replace('_', ' ')}"]
     if layer.nominal_um is not None:
         told.append(f"{film(layer.nominal_um, system)} expected on a face")

@@ -66,6 +66,11 @@ class Costs(Record):
         le=1e9,
         description="what every item on the site costs besides its price: mistakes, storage, looking for it",
     )
+    note: str = Field(
+        default="",
+        max_length=2000,
+        description="what to know of these prices and costs; stands on every paper",
+    )
     rates: dict[str, float] = Field(
         default_factory=dict, description="currency -> units of it for one unit of the currency above"
     )

@@ -1,0 +1,41 @@
+"""What every paper says of itself: what it is about, what it rests on, and that it is a forecast."""
+
+from __future__ import annotations
+
+from longhold.assessment.governing import governing_pack
+from longhold.base.marks import weakest
+from longhold.base.version import VERSION
+from longhold.documents.figures import share
+from longhold.documents.papers.deal import Deal
+from longhold.documents.papers.model import Head
+from longhold.documents.words import CAUTIONS
+
+__all__ = ["head_of"]
+
+
+def head_of(deal: Deal) -> Head:
+    """The head of all papers of one choice."""
+    structure, costs = deal.market.structure, deal.market.costs
+    code = f"{governing_pack(structure.code).title}, edition {structure.code.edition}"
+    mark = weakest([*(one.mark for one in deal.findings), *(part.code.mark for *_, part in deal.parts)])
+    life = f"{structure.design_life:g} years"
+    made = f"Longhold {VERSION}, {deal.draws:,} draws, seed {deal.seed}"
+    return Head(
+        structure=structure.name,
+        site=structure.site.name,
+        code=code,
+        facts=(
+            ("Site", structure.site.name),
+            ("Code", code),
+            ("Asked for", f"{life} with a chance of {share(structure.target_chance)} at least"),
+            ("Chosen", deal.choice.name),
+            ("Date", deal.as_of.isoformat()),
+            ("Made by", made),
+        ),
+        rests_on=f"Of all that these papers rest on, the weakest are {mark.in_words} [{mark.value}].",
+        notes=tuple(note for note in (costs.note, structure.note) if note),
+        caution=CAUTIONS[0],
+        foot=f"{deal.as_of.isoformat()}, {made}",
+        as_of=deal.as_of,
+        us_paper=structure.units == "us",
+    )
