@@ -30,9 +30,11 @@ __all__ = [
     "pull_over_n",
     "screw_shear_n",
     "shear_with_pull_over",
+    "sheet_strength_exponent",
     "sheet_strength_left",
     "sheet_strength_ratio",
     "thickness_left_mm",
+    "unknown_sheet_modes",
 ]
 
 SheetMode = Literal[
@@ -107,6 +109,25 @@ def sheet_strength_ratio(t0_mm: Floats, loss_um_total: Floats, mode: SheetMode =
     return np.asarray(power)
 
 
+def sheet_strength_exponent(mode: SheetMode) -> float:
+    """The power n of thickness by which a mode falls [-], from ``strength/section_loss/exponents.csv``.
+
+    >>> sheet_strength_exponent("tilting")
+    1.5
+    """
+    return _exponents()[mode] / 2.0
+
+
+def unknown_sheet_modes() -> tuple[SheetMode, ...]:
+    """The modes between which a connector of unknown mode is drawn: expected, cautious, lowest.
+
+    >>> unknown_sheet_modes()
+    ('net_section', 'tilting', 'seat_bending')
+    """
+    modes = load_toml("strength/section_loss/unknown_mode.toml")
+    return tuple(modes[level]["mode"] for level in ("expected", "cautious", "lowest"))
+
+
 def sheet_strength_left(t0_mm: Floats, loss_um_total: Floats) -> SheetStrengthLeft:
     """Strength left of a connector whose governing mode is not known, with its cautious bounds.
 
@@ -119,12 +140,8 @@ def sheet_strength_left(t0_mm: Floats, loss_um_total: Floats) -> SheetStrengthLe
     >>> float(left.expected), float(left.cautious), float(left.lowest)
     (0.9, 0.853, 0.81)
     """
-    modes = load_toml("strength/section_loss/unknown_mode.toml")
     return SheetStrengthLeft(
-        *(
-            sheet_strength_ratio(t0_mm, loss_um_total, modes[level]["mode"])
-            for level in ("expected", "cautious", "lowest")
-        )
+        *(sheet_strength_ratio(t0_mm, loss_um_total, mode) for mode in unknown_sheet_modes())
     )
 
 
