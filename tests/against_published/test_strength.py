@@ -19,6 +19,7 @@ from longhold.strength.nds_data import fe_wood_psi
 from longhold.strength.nds_dowel import mode_names, yield_load_lb
 from longhold.strength.nds_tables import answer_row
 from longhold.strength.nds_withdrawal import withdrawal_lb_per_in
+from longhold.strength.sheet_en import en_gross_yield_n, en_net_section_n
 from longhold.strength.steel_rows import answer_steel_row
 from longhold.strength.steel_words import resolve_same
 
@@ -85,6 +86,16 @@ def test_sheet_steel_against_recalled_industry_tables(row):
 
 def test_there_are_seven_recalled_industry_values():
     assert len(PUBLISHED_SHEET) == 7
+
+
+def test_a_plate_that_yields_and_tears_by_en_1993_1_1():
+    """A cover plate of 260 x 12 mm, S275, two holes of 22 mm (source en-1993-1-1-tension): 858 kN and 802 kN.
+
+    The rupture of 1993-1-1 has a factor of 0.9 that 1993-1-3 has not; it is put in here.
+    """
+    assert float(en_gross_yield_n(260.0 * 12.0, 275.0)) / 1000.0 == pytest.approx(858.0, abs=0.5)
+    net = 260.0 * 12.0 - 2 * 22.0 * 12.0
+    assert 0.9 * float(en_net_section_n(net, 430.0)) / 1000.0 == pytest.approx(802.0, abs=0.6)
 
 
 def test_uniform_loss_lies_below_the_measured_joints():

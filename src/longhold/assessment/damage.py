@@ -139,10 +139,11 @@ def _spot_words(damage: Damage, hit: Sequence[FaceRun], life_index: int, system:
     if not damage.zinc_gone:
         return
     for run in hit:
-        spot, mean = (float(np.median(um[:, life_index])) for um in (run.thinnest_um, run.base_loss_um))
+        spot, mean = (band_of(um[:, life_index]).p90 for um in (run.thinnest_um, run.base_loss_um))
         shown, rest = (show_quantity(um, "film_um", system, 2) for um in (spot, mean))
         if damage.area_share < 1.0 and shown != rest:
-            yield f"{shown} of steel is gone there by the design life, {rest} over the {run.case.face.words}"
+            face = run.case.face.words
+            yield f"in 9 draws of 10 up to {shown} of steel is gone there by the design life, {rest} over the {face}"
 
 
 def _what(damage: Damage) -> Iterator[str]:
