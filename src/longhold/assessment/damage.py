@@ -143,7 +143,10 @@ def _spot_words(damage: Damage, hit: Sequence[FaceRun], life_index: int, system:
         shown, rest = (show_quantity(um, "film_um", system, 2) for um in (spot, mean))
         if damage.area_share < 1.0 and shown != rest:
             face = run.case.face.words
-            yield f"in 9 draws of 10 up to {shown} of steel is gone there by the design life, {rest} over the {face}"
+            yield (
+                f"up to {shown} of steel is gone there by the design life in 9 draws of 10, "
+                f"{rest} over the {face}"
+            )
 
 
 def _what(damage: Damage) -> Iterator[str]:

@@ -119,7 +119,11 @@ def _protection(finding: JointFinding) -> list[str]:
             elif part.edge is not None and part.edge.ends_protection:
                 what += ", with that at its cut edges,"
             gone = gone_words(part.protection_years or face.protection_years)
-            said.append(f"The {part.kind_words}'s {what} {gone}.")
+            alone = gone == gone_words(face.protection_years) or (
+                part.edge is not None and part.edge.ends_protection
+            )
+            first = "" if alone else " (on the first of its faces to lose it)"
+            said.append(f"The {part.kind_words}'s {what} {gone}{first}.")
     return said
 
 
