@@ -163,6 +163,20 @@ def test_a_nick_on_a_head_counts_where_the_load_pulls_at_it() -> None:
     assert pulled.damage[0].feeds_strength
 
 
+def test_a_nick_on_a_head_is_not_praised_where_the_head_is_taken_as_new() -> None:
+    """By EN 1995-1-1 the rope effect of a nail rests on its head, whose loss is not in it."""
+    timbers = {
+        "joist": {"species": "Norway spruce", "preservative": "none", "thickness": "71 mm"},
+        "board": {"species": "Norway spruce", "preservative": "none", "thickness": "38 mm"},
+    }
+    nail = _nail(size="3.4 mm x 90 mm", head_diameter="8 mm", label="EN ISO 1461", damage=["nicked_head"])
+    structure = _structure(nail, timbers=timbers, side="board").model_copy(
+        update={"strength_standard": "en1995"}
+    )
+    told = assess(structure, draws=200).findings[0].parts[0].damage[0]
+    assert "not computed: the hold of its head is taken as new" in told.words
+
+
 def test_edges_cut_on_site_end_the_protection_of_the_part() -> None:
     dipped = "ASTM A123 grade 85"
     whole, cut, repaired = (

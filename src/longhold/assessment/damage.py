@@ -5,26 +5,38 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.coat_findings import DamageFinding, EdgeFinding
 from longhold.assessment.edges import CutEdge
+from longhold.assessment.strength_standard import strength_standard
 from longhold.base.quantities import System, show_quantity
 from longhold.base.tables import load_toml
 from longhold.forecast.summary import band_of
 from longhold.model.damage import Damage, damages
 from longhold.model.parts import Part
+from longhold.model.structure import Joint, Structure
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.strength_run import StrengthRun
 
-__all__ = ["damage_findings", "edge_finding"]
+__all__ = ["HeadRole", "damage_findings", "edge_finding", "head_role"]
 
 Array = NDArray[np.float64]
+HeadRole = Literal["none", "counts", "as_new"]
+"""What a face does for the strength computed: nothing, its loss counts, or it counts but as when new."""
+
+
+def head_role(joint: Joint, part: Part, structure: Structure) -> HeadRole:
+    """What a fastener's head does: it holds where the load pulls, and in the rope effect, there as new."""
+    if joint.demand_withdrawal is not None:
+        return "counts"
+    roped = part.kind == "nail" and part.measures.head_diameter_mm is not None
+    return "as_new" if roped and strength_standard(structure) == "en1995" else "none"
 
 
 def damage_findings(
@@ -34,7 +46,7 @@ def damage_findings(
     whole: StrengthRun | None,
     life_index: int,
     *,
-    pulled: bool,
+    head: HeadRole,
     system: System,
 ) -> tuple[DamageFinding, ...]:
     """What each kind of damage of a part does.
@@ -46,7 +58,7 @@ def damage_findings(
     strength : as it is
     whole : of the same part without damage; None where it has none
     life_index : index of the design life among the ages
-    pulled : whether the load also pulls the part along its axis, so that its head counts
+    head : what the head of a fastener does for the strength that is computed
     """
     costs = _Costs.of(strength, whole, life_index)
     return tuple(
@@ -54,7 +66,7 @@ def damage_findings(
             damages()[name],
             faces,
             costs,
-            _counts(damages()[name], faces, strength, pulled),
+            _counts(damages()[name], faces, strength, head),
             life_index,
             system,
         )
@@ -86,25 +98,28 @@ def _less() -> float:
     return float(load_toml("assessment/damage.toml")["less"]["share"])
 
 
-def _counts(damage: Damage, faces: Sequence[FaceRun], strength: StrengthRun, pulled: bool) -> bool:
+def _counts(damage: Damage, faces: Sequence[FaceRun], strength: StrengthRun, head: HeadRole) -> HeadRole:
     if damage.faces == ("edge",):
-        return strength.edges_count
+        return "counts" if strength.edges_count else "none"
     hit = [run.case.face for run in faces if run.case.face.face in damage.faces]
-    return any(face.role != "none" or (pulled and face.face == "head") for face in hit)
+    if any(face.role != "none" for face in hit):
+        return "counts"
+    return head if any(face.face == "head" for face in hit) else "none"
 
 
 def _damage(
     damage: Damage,
     faces: Sequence[FaceRun],
     costs: _Costs | None,
-    feeds: bool,
+    counts: HeadRole,
     life_index: int,
     system: System,
 ) -> DamageFinding:
     hit = [run for run in faces if run.case.face.face in damage.faces]
+    feeds = counts == "counts"
     governs = feeds and damage.zinc_gone and costs is not None and costs.some
     said = [f"{damage.words}: {'; '.join((*_what(damage), *_spot_words(damage, hit, life_index, system)))}"]
-    said += _governs_words(damage, feeds, governs, costs)
+    said += _governs_words(damage, counts, governs, costs)
     return DamageFinding(
         damage.name,
         damage.words,
@@ -118,8 +133,10 @@ def _damage(
     )
 
 
-def _governs_words(damage: Damage, feeds: bool, governs: bool, costs: _Costs | None) -> Iterator[str]:
-    if not feeds:
+def _governs_words(damage: Damage, counts: HeadRole, governs: bool, costs: _Costs | None) -> Iterator[str]:
+    if counts == "as_new":
+        yield "whether it governs the strength is not computed: the hold of its head is taken as new"
+    elif counts == "none":
         if damage.faces == ("edge",):
             yield "what it costs in strength is not computed without width and holes of the part"
         else:

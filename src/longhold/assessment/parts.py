@@ -14,7 +14,7 @@ from longhold.assessment.beside import beside_by_face
 from longhold.assessment.beyond import metal_cautions, part_beyond
 from longhold.assessment.capacity import Together, together_of
 from longhold.assessment.coats import coat_of
-from longhold.assessment.damage import damage_findings, edge_finding
+from longhold.assessment.damage import damage_findings, edge_finding, head_role
 from longhold.assessment.edges import CutEdge, cut_edge, edge_words
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
@@ -234,7 +234,7 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
             run.as_is,
             run.whole,
             life_index(setting),
-            pulled=joint.demand_withdrawal is not None,
+            head=head_role(joint, part, structure),
             system=structure.units,
         ),
         edge=edge_finding(run.edge, structure.design_life, structure.units),

@@ -210,7 +210,7 @@ def pull_out_n(depth_mm: Floats, diameter_mm: float, fu2_mpa: float) -> FloatArr
     return coefficient * np.asarray(depth_mm, dtype=np.float64) * diameter_mm * fu2_mpa
 
 
-def pull_over_n(t1_mm: Floats, washer_mm: float, fu1_mpa: float) -> FloatArray:
+def pull_over_n(t1_mm: Floats, washer_mm: Floats, fu1_mpa: float) -> FloatArray:
     """Sheet pulled over a head or washer, 1.5 t1 dw Fu1, dw counted up to 3/4 in [N].
 
     Source: aisi-s100 (memory).
@@ -219,8 +219,8 @@ def pull_over_n(t1_mm: Floats, washer_mm: float, fu1_mpa: float) -> FloatArray:
     5400.0
     """
     record = limit_record("pull_over")
-    per_mpa = float(record["coefficient"] * min(washer_mm, record["widest_washer_mm"]))
-    return per_mpa * np.asarray(t1_mm, dtype=np.float64) * fu1_mpa
+    per_mpa = record["coefficient"] * np.minimum(washer_mm, record["widest_washer_mm"])
+    return np.asarray(per_mpa * np.asarray(t1_mm, dtype=np.float64) * fu1_mpa)
 
 
 def shear_with_pull_over(
