@@ -151,6 +151,12 @@ def test_what_governs_is_not_told_where_it_was_not_computed() -> None:
     assert "govern" in shaped.damage[0].words
 
 
+def test_damage_that_was_computed_together_is_told_so() -> None:
+    both = _tearing(label="G185", damage=["scratched_face", "scraped_contact"])
+    told = _found(both, _nail(count=40), place="open_to_rain").parts[0].damage
+    assert all("with the other damage it governs" in one.words for one in told)
+
+
 def test_a_nick_on_a_head_counts_where_the_load_pulls_at_it() -> None:
     timbers = {"board": {"species": "southern pine", "preservative": "none", "size": "5/4x6"}}
     nail = _nail(size="10d common", damage=["nicked_head"])

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_run import StrengthRun
 from longhold.base.quantities import System, show_quantity
+from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 
@@ -113,11 +114,7 @@ def shared_words(joint: Joint, together: Together, units: System, *, european: b
         because = f"{len(together.parts)} fasteners of one kind through the same two timbers share the demand"
     else:
         others = ", ".join(one for one in together.parts if one not in together.counted)
-        asks = (
-            "EN 1995-1-1 asks that unlike fasteners be shown to go together"
-            if european
-            else "NDS leaves connections of unlike fasteners to tests or special analysis"
-        )
+        asks = load_toml("assessment/mixed_fasteners.toml")["en1995" if european else "nds"]["asks"]
         because = f"{asks}, so {together.words} are taken to carry the demand; {others} not counted"
     return Assumption(f"joints.{joint.id}.demand", shown, because)
 

@@ -60,37 +60,38 @@ def damage_findings(
     life_index : index of the design life among the ages
     head : what the head of a fastener does for the strength that is computed
     """
-    costs = _Costs.of(strength, whole, life_index)
+    told = [damages()[name] for name in part.damage]
+    counts = [_counts(one, faces, strength, head) for one in told]
+    several = sum(one.zinc_gone and what == "counts" for one, what in zip(told, counts, strict=True)) > 1
+    costs = _Costs.of(strength, whole, life_index, several=several)
     return tuple(
-        _damage(
-            damages()[name],
-            faces,
-            costs,
-            _counts(damages()[name], faces, strength, head),
-            life_index,
-            system,
-        )
-        for name in part.damage
+        _damage(one, faces, costs, what, life_index, system) for one, what in zip(told, counts, strict=True)
     )
 
 
 @dataclass(frozen=True)
 class _Costs:
-    """Strength left at the design life, middle of the draws, and whether damage costs any by then."""
+    """Strength left at the design life, middle of the draws, and whether damage costs any by then.
+
+    ``several`` where more than one damage is in it: they were computed together.
+    """
 
     left: float
     sound: float
     some: bool
+    several: bool
 
     @staticmethod
-    def of(strength: StrengthRun, whole: StrengthRun | None, life_index: int) -> _Costs | None:
+    def of(
+        strength: StrengthRun, whole: StrengthRun | None, life_index: int, *, several: bool
+    ) -> _Costs | None:
         """None where either was not computed."""
         if strength.draws is None or whole is None or whole.draws is None:
             return None
         hurt, sound = (draws.ratio[:, : life_index + 1] for draws in (strength.draws, whole.draws))
         tenth = np.quantile(sound, 0.1, axis=0) - np.quantile(hurt, 0.1, axis=0)
         less = max(float(np.max(np.mean(sound - hurt, axis=0))), float(np.max(tenth)))
-        return _Costs(float(np.median(hurt[:, -1])), float(np.median(sound[:, -1])), less > _less())
+        return _Costs(float(np.median(hurt[:, -1])), float(np.median(sound[:, -1])), less > _less(), several)
 
 
 @cache
@@ -146,7 +147,8 @@ def _governs_words(damage: Damage, counts: HeadRole, governs: bool, costs: _Cost
     else:
         left, sound = (f"{100.0 * share:.0f} %" for share in (costs.left, costs.sound))
         if governs:
-            yield f"it governs the strength: {left} is left, {sound} without damage"
+            it = "with the other damage it" if costs.several else "it"
+            yield f"{it} governs the strength: {left} is left, {sound} without damage"
         elif damage.zinc_gone:
             yield f"it does not govern the strength: {left} is left with its worst spot all across"
 

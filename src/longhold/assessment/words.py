@@ -122,7 +122,7 @@ def _protection(finding: JointFinding) -> list[str]:
             alone = gone == gone_words(face.protection_years) or (
                 part.edge is not None and part.edge.ends_protection
             )
-            first = "" if alone else " (on the first of its faces to lose it)"
+            first = "" if alone else " (the first of its faces)"
             said.append(f"The {part.kind_words}'s {what} {gone}{first}.")
     return said
 
