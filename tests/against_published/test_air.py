@@ -31,19 +31,6 @@ def rows(name: str) -> list[dict[str, str]]:
 # --- ISO 9223: the law -------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("row", rows("air_first_year_checks.csv"), ids=lambda row: row["why"])
-@pytest.mark.parametrize("metal", METALS)
-def test_the_law_gives_the_losses_worked_out_apart(row, metal):
-    found = first_year_loss_um(
-        metal,
-        float(row["temperature_c"]),
-        float(row["relative_humidity_pct"]),
-        float(row["sulphur_dioxide_mg_m2_d"]),
-        float(row["chloride_mg_m2_d"]),
-    )
-    assert float(found) == pytest.approx(float(row[metal]), rel=1e-5, abs=5.1e-5)  # printed to 4 decimals
-
-
 def test_depositions_of_isocorrag_are_the_conversion_of_concentrations_to_a_tenth():
     unit = float(deposition_from_concentration(0.1))
     yearly = [

@@ -19,7 +19,7 @@ from scipy.optimize import brentq
 
 from longhold.metal.electrolyte import sea_bulk_limit_a_m2
 from longhold.metal.mixed_potential import couple, free_potential_v
-from longhold.metal.polarization import Curve, curve_of_metal, curve_rows, faraday_um_yr, oxygen_limit_a_m2
+from longhold.metal.polarization import Curve, curve_of_metal, curve_rows, oxygen_limit_a_m2
 from longhold.metal.reach import reach_m, ring_radius_m
 
 DATA = Path(__file__).parent / "data"
@@ -105,28 +105,6 @@ def test_the_order_of_the_anodic_index():
     }
     listed = sorted(names, key=lambda name: -found[name])
     assert listed == sorted(names, key=lambda name: free_v(names[name]))
-
-
-@pytest.mark.parametrize("row", rows("galvanic.csv", "faraday"), ids=lambda row: row["metal_or_couple"])
-def test_one_microampere_a_square_centimetre(row):
-    metal = {"zinc": "zinc", "iron": "steel"}[row["metal_or_couple"]]
-    assert float(faraday_um_yr(0.01, metal)) == pytest.approx(float(row["value_low"]), abs=0.005)
-
-
-@pytest.mark.parametrize("row", rows("galvanic.csv", "O2_limit"), ids=lambda row: row["metal_or_couple"])
-def test_the_current_that_oxygen_through_a_film_keeps_up(row):
-    height_um = float(row["metal_or_couple"].split()[2])
-    found = float(oxygen_limit_a_m2(height_um * 1e-6, D, C))
-    assert found == pytest.approx(float(row["value_low"]), rel=2e-3)
-
-
-@pytest.mark.parametrize(
-    "row", rows("galvanic_reach.csv"), ids=lambda row: f"{row['conductivity_s_m']}-{row['height_um']}"
-)
-def test_the_reach_of_zinc_over_bare_steel(row):
-    h = float(row["height_um"]) * 1e-6
-    w = reach_m(float(row["conductivity_s_m"]), h, 0.3, oxygen_limit_a_m2(h, D, C))
-    assert 1000.0 * float(w) == pytest.approx(float(row["reach_mm"]), abs=0.06)
 
 
 def limited(metal):

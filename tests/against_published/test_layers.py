@@ -8,8 +8,6 @@ from pathlib import Path
 import pytest
 
 from longhold.metal.passivity import StainlessSetting, passivity
-from longhold.metal.polarization import oxygen_limit_a_m2
-from longhold.metal.reach import reach_m
 from longhold.validate.layers_area import LAYERS
 
 DATA = Path(__file__).parent / "data"
@@ -26,27 +24,6 @@ def test_every_row_is_answered_right(row: dict[str, str]) -> None:
     answer = LAYERS.answer({"kind": row["kind"], "input": row["input"]})
     judged = LAYERS.judge(LAYERS.expect(row), answer)
     assert judged.right, judged
-
-
-@pytest.mark.parametrize(
-    ("conductivity_s_m", "height_um", "expected_mm"),
-    [
-        (1.07, 50, 2.9),
-        (1.07, 100, 5.8),
-        (1.07, 200, 11.5),
-        (0.12, 50, 1.0),
-        (0.12, 100, 1.9),
-        (0.12, 200, 3.9),
-        (0.01, 50, 0.3),
-        (0.01, 100, 0.6),
-        (0.01, 200, 1.1),
-    ],
-)
-def test_how_far_zinc_reaches(conductivity_s_m: float, height_um: float, expected_mm: float) -> None:
-    height_m = height_um * 1e-6
-    limit = oxygen_limit_a_m2(height_m, 2.0e-9, 0.25)
-    reach_mm = 1000.0 * float(reach_m(conductivity_s_m, height_m, 0.3, limit))
-    assert reach_mm == pytest.approx(expected_mm, abs=0.051)
 
 
 @pytest.mark.parametrize(

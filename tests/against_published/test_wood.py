@@ -21,7 +21,6 @@ from longhold.wood.embedded import (
     loss_rate_um_yr,
     metal_bands,
 )
-from longhold.wood.preservatives import copper_kg_m3, find_preservative
 from longhold.wood.response import moisture_at_share, moisture_response, rate_sets
 from longhold.wood.sorption import equilibrium_moisture_pct, equilibrium_moisture_pct_f
 from longhold.wood.treatments import treatment, treatment_bands
@@ -93,21 +92,6 @@ def test_published_equilibrium_moisture(row):
     within = 0.06 if "Table 4-2" in row["quantity"] else 0.2
     computed = float(equilibrium_moisture_pct(_celsius(temperature_f), humidity))
     assert computed == pytest.approx(float(row["value"]), abs=within)
-
-
-# --- copper
-
-
-@pytest.mark.parametrize(
-    "row", [r for r in CHECKS if r["quantity"] == "Cu in wood"], ids=lambda r: r["input"]
-)
-def test_copper_in_wood(row):
-    """Printed composition times printed retention, worked out apart from this code; to the third figure."""
-    name, amount = row["input"].split()
-    given = {"use_category": amount} if amount.startswith("UC") else {"retention_kg_m3": float(amount)}
-    assert float(copper_kg_m3(find_preservative(name), **given)) == pytest.approx(
-        float(row["value"]), abs=0.0015
-    )
 
 
 # --- orders, ratios, zeros

@@ -123,6 +123,95 @@ def test_a_nicked_head_does_not_govern_the_strength_and_a_scraped_shank_may() ->
     assert parts[1].strength.ratio.p50 <= parts[0].strength.ratio.p50
 
 
+def _tearing(**more: Any) -> dict[str, Any]:
+    """A strap that tears across its holes before its nails tilt."""
+    return _strap(width="1.25 in", hole_diameter="0.5 in", yield_strength="50 ksi", **more)
+
+
+def test_a_scratch_to_bare_steel_counts_at_its_worst_spot_and_governs() -> None:
+    """A scratch of 5 % of the face was averaged over it, and then said not to govern."""
+    joint: dict[str, Any] = {"place": "open_to_rain"}
+    nails = _nail(count=40)
+    scratched = _found(_tearing(label="G185", damage=["scratched_face"]), nails, **joint).parts[0]
+    ground = _found(_tearing(label="G185", damage=["ground_bare"]), nails, **joint).parts[0]
+    whole = _found(_tearing(label="G185"), nails, **joint).parts[0]
+    assert scratched.damage[0].governs_strength
+    assert "it governs the strength" in scratched.damage[0].words
+    assert "of steel is gone there by the design life" in scratched.damage[0].words
+    left = [one.strength.ratio.p10 for one in (ground, scratched, whole) if one.strength]
+    assert left[0] <= left[1] < left[2]
+
+
+def test_what_governs_is_not_told_where_it_was_not_computed() -> None:
+    told = _found(_strap(damage=["drilled_hole"])).parts[0].damage[0]
+    assert "not computed without width and holes" in told.words
+    assert "does not govern" not in told.words
+    shaped = _found(_tearing(label="ASTM A123 grade 85", damage=["drilled_hole"]), _nail(count=40)).parts[0]
+    assert shaped.damage[0].feeds_strength
+    assert "govern" in shaped.damage[0].words
+
+
+def test_damage_that_was_computed_together_is_told_so() -> None:
+    both = _tearing(label="G185", damage=["scratched_face", "scraped_contact"])
+    told = _found(both, _nail(count=40), place="open_to_rain").parts[0].damage
+    assert all("with the other damage it governs" in one.words for one in told)
+
+
+def test_a_nick_on_a_head_counts_where_the_load_pulls_at_it() -> None:
+    timbers = {"board": {"species": "southern pine", "preservative": "none", "size": "5/4x6"}}
+    nail = _nail(size="10d common", damage=["nicked_head"])
+    across, pulled = (
+        _found(nail, timbers=timbers, side="board", place="open_to_rain", demand="50 lb", **load).parts[0]
+        for load in ({}, {"demand_withdrawal": "50 lb"})
+    )
+    assert not across.damage[0].feeds_strength
+    assert "does not count" in across.damage[0].words
+    assert pulled.damage[0].feeds_strength
+
+
+def test_a_nick_on_a_head_is_not_praised_where_the_head_is_taken_as_new() -> None:
+    """By EN 1995-1-1 the rope effect of a nail rests on its head, whose loss is not in it."""
+    timbers = {
+        "joist": {"species": "Norway spruce", "preservative": "none", "thickness": "71 mm"},
+        "board": {"species": "Norway spruce", "preservative": "none", "thickness": "38 mm"},
+    }
+    nail = _nail(size="3.4 mm x 90 mm", head_diameter="8 mm", label="EN ISO 1461", damage=["nicked_head"])
+    structure = _structure(nail, timbers=timbers, side="board").model_copy(
+        update={"strength_standard": "en1995"}
+    )
+    told = assess(structure, draws=200).findings[0].parts[0].damage[0]
+    assert "not computed: the hold of its head is taken as new" in told.words
+
+
+def test_edges_cut_on_site_end_the_protection_of_the_part() -> None:
+    dipped = "ASTM A123 grade 85"
+    whole, cut, repaired = (
+        _found(_strap(label=dipped, damage=damage)).parts[0]
+        for damage in ([], ["field_cut"], ["field_cut", "zinc_painted"])
+    )
+    years = [one.protection_years.p50 for one in (cut, repaired, whole) if one.protection_years]
+    assert 0.0 == years[0] < years[1] < years[2]
+    assert cut.edge is not None
+    assert cut.edge.ends_protection
+    assert "they end the protection of the part" in cut.edge.words
+    face = [one.faces[0].protection_years for one in (repaired, whole)]
+    assert face[0] == face[1]  # the repair is at the edge, not on the face
+
+
+def test_edges_as_sold_are_listed_as_not_ending_the_protection() -> None:
+    found = _found(_strap())
+    assert any(one.where == "joints.J.p, edges" for one in found.assumptions)
+
+
+def test_an_edge_is_served_by_the_zinc_of_one_face_over_its_whole_thickness() -> None:
+    """What lies against timber serves nothing: the served edge is gone sooner by 1 + t / w, not t / 2 w."""
+    shore = {"distance_to_salt_water": "200 ft"}
+    part = _found(_strap(), site=shore).parts[0]
+    assert part.edge is not None
+    assert part.edge.served_chance > 0.5
+    assert "the zinc of one face reaches across it" in part.edge.words
+
+
 def test_a_repair_puts_back_less_than_was_there() -> None:
     dipped = "ASTM A123 grade 85"
     whole, repaired, bare = (

@@ -266,8 +266,13 @@ def test_by_eurocode_both_sheets_count_and_the_sheet_has_its_own_equations(europ
     nails = {**NAIL, "count": 40}
     found = case(european, [shaped, thin, nails], side=None, main="ledger", demand=100.0)
     thickness = found.joint.parts[0].measures.thickness_mm
-    assert strength(found).mode_new == "tearing across its holes"
-    assert strength(found).capacity_new_n == pytest.approx(thickness * (32.0 - 4.4) * 360.0 / 1.25, rel=1e-3)
+    assert strength(found).mode_new == "yielding of the sheet"
+    assert strength(found).capacity_new_n == pytest.approx(thickness * 32.0 * 228.0, rel=2e-3)
+    strong = case(
+        european, [{**shaped, "yield_strength": "355 MPa"}, nails], side=None, main="ledger", demand=100.0
+    )
+    assert strength(strong).mode_new == "tearing across its holes"
+    assert strength(strong).capacity_new_n == pytest.approx(thickness * (32.0 - 4.4) * 360.0 / 1.25, rel=1e-3)
     alone = [
         strength(case(european, [one, nails], side=None, main="ledger", demand=100.0), 1).capacity_new_n
         for one in (shaped, thin)
@@ -280,3 +285,76 @@ def test_by_eurocode_withdrawal_is_referred_and_not_left_out(european):
     found = case(european, [NAIL], main="ledger", side="joist", demand=50.0, demand_withdrawal=50.0)
     assert strength(found) is None
     assert "demand_withdrawal" in found.parts[0].refer[0]
+
+
+def test_the_wood_under_a_sheet_is_no_steel_and_that_is_listed(deck, european):
+    shaped = {**STRAP, "width": "4 in", "hole_diameter": "0.171 in"}
+    for structure, standard in ((deck, "AISI S100"), (european, "EN 1993-1-3")):
+        found = case(structure, [shaped, {**NAIL, "count": 4}], side=None, main="ledger")
+        assert strength(found).mode_new == "fasteners tilting or tearing their holes longer"
+        assert any(
+            standard in one.because and "nails count as such screws" in one.because
+            for one in found.assumptions
+        )
+        step = next(one for one in strength(found).calculation.steps() if one.symbol == "R_bearing")
+        assert step.mark.value == "own"
+        assert "for screws in sheets of steel" in step.note
+
+
+def test_few_fasteners_in_a_sheet(deck):
+    """One nail is not half of itself, and less than one for each piece has no load path."""
+    shaped = {**STRAP, "width": "4 in", "hole_diameter": "0.171 in"}
+
+    def told(nails, **strap):
+        return case(deck, [{**shaped, **strap}, {**NAIL, "count": nails}], side=None, main="ledger")
+
+    def on_one_side(found):
+        return next(one for one in found.assumptions if one.where.endswith("strap, fasteners"))
+
+    assert "one fastener holds the part" in on_one_side(told(1)).because
+    assert [on_one_side(told(count)).value for count in (1, 2, 3, 5)] == ["1", "1", "1", "2"]
+    few = told(1, count=2)
+    assert any("no load path is known" in one.because for one in few.assumptions)
+
+
+def test_only_one_kind_of_fastener_counts_for_a_sheet(deck):
+    shaped = {**STRAP, "width": "4 in", "hole_diameter": "0.171 in"}
+    screw = {
+        "id": "few",
+        "kind": "wood_screw",
+        "size": "#10 x 1-1/2 in",
+        "label": "316 stainless",
+        "count": 2,
+    }
+    alone, mixed = (
+        case(deck, [shaped, {**NAIL, "count": 10}, *more], side=None, main="ledger") for more in ([], [screw])
+    )
+    assert strength(mixed).capacity_new_n == pytest.approx(strength(alone).capacity_new_n)
+    assert any("few not counted" in one.because for one in mixed.assumptions)
+
+
+def test_unlike_fasteners_are_not_added(deck, european):
+    """NDS leaves unlike fasteners in one connection to tests: the stronger kind alone carries the demand."""
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153 Class C", "count": 2}
+    nails = {**NAIL, "count": 4}
+    for structure in (deck, european):
+        load = {"main": "post", "side": "joist", "demand": 1000.0}
+        alone, mixed = (case(structure, parts, **load) for parts in ([bolt], [bolt, nails]))
+        assert strength(mixed).ends_at == pytest.approx(strength(alone).ends_at)
+        assert strength(mixed).counted
+        assert not strength(mixed, 1).counted
+        assert mixed.weakest.words == "the bolts alone"
+        assert mixed.strength_chance == pytest.approx(alone.strength_chance, abs=1e-9)
+        told = [one for one in mixed.assumptions if one.where.endswith(".demand")]
+        assert len(told) == 1
+        assert "nail not counted" in told[0].because
+
+
+def test_fasteners_of_one_kind_still_share(deck):
+    load = {"main": "post", "side": "joist", "demand": 500.0}
+    one, two = (
+        case(deck, [{**NAIL, "count": 4}, *more], **load)
+        for more in ([], [{**NAIL, "id": "other", "size": "16d common", "count": 4}])
+    )
+    assert strength(two).ends_at < 0.6 * strength(one).ends_at
+    assert {element.words for element in two.weakest.elements} == {"the fasteners together"}

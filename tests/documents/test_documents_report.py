@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from longhold.documents.figures import in_years
 from longhold.documents.report import report_html
 from longhold.documents.section import solid_um
 
@@ -320,3 +321,23 @@ def test_a_length_that_was_told_stays_with_the_size(demo_page):
         t for t in demo_page.all("table", within=demo_page.by_id("joint-J09")) if "Read as" in t["text"]
     )
     assert "10d common x 1-1/2 in" in squeezed(table["text"])
+
+
+def test_a_chart_of_one_face_says_what_the_answer_takes(demo, demo_page):
+    """The range beside a face is of that face; the answer's is of the first of the part's faces."""
+    drawn = [(finding, finding.weakest_part) for finding in demo.findings]
+    parts = [part for finding, weakest in drawn for part in finding.parts if part.id == weakest]
+    apart = [
+        part
+        for part in parts
+        if part.governing is not None
+        and part.protection_years is not None
+        and part.governing.protection_years is not None
+        and in_years(part.protection_years) != in_years(part.governing.protection_years)
+    ]
+    assert apart
+    text = squeezed(demo_page.all("body")[0]["text"])
+    for part in apart:
+        said = f"the first of the {part.kind_words}'s faces in each draw, {in_years(part.protection_years)}."
+        assert f"This face alone: the answer takes {said}" in text
+    assert any("(the first of its faces)" in finding.answer for finding in demo.findings)

@@ -46,6 +46,13 @@ def test_by_hand_a_tenth_of_the_face_is_bare():
     assert layers.zinc_left_um(5.0)[0, 0] == pytest.approx(0.9 * 10.0)
 
 
+def test_by_hand_the_worst_spot_is_not_the_mean():
+    layers = linear(spots=(Spot(0.1, 0.0, 0.0), Spot(0.0, 0.0, 0.0)))
+    assert layers.worst_loss_um(25.0)[0, 0] == pytest.approx(625.0)
+    assert linear(spots=(Spot(0.0, 0.0, 0.0),)).worst_loss_um(25.0)[0, 0] == pytest.approx(375.0)
+    assert linear(spots=(Spot(1.0, 0.0, 8.0),)).worst_loss_um(25.0)[0, 0] == pytest.approx(25.0 * 21.0)
+
+
 def test_by_hand_paint_over_zinc_with_a_factor():
     layers = linear(film=10.0, zinc=30.0, factor=1.4)
     assert layers.protection_years.tolist() == [pytest.approx(35.0)]
@@ -62,6 +69,17 @@ def test_a_spot_never_lengthens_life_nor_lessens_loss(share, film, zinc, spot_fi
     assert hurt.protection_years[0] <= whole.protection_years[0]
     assert (hurt.base_loss_um(AGES) >= whole.base_loss_um(AGES) - 1e-9).all()
     assert (hurt.zinc_left_um(AGES) <= whole.zinc_left_um(AGES) + 1e-9).all()
+
+
+@settings(deadline=None)
+@given(SHARES, YEARS, FILMS, FILMS)
+def test_the_worst_spot_has_lost_at_least_the_mean_and_at_least_what_a_whole_face_has(
+    share, film, zinc, spot_zinc
+):
+    whole = face(film, zinc)
+    hurt = replace(whole, spots=(Spot(share, 0.0, min(spot_zinc, zinc)),))
+    assert (hurt.worst_loss_um(AGES) >= hurt.base_loss_um(AGES) - 1e-9).all()
+    assert (hurt.worst_loss_um(AGES) >= whole.worst_loss_um(AGES) - 1e-9).all()
 
 
 @settings(deadline=None)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from longhold.base.errors import InputError
@@ -78,6 +78,7 @@ def test_both_loads_together_as_computed_by_hand(kind, at_45):
 
 @given(st.floats(0.0, 500.0), st.floats(0.0, 500.0), st.floats(0.0, 90.0), st.floats(0.0, 1.0))
 @settings(deadline=None)
+@example(pull=1.0, shear=1.5, angle=5e-324, share=5e-324)
 def test_together_never_rises_when_either_falls(pull, shear, angle, share):
     for kind in ("nail", "wood_screw"):
         both = float(axial.together_lb(kind, pull, shear, angle))

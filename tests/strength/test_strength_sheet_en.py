@@ -53,6 +53,38 @@ def test_the_line_between_like_and_thick_sheets_is_straight():
     assert half == pytest.approx((like + thick) / 2.0)
 
 
+def test_wood_is_no_thick_support_for_a_sheet():
+    """A support of steel 2.5 times as thick lets no screw tilt; wood is not taken as one."""
+    strap = SheetShape(1.5, 200.0, 4.0, 1, 360.0, 280.0, 6, 4.8, head_mm=9.0)
+    european, american = sheet_modes_en_n(strap, 0.0), sheet_modes_n(strap, 0.0)
+    assert float(european["bearing"]) == pytest.approx(
+        6 * float(sheet_en.en_screw_bearing_n(1.5, 1.5, 4.8, 360.0))
+    )
+    assert float(european["bearing"]) < 6 * float(sheet_en.en_screw_bearing_n(1.5, 3.75, 4.8, 360.0))
+    assert float(european["pull_over"]) == pytest.approx(6 * 0.5 * 9.0 * 1.5 * 360.0 / 1.25)
+    assert float(american["bearing"]) <= 6 * 2.7 * 1.5 * 4.8 * 360.0 / 3.0
+
+
+@given(SHAPES, st.floats(0.0, 2000.0), st.floats(0.0, 1500.0), st.floats(0.0, 1500.0))
+@settings(deadline=None)
+def test_a_worse_spot_or_edge_never_helps_and_bearing_goes_by_the_mean(shape, mean, worse, edge):
+    for modes in (sheet_modes_n, sheet_modes_en_n):
+        plain = modes(shape, mean)
+        spot = modes(shape, mean, worst_um_total=mean + worse)
+        rim = modes(shape, mean, worst_um_total=mean + worse, edge_um=mean / 2.0 + edge)
+        assert spot.get("bearing") == plain.get("bearing")
+        for mode in plain:
+            assert float(rim[mode]) <= float(spot[mode]) * (1 + 1e-9) <= float(plain[mode]) * (1 + 2e-9)
+
+
+def test_a_worst_spot_by_hand():
+    """2 mm, 60 mm wide, a hole of 20 mm: 0.2 mm more is gone at the worst spot, 0.1 mm at every rim."""
+    strap = SheetShape(2.0, 60.0, 20.0, 1, 360.0, 235.0, 6, 4.8)
+    found = sheet_modes_en_n(strap, 0.0, worst_um_total=200.0, edge_um=100.0)
+    assert float(found["net_section"]) == pytest.approx((60.0 - 0.2 - 20.2) * 1.8 * 360.0 / 1.25)
+    assert float(found["gross_yield"]) == pytest.approx(59.8 * 1.8 * 235.0)
+
+
 def test_what_lies_outside_the_tables_is_said():
     assert sheet_en.outside_en_range(4.8, 0.4)[0].startswith("sheet 0.4 mm")
     assert len(sheet_en.outside_en_range(9.0, 2.0)) == 2

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_run import StrengthRun
 from longhold.base.quantities import System, show_quantity
+from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 
@@ -26,18 +27,27 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Together:
-    """Fasteners of several kinds that share a joint's demand.
+    """What of a joint's fasteners carries its demand.
 
     Attributes
     ----------
-    capacity_n : of all of them when new [N]
-    ratio : strength left of all of them over new, (draws, ages) [-]
-    parts : their ids
+    capacity_n : of those that count when new [N]
+    ratio : strength left of them over new, (draws, ages) [-]
+    parts : ids of all its fasteners
+    counted : ids of those that count: the one kind that carries most when new
+    kind_words : of that kind
     """
 
     capacity_n: float
     ratio: Array
     parts: tuple[str, ...]
+    counted: tuple[str, ...]
+    kind_words: str
+
+    @property
+    def words(self) -> str:
+        """What carries the demand, for people."""
+        return "the fasteners together" if self.counted == self.parts else f"the {self.kind_words}s alone"
 
 
 def demand_of(joint: Joint) -> float | None:
@@ -67,7 +77,11 @@ def capacity_of(
 
 
 def together_of(joint: Joint, runs: Sequence[tuple[Part, StrengthRun]]) -> Together | None:
-    """Fasteners of several kinds through the same two timbers, which share the demand; None without them."""
+    """Fasteners through the same two timbers, of which one kind carries the demand; None without several.
+
+    Fasteners of one kind add. Of unlike kinds, which slip unlike amounts before they bear, only the kind that
+    carries most when new counts (own): no equation adds them.
+    """
     if joint.side is None or demand_of(joint) is None:
         return None
     fasteners = [(part, run) for part, run in runs if part.is_fastener]
@@ -78,17 +92,30 @@ def together_of(joint: Joint, runs: Sequence[tuple[Part, StrengthRun]]) -> Toget
     }
     if any(one is None for one in carried.values()):
         return None
-    total = sum(one for one in carried.values() if one is not None)
-    left = sum(
-        (carried[part.id] or 0.0) * run.draws.ratio for part, run in fasteners if run.draws is not None
+    by_kind: dict[str, float] = {}
+    for part, _ in fasteners:
+        by_kind[part.kind] = by_kind.get(part.kind, 0.0) + (carried[part.id] or 0.0)
+    strongest = max(by_kind, key=lambda kind: by_kind[kind])
+    counted = [(part, run) for part, run in fasteners if part.kind == strongest]
+    left = sum((carried[part.id] or 0.0) * run.draws.ratio for part, run in counted if run.draws is not None)
+    return Together(
+        by_kind[strongest],
+        np.asarray(left / by_kind[strongest]),
+        tuple(carried),
+        tuple(part.id for part, _ in counted),
+        counted[0][0].kind_words,
     )
-    return Together(total, np.asarray(left / total), tuple(carried))
 
 
-def shared_words(joint: Joint, together: Together, units: System) -> Assumption:
-    """That fasteners share, as an assumption."""
-    because = f"fasteners of {len(together.parts)} kinds through the same two timbers share the demand"
+def shared_words(joint: Joint, together: Together, units: System, *, european: bool) -> Assumption:
+    """What carries the demand, as an assumption."""
     shown = f"{show_quantity(together.capacity_n, 'force_n', units)} when new"
+    if together.counted == together.parts:
+        because = f"{len(together.parts)} fasteners of one kind through the same two timbers share the demand"
+    else:
+        others = ", ".join(one for one in together.parts if one not in together.counted)
+        asks = load_toml("assessment/mixed_fasteners.toml")["en1995" if european else "nds"]["asks"]
+        because = f"{asks}, so {together.words} are taken to carry the demand; {others} not counted"
     return Assumption(f"joints.{joint.id}.demand", shown, because)
 
 

@@ -13,8 +13,8 @@ __all__ = ["DamageFinding", "EdgeFinding"]
 class EdgeFinding:
     """The cut edges of a sheet, which its zinc covers only as far as it reaches.
 
-    Edges do not count when the protection of the part ends: they rust from the rim, and strength goes by
-    the thickness of the sheet.
+    Edges as they are sold do not end the protection of the part: nearly every sheet would then have none.
+    Edges that were cut on site do. Where width and holes are known, strength counts what both lose.
 
     Attributes
     ----------
@@ -24,6 +24,7 @@ class EdgeFinding:
     served_chance : chance that zinc reaches across the edge
     protection_years : age at which the edge first loses steel [years]; 0 where zinc does not reach
     base_loss_um : steel lost from the edge at the design life [um]
+    ends_protection : whether it counts when the protection of the part ends
     words : the same as a sentence
     """
 
@@ -33,6 +34,7 @@ class EdgeFinding:
     served_chance: float
     protection_years: Band
     base_loss_um: Band
+    ends_protection: bool
     words: str
 
 

@@ -122,10 +122,12 @@ def _dose(contact: WoodContact, setting: Setting) -> tuple[float, float | None, 
 
 
 def _words(name: str, treated: bool, dose: float, moderate: float, governs: bool) -> str:
-    if dose < 1.0:
+    flag = decay_record("flag")
+    if dose < flag["dry_below_days"]:
         return f"Decay: the {name} stays too dry for it at the joint line."
     told = f"{dose:.0f} days of decay dose a year at the joint line"
-    when = f"moderate decay after about {moderate:.0f} years" if moderate < 500.0 else "hardly any decay"
+    soon = moderate < flag["hardly_from_years"]
+    when = f"moderate decay after about {moderate:.0f} years" if soon else "hardly any decay"
     if treated:
         said = f"Decay is not counted: the {name} would take {told}; untreated softwood would show {when}"
         last = ", so its treatment must hold" if governs else ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,9 +42,10 @@ class FaceRun:
     ----------
     case : what it depends on
     layers : laws and layers by draw
-    base_loss_um : base metal lost, shape (draws, ages) [um]
+    base_loss_um : base metal lost, mean over the face, shape (draws, ages) [um]
     protection_years : shape (draws,); None where the metal lives by its own skin
     extras : what nobler metals beside it add, already in the layers
+    worst_loss_um : base metal lost at its worst spot, shape (draws, ages) [um]; None where all of it is alike
     """
 
     case: FaceCase
@@ -52,6 +53,20 @@ class FaceRun:
     base_loss_um: Array
     protection_years: Array | None
     extras: FaceExtras = field(default_factory=FaceExtras)
+    worst_loss_um: Array | None = None
+
+    @property
+    def thinnest_um(self) -> Array:
+        """Base metal lost where the face is thinnest, which decides what bends or tears [um]."""
+        return self.base_loss_um if self.worst_loss_um is None else self.worst_loss_um
+
+    @property
+    def for_strength(self) -> FaceRun:
+        """The same with its thinnest place all over where it bends; elsewhere as it is.
+
+        A fastener bends at its worst spot; it bears along a length, whose mean counts.
+        """
+        return replace(self, base_loss_um=self.thinnest_um) if self.case.face.role == "hinge" else self
 
 
 def run_face(case: FaceCase, exposure: SiteExposure, ages: Array) -> FaceRun:
@@ -60,7 +75,8 @@ def run_face(case: FaceCase, exposure: SiteExposure, ages: Array) -> FaceRun:
     extras = face_extras(case, own, exposure)
     layers = extras.on(own)
     years = layers.protection_years if lives_by_layers(case.protection) else None
-    return FaceRun(case, layers, layers.base_loss_um(ages), years, extras)
+    worst = layers.worst_loss_um(ages) if layers.spots else None
+    return FaceRun(case, layers, layers.base_loss_um(ages), years, extras, worst)
 
 
 def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: float) -> FaceFinding:

@@ -139,6 +139,7 @@ class StrengthFinding:
     below_when_new : whether the demand exceeds the capacity when new
     calculation : how it came about
     modes : which mode governs in what share of the draws, age by age
+    counted : whether the joint's strength rests on it; not where fasteners of another kind carry the demand
     """
 
     ratio: Band
@@ -153,6 +154,7 @@ class StrengthFinding:
     below_when_new: bool
     calculation: Section
     modes: tuple[ModeShare, ...] = ()
+    counted: bool = True
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,8 @@ from longhold.assessment.beside import beside_by_face
 from longhold.assessment.beyond import metal_cautions, part_beyond
 from longhold.assessment.capacity import Together, together_of
 from longhold.assessment.coats import coat_of
-from longhold.assessment.damage import damage_findings, edge_finding
+from longhold.assessment.damage import damage_findings, edge_finding, head_role
+from longhold.assessment.edges import CutEdge, cut_edge, edge_words
 from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, run_face
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
@@ -96,6 +97,7 @@ class PartRun:
     beside : what touches each face of the joint's parts
     as_is : its strength by draw
     whole : the same without its damage; None where it has none
+    edge : its cut edges; None where it has none
     """
 
     part: Part
@@ -108,6 +110,7 @@ class PartRun:
     beside: BesideFaces
     as_is: StrengthRun
     whole: StrengthRun | None = None
+    edge: CutEdge | None = None
 
     @property
     def draws(self) -> StrengthDraws | None:
@@ -121,8 +124,8 @@ class PartRun:
 
     @property
     def strength_years(self) -> Array | None:
-        """Age at which its strength ends, by draw."""
-        return None if self.ending is None else self.ending.years
+        """Age at which its strength ends, by draw; None where the joint's does not rest on it."""
+        return None if self.ending is None or not self.ending.counted else self.ending.years
 
 
 def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> tuple[PartRun, ...]:
@@ -161,15 +164,19 @@ def _part_run(
     setting: Setting,
     beside: BesideFaces,
 ) -> PartRun:
+    edge = cut_edge(part, faces, setting.exposure)
     ends = [face.protection_years for face in faces if face.protection_years is not None]
+    if edge is not None and edge.on_site and ends:
+        ends.append(edge.run.layers.protection_years)
     protection_years = np.min(ends, axis=0) if ends else None
+    first_loss = [*ends, *([edge.run.layers.protection_years] if edge is not None else [])]
     ending = strength_finding(
         joint,
         part,
         strength,
         setting,
         together=together,
-        first_loss_years=0.0 if protection_years is None else protection_years,
+        first_loss_years=np.min(first_loss, axis=0) if ends else 0.0,
     )
     return PartRun(
         part,
@@ -182,9 +189,11 @@ def _part_run(
             *strength.assumptions,
             *(() if ending is None else ending.assumptions),
             *_facing(joint, part, faces, setting),
+            *edge_words(joint, part, edge),
         ),
         beside,
         strength,
+        edge=edge,
     )
 
 
@@ -219,8 +228,16 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         strength=run.strength,
         code=code_answer(joint, part, run.protection, setting),
         refer=run.refer,
-        damage=damage_findings(part, run.faces, run.as_is, run.whole, life_index(setting)),
-        edge=edge_finding(part, run.faces, setting.exposure, structure.design_life, structure.units),
+        damage=damage_findings(
+            part,
+            run.faces,
+            run.as_is,
+            run.whole,
+            life_index(setting),
+            head=head_role(joint, part, structure),
+            system=structure.units,
+        ),
+        edge=edge_finding(run.edge, structure.design_life, structure.units),
         stainless=stainless_finding(joint, part, run.protection, setting),
     )
 

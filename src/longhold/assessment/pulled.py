@@ -52,9 +52,9 @@ def axial_through(
     InputError : where nothing tells what holds it
     """
     _possible(joint, part)
-    of_role = {run.case.face.role: run.base_loss_um for run in faces}
+    of_role = {run.case.face.role: run.thinnest_um for run in faces}
     joint_um, shank_um = of_role["hinge"], of_role["bearing"]
-    head_um = np.max([run.base_loss_um for run in faces if run.case.face.role != "hinge"], axis=0)
+    head_um = np.max([run.thinnest_um for run in faces if run.case.face.role != "hinge"], axis=0)
     nothing = np.zeros((1, 1))
     new, aged = [], []
     for way, plate in zip(ways, plate_um, strict=True):

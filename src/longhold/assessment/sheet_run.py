@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from longhold.assessment.findings import Assumption
+from longhold.assessment.edges import cut_edge
+from longhold.assessment.sheet_shape import shape_of
 from longhold.assessment.strength_run import MIDDLE_WORDS, StrengthRun, life_index
 from longhold.assessment.strength_standard import strength_standard
-from longhold.assessment.ways import steel_of
 from longhold.base.marks import Mark
-from longhold.base.quantities import show_quantity
 from longhold.base.trace import Trace
-from longhold.forecast.strength import shaped_sheet_strength, sheet_strength
+from longhold.forecast.strength import SheetLoss, shaped_sheet_strength, sheet_strength
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
-from longhold.strength.sheet import SheetMode, sheet_strength_ratio
+from longhold.strength.sheet import (
+    SheetMode,
+    sheet_strength_exponent,
+    sheet_strength_ratio,
+    unknown_sheet_modes,
+)
 from longhold.strength.sheet_modes import SheetShape, trace_sheet_modes
 
 if TYPE_CHECKING:
@@ -32,101 +36,85 @@ _SEATED = ("hanger", "angle", "post_base")
 def sheet_run(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Setting) -> StrengthRun:
     """Strength left of a sheet part by draw: by its shape where that is stated, else by drawn exponents."""
     thickness = part.measures.thickness_mm or 0.0
-    both = [run.base_loss_um for run in faces if run.case.face.role == "sheet"]
+    lost = _lost(part, faces, setting)
     life = life_index(setting)
-    lost = float(np.median(sum(both)[:, life]))  # type: ignore[index]
+    mean_um, worst_um, edge_um = (float(np.median(um[:, life])) for um in lost)
     trace = Trace("Strength left of the sheet")
     trace.add(
-        f"bare steel left at {setting.ages[life]:g} years",
+        f"bare steel left at {setting.ages[life]:g} years where it is thinnest",
         "t",
-        "t = t_0 - x_1 - x_2",
-        {"t_0": f"{thickness:.4g} mm", "x_1 + x_2": f"{lost:.3g} um"},
-        max(thickness - lost / 1000.0, 0.0),
+        "t = t_0 - x_1 - x_2, with the worst spot of each face",
+        {"t_0": f"{thickness:.4g} mm", "x_1 + x_2": f"{worst_um:.3g} um", "mean": f"{mean_um:.3g} um"},
+        max(thickness - worst_um / 1000.0, 0.0),
         "mm",
         part.measures.source,
         part.measures.mark,
     )
-    shape, said = _shape(joint, part, setting)
+    shape, said = shape_of(joint, part, setting)
     causes = setting.exposure.causes
-    if shape is not None:
-        seated = part.kind in _SEATED
-        european = strength_standard(setting.structure) == "en1995"
-        trace_sheet_modes(shape, lost, trace, "en" if european else "aisi")
-        if seated:
-            _trace_modes(trace, thickness, lost, (("seat_bending", 2.0),), "In a third of the draws. ")
-        draws = shaped_sheet_strength(
-            shape, both, causes, part.rated_load, has_seat=seated, european=european, life_index=life
-        )
-    else:
-        modes = (("net_section", 1.0), ("tilting", 1.5), ("seat_bending", 2.0))
-        _trace_modes(trace, thickness, lost, modes, "Each of the three in a third of the draws. ")
-        draws = sheet_strength(thickness, both, causes, part.rated_load)
-    return StrengthRun(draws, trace.root, (), said)
+    if shape is None:
+        shares = "Each of the three in a third of the draws. "
+        _trace_modes(trace, thickness, worst_um, unknown_sheet_modes(), shares)
+        draws = sheet_strength(thickness, lost.worst_um, causes, part.rated_load)
+        return StrengthRun(draws, trace.root, (), said)
+    seated = part.kind in _SEATED
+    european = strength_standard(setting.structure) == "en1995"
+    _trace_shape(trace, shape, (mean_um, worst_um, edge_um), european=european)
+    if seated:
+        _trace_modes(trace, thickness, worst_um, ("seat_bending",), "In a third of the draws. ")
+    draws = shaped_sheet_strength(
+        shape, lost, causes, part.rated_load, has_seat=seated, european=european, life_index=life
+    )
+    return StrengthRun(draws, trace.root, (), said, edges_count=True)
+
+
+def _lost(part: Part, faces: Sequence[FaceRun], setting: Setting) -> SheetLoss:
+    """What both faces lose, mean and at their worst, and the edges at least as much as the worse face."""
+    both = [run for run in faces if run.case.face.role == "sheet"]
+    mean, worst = ([getattr(run, name) for run in both] for name in ("base_loss_um", "thinnest_um"))
+    rims = [*mean]
+    edge = cut_edge(part, faces, setting.exposure)
+    if edge is not None:
+        rims.append(edge.run.layers.base_loss_um(setting.ages))
+    return SheetLoss(
+        np.asarray(np.sum(mean, axis=0)), np.asarray(np.sum(worst, axis=0)), np.asarray(np.max(rims, axis=0))
+    )
+
+
+def _trace_shape(
+    trace: Trace, shape: SheetShape, lost_um: tuple[float, float, float], *, european: bool
+) -> None:
+    mean_um, worst_um, edge_um = lost_um
+    trace.add(
+        "lost from each rim and from the wall of each hole",
+        "x_e",
+        "x_e = larger of the faces and of the cut edge",
+        {},
+        edge_um,
+        "um",
+        "own",
+        Mark.OWN,
+    )
+    standard: Literal["aisi", "en"] = "en" if european else "aisi"
+    trace_sheet_modes(shape, mean_um, trace, standard, worst_um_total=worst_um, edge_um=edge_um)
 
 
 def _trace_modes(
-    trace: Trace, thickness: float, lost: float, modes: Sequence[tuple[str, float]], shares: str
+    trace: Trace, thickness: float, lost: float, modes: Sequence[SheetMode], shares: str
 ) -> None:
-    for mode, n in modes:
+    for mode in modes:
         trace.add(
             f"strength left as a share of new, if it gives by {mode.replace('_', ' ')}",
             "R",
             "R = (t / t_0)^n",
             {
-                "n": f"{n:g}",
+                "n": f"{sheet_strength_exponent(mode):g}",
                 "t": f"{max(thickness - lost / 1000.0, 0.0):.4g} mm",
                 "t_0": f"{thickness:.4g} mm",
             },
-            float(sheet_strength_ratio(thickness, lost, cast(SheetMode, mode))),
+            float(sheet_strength_ratio(thickness, lost, mode)),
             "-",
             "own",
             Mark.OWN,
             shares + MIDDLE_WORDS,
         )
-
-
-def _shape(joint: Joint, part: Part, setting: Setting) -> tuple[SheetShape | None, tuple[Assumption, ...]]:
-    """The shape of a sheet part where its width and holes are stated, and what was taken for the rest."""
-    fasteners = [one for one in joint.parts if one.is_fastener]
-    where = f"joints.{joint.id}.{part.id}"
-    bolted = any(one.kind == "bolt" for one in fasteners)
-    if bolted and strength_standard(setting.structure) == "en1995":
-        because = (
-            "bolts in sheet by EN 1993-1-3 are not held: tearing, tilting or bending, a third of draws each"
-        )
-        return None, (Assumption(f"{where}.width", "not computed by shape", because),)
-    if part.width is None or part.hole_diameter is None or not fasteners:
-        because = (
-            "width and holes are not stated: tearing, tilting nails or a bending seat, a third of draws each"
-        )
-        return None, (Assumption(f"{where}.width", "not computed by shape", because),)
-    thickness = part.measures.thickness_mm or 0.0
-    steel, units = steel_of(thickness), setting.structure.units
-    said = []
-    for name, given in (("tensile_strength", part.tensile_strength), ("yield_strength", part.yield_strength)):
-        if given is None:
-            taken = show_quantity(
-                steel["fu_mpa" if name == "tensile_strength" else "fy_mpa"], "stress_mpa", units
-            )
-            said.append(Assumption(f"{where}.{name}", taken, steel["because"]))
-    thinnest = min(fasteners, key=lambda one: one.measures.diameter_mm or 0.0)
-    through = sum(one.count for one in fasteners) / part.count
-    half = max(int(through) // 2, 1)
-    because = f"half of {through:g} fasteners on each side of a line; the load passes those of one side"
-    said.append(Assumption(f"{where}, fasteners", f"{half}", because))
-    head = thinnest.measures.head_diameter_mm
-    pulled = joint.demand_withdrawal is not None and head is not None
-    shape = SheetShape(
-        thickness_mm=thickness,
-        width_mm=part.width,
-        hole_mm=part.hole_diameter,
-        holes_across=part.holes_across or 1,
-        fu_mpa=part.tensile_strength or steel["fu_mpa"],
-        fy_mpa=part.yield_strength or steel["fy_mpa"],
-        fasteners=half,
-        fastener_mm=thinnest.measures.diameter_mm or 0.0,
-        bolted=thinnest.kind == "bolt",
-        clear_edge_mm=part.clear_edge,
-        head_mm=head if pulled else None,
-    )
-    return shape, tuple(said)

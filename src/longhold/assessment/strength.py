@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,7 +20,7 @@ from longhold.assessment.dowel_run import dowel_run
 from longhold.assessment.ec5_strength import ec5_dowel
 from longhold.assessment.findings import Assumption, ModeShare, StrengthFinding
 from longhold.assessment.sheet_run import sheet_run
-from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
+from longhold.assessment.strength_run import Sheet, StrengthRun, life_index, weakest_way
 from longhold.assessment.strength_standard import strength_standard
 from longhold.base.errors import InputError, Problem
 from longhold.forecast.modes import shares_by_age
@@ -49,7 +48,8 @@ class Ending:
     years : age at which it ends, (draws,)
     margin : strength left over what is asked, (draws, ages); it ends below 1
     assumptions : what was taken
-    shares : with which fasteners it carries the demand; None where by itself
+    shares : which fasteners carry the demand; None where it carries it by itself
+    counted : whether the joint's strength rests on it
     """
 
     finding: StrengthFinding
@@ -57,6 +57,7 @@ class Ending:
     margin: Array
     assumptions: tuple[Assumption, ...]
     shares: Together | None = None
+    counted: bool = True
 
 
 def run_strength(
@@ -69,6 +70,7 @@ def run_strength(
         return StrengthRun(None, refer=("strength of a punched metal plate is not computed",))
     if not part.is_fastener:
         return sheet_run(joint, part, faces, setting)
+    faces = [run.for_strength for run in faces]
     try:
         if strength_standard(setting.structure) == "en1995":
             return _by_en1995(joint, part, faces, sheets, setting)
@@ -81,7 +83,7 @@ def run_strength(
 def _by_en1995(
     joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
-    """By EN 1995-1-1, across the fastener only; of several sheets the one with which least is left."""
+    """By EN 1995-1-1, across the fastener only; of several sheets the weakest one, draw by draw."""
     if joint.demand_withdrawal is not None:
         where = f"joints.{joint.id}.demand_withdrawal"
         said = "is not computed by EN 1995-1-1 here."
@@ -90,17 +92,8 @@ def _by_en1995(
         where = f"joints.{joint.id}.main_end_grain"
         said = "metal in end grain is not computed by EN 1995-1-1 here."
         raise InputError(Problem(where, True, said, 'Ask for strength_standard = "nds", or a specialist.'))
-    life = life_index(setting)
     met: list[Sheet | None] = [*sheets] or [None]
-    runs = [ec5_dowel(joint, part, faces, sheet, setting) for sheet in met]
-
-    def left(run: StrengthRun) -> float:
-        draws = run.draws
-        if draws is None:
-            return inf
-        return (draws.capacity_new_n or 1.0) * float(np.median(draws.ratio[:, life]))
-
-    return min(runs, key=left)
+    return weakest_way([ec5_dowel(joint, part, faces, sheet, setting) for sheet in met], life_index(setting))
 
 
 def strength_finding(
@@ -125,19 +118,24 @@ def strength_finding(
     structure, ages = setting.structure, setting.ages
     capacity, assumptions = capacity_of(joint, part, run, structure.units)
     shares = together if together is not None and part.is_fastener else None
-    ratio, carries = draws.ratio, capacity
+    ratio, carries, counted = draws.ratio, capacity, True
     if shares is not None:
-        ratio, carries = shares.ratio, shares.capacity_n
-        assumptions = (*assumptions, shared_words(joint, shares, structure.units))
+        counted = part.id in shares.counted or is_ledger(joint, setting)
+        if counted:
+            ratio, carries = shares.ratio, shares.capacity_n
+        european = strength_standard(structure) == "en1995"
+        if part.id == shares.counted[0]:
+            assumptions = (*assumptions, shared_words(joint, shares, structure.units, european=european))
     limit, words = structure.strength_fraction, f"{100 * structure.strength_fraction:.0f} % of new"
     demand = demand_of(joint)
-    if demand is not None and carries and not is_ledger(joint, setting):
+    if demand is not None and carries and counted and not is_ledger(joint, setting):
         limit, words = demand / carries, "the demand"
     else:
         ratio, shares = draws.ratio, None
     years = years_until_below(ratio, ages, limit) if limit <= 1.0 else np.zeros(len(ratio))
     years = np.where((years > 0.0) & (years < first_loss_years), first_loss_years, years)
     life = life_index(setting)
+    at_life = ratio[:, life]
     finding = StrengthFinding(
         ratio=band_of(draws.ratio[:, life]),
         curve=curve_of(ages, draws.ratio),
@@ -147,9 +145,10 @@ def strength_finding(
         years=band_of(years),
         ends_at=float(limit),
         ends_words=words,
-        chance=0.0 if limit > 1.0 else float(np.mean(ratio[:, life] >= limit)),
+        chance=0.0 if limit > 1.0 else float(np.mean(at_life >= limit)),
         below_when_new=bool(limit > 1.0),
         calculation=run.calculation,
         modes=tuple(ModeShare(mode, share) for mode, share in shares_by_age(*draws.governs).items()),
+        counted=counted,
     )
-    return Ending(finding, years, np.asarray(ratio / limit), assumptions, shares)
+    return Ending(finding, years, np.asarray(ratio / limit), assumptions, shares, counted)

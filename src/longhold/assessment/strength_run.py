@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from longhold.assessment.findings import Assumption
 from longhold.base.trace import Section
-from longhold.forecast.strength import StrengthDraws
+from longhold.forecast.strength import StrengthDraws, weakest_draws
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 
@@ -18,7 +18,15 @@ if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["MIDDLE_WORDS", "RATIO_WORDS", "Sheet", "StrengthRun", "life_index", "soft_metal_words"]
+__all__ = [
+    "MIDDLE_WORDS",
+    "RATIO_WORDS",
+    "Sheet",
+    "StrengthRun",
+    "life_index",
+    "soft_metal_words",
+    "weakest_way",
+]
 
 Sheet = tuple[Part, tuple["FaceRun", ...]]
 """A sheet part with the runs of its faces."""
@@ -42,6 +50,7 @@ class StrengthRun:
     refer : why it is not computed
     assumptions : what was taken on the way
     design : factor from reference to design capacity, and what it is made of; None where there is none
+    edges_count : whether what the edges of a sheet lose is in it
     """
 
     draws: StrengthDraws | None
@@ -49,6 +58,28 @@ class StrengthRun:
     refer: tuple[str, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
     design: tuple[float, str] | None = None
+    edges_count: bool = False
+
+
+def weakest_way(runs: Sequence[StrengthRun], life_index: int) -> StrengthRun:
+    """One run of several for the same fastener, of which it may go any: the least of them in every draw.
+
+    They are compared in newtons. Where one has no capacity, ratios to new are, and no capacity is claimed.
+    The calculation shown is that of the way that is weakest in most draws at the design life.
+
+    Parameters
+    ----------
+    runs : one for each way; all with draws, or the first without them stands for all
+    life_index : index of the design life among the ages
+    """
+    unknown = next((run for run in runs if run.draws is None), None)
+    if unknown is not None or len(runs) == 1:
+        return unknown or runs[0]
+    draws = [run.draws for run in runs if run.draws is not None]
+    least = weakest_draws(draws, life_index)
+    most = int(np.bincount(least.way[:, life_index], minlength=len(runs)).argmax())
+    said = tuple(dict.fromkeys(one for run in runs for one in run.assumptions))
+    return replace(runs[most], draws=least.draws, assumptions=said)
 
 
 def soft_metal_words(joint: Joint, part: Part, runs: Iterable[FaceRun]) -> tuple[Assumption, ...]:

@@ -26,7 +26,7 @@ class Element:
 
     Attributes
     ----------
-    words : what it is, for people: "the hanger", "the fasteners together"
+    words : what it is, for people: "the hanger", "the fasteners together", "the bolts alone"
     parts : ids of its parts
     chance : chance that it still carries what is asked at the design life
     weakest_share : share of the draws in which it is the weakest, at each age
@@ -98,11 +98,12 @@ def _groups(runs: Sequence[PartRun]) -> list[tuple[str, tuple[str, ...], Array]]
     found: list[tuple[str, tuple[str, ...], Array]] = []
     shared = False
     for run in runs:
-        if run.ending is None:
+        if run.ending is None or not run.ending.counted:
             continue
         if run.ending.shares is not None:
             if not shared:
-                found.append(("the fasteners together", run.ending.shares.parts, run.ending.margin))
+                shares = run.ending.shares
+                found.append((shares.words, shares.counted, run.ending.margin))
             shared = True
             continue
         kind = run.part.kind_words

@@ -114,8 +114,14 @@ def _protection(finding: JointFinding) -> list[str]:
             what = "zinc" if face.zinc_years is not None else "topcoat"
             if any(one.zinc_gone and face.words in one.faces for one in part.damage):
                 what += ", where it is damaged,"
+            elif part.edge is not None and part.edge.ends_protection:
+                what += ", with that at its cut edges,"
             gone = gone_words(part.protection_years or face.protection_years)
-            said.append(f"The {part.kind_words}'s {what} {gone}.")
+            alone = gone == gone_words(face.protection_years) or (
+                part.edge is not None and part.edge.ends_protection
+            )
+            first = "" if alone else " (the first of its faces)"
+            said.append(f"The {part.kind_words}'s {what} {gone}{first}.")
     return said
 
 
@@ -223,7 +229,7 @@ def _code(finding: JointFinding) -> list[str]:
 
 
 def _weakest_strength(finding: JointFinding) -> str | None:
-    known = [part for part in finding.parts if part.strength is not None]
+    known = [part for part in finding.parts if part.strength is not None and part.strength.counted]
     lowest = min(known, key=lambda part: (part.strength.chance, part.strength.ratio.p50), default=None)  # type: ignore[union-attr]
     return None if lowest is None else lowest.id
 

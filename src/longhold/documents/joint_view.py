@@ -208,11 +208,24 @@ def _layers(part: PartFinding, face: FaceFinding, solid: float | None, setting: 
     words = "Line: middle draw. Band: 8 of 10 draws."
     if face.protection_years is not None and setting.built is not None:
         words += f" Protection ends {in_years(face.protection_years)}."
+    words += _first_of_faces(part, face)
     return Chart(
         f"Layers of the {part.kind_words}, {face.words}",
         layers_chart(face, metal, setting, solid=solid),
         words,
         tuple(face_tables(face, metal, setting, solid)),
+    )
+
+
+def _first_of_faces(part: PartFinding, face: FaceFinding) -> str:
+    """When the first of a part's faces loses its protection, where that differs from this one."""
+    band, own = part.protection_years, face.protection_years
+    if band is None or own is None or in_years(band) == in_years(own):
+        return ""
+    edges = " or cut edges" if part.edge is not None and part.edge.ends_protection else ""
+    return (
+        f" This face alone: the answer takes the first of the {part.kind_words}'s faces{edges} in each draw, "
+        f"{in_years(band)}."
     )
 
 

@@ -10,6 +10,7 @@ from longhold.base.quantities import System
 from longhold.documents.figures import calendar, chance, film, in_years, loss, lost, percent, quantity, years
 from longhold.documents.section import size_words, solid_um
 from longhold.documents.words import lower_first, mode_words, verdict_words
+from longhold.wood.decay import decay_record
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding, PartFinding
@@ -99,7 +100,8 @@ def remarks(finding: JointFinding) -> tuple[Remark, ...]:
 
 def _remarks(finding: JointFinding) -> Iterator[Remark]:
     decay = finding.decay
-    if decay is not None and decay.dose_days_a_year >= 1.0 and decay.words not in finding.answer:
+    dry = decay is None or decay.dose_days_a_year < decay_record("flag")["dry_below_days"]
+    if decay is not None and not dry and decay.words not in finding.answer:
         yield Remark("wood", decay.words)
     for part in finding.parts:
         if part.question:
@@ -162,7 +164,8 @@ def _strength(part: PartFinding) -> str:
         return "below the demand when new"
     ends = in_years(found.years, found.curve.years[-1])
     mode = mode_words(found.mode_aged, part.kind_words)
-    return f"{percent(found.ratio)} of new; it ends ({found.ends_words}) {ends}; {mode}"
+    apart = "" if found.counted else "; not counted, as fasteners of another kind carry the demand"
+    return f"{percent(found.ratio)} of new; it ends ({found.ends_words}) {ends}; {mode}{apart}"
 
 
 def _sentence(text: str) -> str:

@@ -124,7 +124,7 @@ def with_spots(
     case: FaceCase, layers: FaceLayers, exposure: SiteExposure, trace: Trace | None = None
 ) -> FaceLayers:
     """The layers of a face with the spots that its user describes, and the factor of paint over zinc."""
-    here = [damages()[name] for name in case.coat.damage if case.face.face in damages()[name].faces]
+    here = _told_here(case)
     holidays = tuple(_holidays(case, layers, exposure.causes, trace)) if _film_counts(case) else ()
     if here:
         # a damaged place has no film, so that the share of holidays is that of the sound rest
@@ -133,6 +133,14 @@ def with_spots(
     factor = _duplex_factor(case, bool(here), exposure.causes, trace)
     damaged = _damaged(case, here, layers, exposure, trace)
     return replace(layers, spots=(*damaged, *holidays), duplex_factor=factor)
+
+
+def _told_here(case: FaceCase) -> list[Damage]:
+    """Damage of a face and its repair; a repair without any damage told may be anywhere that it reaches."""
+    told = [damages()[name] for name in case.coat.damage]
+    here = [one for one in told if case.face.face in one.faces]
+    elsewhere = any(one.zinc_gone for one in told) and not any(one.zinc_gone for one in here)
+    return [] if elsewhere else here
 
 
 def _film_counts(case: FaceCase) -> bool:

@@ -82,7 +82,8 @@ def axial_loads(
         loads["its head pulled through the wood"] = case.head_factor * head
     if case.head_in is not None and case.sheet_mm is not None and case.sheet_fu_mpa is not None:
         left = thickness_left_mm(case.sheet_mm, sheet_um)
-        over = pull_over_n(1.0, case.head_in * MM_PER_IN, case.sheet_fu_mpa) * left / omega("pull_over")
+        head_mm = np.maximum(case.head_in * MM_PER_IN - 2.0 * head_um / 1000.0, 0.0)
+        over = pull_over_n(left, head_mm, case.sheet_fu_mpa) / omega("pull_over")
         loads["the sheet pulled over its head"] = np.asarray(over / N_PER_LB)
     loads["its shank torn"] = shank_tension_lb(
         case.fyb_psi, case.root_in, np.maximum(joint_line_um, shank_um)

@@ -9,7 +9,6 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.base.errors import TableError
 from longhold.forecast.along import bearing_share
 from longhold.forecast.causes import Causes
 from longhold.forecast.faces import Face
@@ -23,7 +22,9 @@ from longhold.strength.sheet_modes import MODE_WORDS, SheetShape, sheet_modes_en
 
 __all__ = [
     "DowelWay",
+    "SheetLoss",
     "StrengthDraws",
+    "WeakestDraws",
     "bearing_share",
     "dowel_strength",
     "lateral_loads",
@@ -31,12 +32,14 @@ __all__ = [
     "pulled_strength",
     "shaped_sheet_strength",
     "sheet_strength",
+    "weakest_draws",
     "years_until_below",
 ]
 
 Array = NDArray[np.float64]
 _NOTHING_LEFT = "nothing left"
 _SEAT = "bending of its seat"
+_SEAT_BENDS = 2
 _WORDS = (*(f"yield mode {mode}" for mode in MODES), _NOTHING_LEFT)
 
 
@@ -70,6 +73,21 @@ class StrengthDraws:
             self.mode_new if self.mode_new == self.mode_aged else f"{self.mode_new}, then {self.mode_aged}"
         )
         return np.zeros(self.ratio.shape, dtype=np.intp), (words,)
+
+
+class SheetLoss(NamedTuple):
+    """What a sheet has lost, each (draws, ages) [um].
+
+    Attributes
+    ----------
+    mean_um : mean over both faces together, by which fasteners bear
+    worst_um : both faces together at their worst spots, by which it tears, yields and bends
+    edge_um : of each rim, end and wall of a hole
+    """
+
+    mean_um: Array
+    worst_um: Array
+    edge_um: Array
 
 
 class DowelWay(NamedTuple):
@@ -191,8 +209,56 @@ def _draws(new: Governed, aged: Governed, life_index: int, capacity_n: float | N
     )
 
 
+class WeakestDraws(NamedTuple):
+    """The least of several ways of a fastener.
+
+    Attributes
+    ----------
+    draws : of the weakest way in every draw and at every age
+    way : which way that is, (draws, ages)
+    """
+
+    draws: StrengthDraws
+    way: NDArray[np.intp]
+
+
+def weakest_draws(ways: Sequence[StrengthDraws], life_index: int) -> WeakestDraws:
+    """The least of several ways that a fastener may take, draw by draw and age by age.
+
+    Newtons are compared with newtons; where a way has no capacity ratios to new are, and none is claimed.
+
+    Parameters
+    ----------
+    ways : of the same draws and ages
+    life_index : index of the age at which the aged mode is told
+    """
+    known = [way.capacity_new_n for way in ways if way.capacity_new_n is not None]
+    capacities = known if len(known) == len(ways) else [1.0] * len(ways)
+    loads = np.stack([n * way.ratio for n, way in zip(capacities, ways, strict=True)])
+    at = loads.argmin(axis=0)
+    words: list[str] = []
+    index = np.zeros(at.shape, dtype=np.intp)
+    for i, way in enumerate(ways):
+        governs, modes = way.governs
+        index = np.where(at == i, governs + len(words), index)
+        words += modes
+    first = int(np.argmin(capacities))
+    least = loads.min(axis=0)
+    middle = int(np.argsort(least[:, life_index])[len(least) // 2])
+    draws = StrengthDraws(
+        ratio=np.asarray(least / capacities[first]),
+        capacity_new_n=capacities[first] if capacities is known else None,
+        mode_new=ways[first].mode_new,
+        mode_aged=words[int(index[middle, life_index])],
+        mode_index=index,
+        modes=tuple(words),
+        adjusted=all(way.adjusted for way in ways),
+    )
+    return WeakestDraws(draws, at)
+
+
 def sheet_strength(
-    thickness_mm: float, losses_um: Sequence[Array], causes: Causes, rated_load_n: float | None
+    thickness_mm: float, worst_um: Array, causes: Causes, rated_load_n: float | None
 ) -> StrengthDraws:
     """Strength of a sheet part as both faces thin.
 
@@ -202,13 +268,11 @@ def sheet_strength(
     Parameters
     ----------
     thickness_mm : bare steel as new [mm]
-    losses_um : loss on each face [um], each of shape (draws, ages)
+    worst_um : loss of both faces together at their worst spots [um], (draws, ages)
     rated_load_n : rated load of one piece when new [N], as its user read it
     """
-    if not losses_um:
-        raise TableError("a sheet part without faces")
-    left = sheet_strength_left(thickness_mm, sum(losses_um))
-    chosen = np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)).astype(int).clip(0, 2)
+    left = sheet_strength_left(thickness_mm, worst_um)
+    chosen = _mode_drawn(causes)
     modes = np.stack([left.expected, left.cautious, left.lowest])
     ratio = modes[chosen, np.arange(len(chosen))]
     words = "tearing, tilting nails or a bending seat (not known which)"
@@ -217,9 +281,13 @@ def sheet_strength(
     )
 
 
+def _mode_drawn(causes: Causes) -> NDArray[np.intp]:
+    return np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)).astype(np.intp).clip(0, 2)
+
+
 def shaped_sheet_strength(
     shape: SheetShape,
-    losses_um: Sequence[Array],
+    lost: SheetLoss,
     causes: Causes,
     rated_load_n: float | None,
     *,
@@ -232,20 +300,20 @@ def shaped_sheet_strength(
     Parameters
     ----------
     shape : as new
-    losses_um : loss on each face [um], each of shape (draws, ages)
+    lost : by draw and age
     rated_load_n : rated load of one piece when new [N]; it stays, times the ratio
-    european : by EN 1993-1-3, else by AISI S100
+    european : by EN 1993, else by AISI S100
     has_seat : a folded seat may bend before anything that its width tells: drawn in a third of the draws
     life_index : index of the age at which the aged mode is told
     """
-    lost = np.asarray(sum(losses_um))
     by_mode = sheet_modes_en_n if european else sheet_modes_n
     new = least_of({MODE_WORDS[mode]: np.atleast_2d(load) for mode, load in by_mode(shape, 0.0).items()})
-    aged = least_of({MODE_WORDS[mode]: load for mode, load in by_mode(shape, lost).items()})
+    worn = by_mode(shape, lost.mean_um, worst_um_total=lost.worst_um, edge_um=lost.edge_um)
+    aged = least_of({MODE_WORDS[mode]: load for mode, load in worn.items()})
     first = float(new.load_n[0, 0])
     if has_seat:
-        bends = np.floor(causes.between("sheet_mode", "structure", 0.0, 3.0)) >= 2.0
-        seat = first * sheet_strength_ratio(shape.thickness_mm, lost, "seat_bending")
+        bends = _mode_drawn(causes) == _SEAT_BENDS
+        seat = first * sheet_strength_ratio(shape.thickness_mm, lost.worst_um, "seat_bending")
         instead = bends[:, None] & (seat < aged.load_n)
         index = np.where(instead, len(aged.words), aged.index)
         aged = Governed(np.where(instead, seat, aged.load_n), index, (*aged.words, _SEAT))

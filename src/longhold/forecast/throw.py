@@ -59,7 +59,7 @@ class EdgeRun:
     Attributes
     ----------
     thickness_mm : of the bare steel [mm]
-    reach_mm : of the zinc on both faces [mm], shape (draws,)
+    reach_mm : of the zinc on the outer face [mm], shape (draws,); 0 where the edge is not in the air
     layers : of the edge; the film is not credited there
     """
 
@@ -73,14 +73,17 @@ class EdgeRun:
         return np.asarray(self.thickness_mm <= self.reach_mm)
 
 
-def edge_layers(outer: FaceLayers, thickness_mm: float, place: Place, exposure: SiteExposure) -> EdgeRun:
+def edge_layers(
+    outer: FaceLayers, thickness_mm: float, place: Place, exposure: SiteExposure, *, in_air: bool = True
+) -> EdgeRun:
     """The cut edge of a sheet whose outer face is given.
 
-    An edge thicker than the reach counts as bare steel at once. A thinner one loses its protection with the
-    zinc beside it, of which the strip within the reach on each face serves half of the edge as well.
+    The other face lies against timber, where no reach of zinc was read: the zinc of the outer face alone
+    serves the edge, over its whole thickness t, and is gone sooner by 1 + t / w. An edge thicker than the
+    reach w counts as bare steel at once, and so does every edge that is not in the air.
     """
-    reach = throw_mm(place, exposure)
-    zinc = np.asarray(outer.zinc_um, float) / (1.0 + thickness_mm / (2.0 * np.maximum(reach, 1e-9)))
-    left = np.where(thickness_mm <= reach, zinc, 0.0)
     none = np.zeros(exposure.causes.count)
+    reach = throw_mm(place, exposure) if in_air else none
+    zinc = np.asarray(outer.zinc_um, float) / (1.0 + thickness_mm / np.maximum(reach, 1e-9))
+    left = np.where(thickness_mm <= reach, zinc, 0.0)
     return EdgeRun(thickness_mm, reach, FaceLayers(none, left, outer.zinc_law, outer.base_law))

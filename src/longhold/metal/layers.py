@@ -47,7 +47,7 @@ class FaceLayers:
     spots : parts of the face where layers end sooner
     duplex_factor : life of film and zinc together over the sum of both [-], 1 or more; spots have none of it
 
-    Losses are means over the face; protection ends where it ends first.
+    Losses are means over the face unless the worst spot is asked for; protection ends where it ends first.
     """
 
     film_years: ArrayLike
@@ -84,11 +84,25 @@ class FaceLayers:
         """Depth of base metal lost, mean over the face [um], shape (draws, ages)."""
         total: Array | float = 0.0
         for share, film, zinc, k in self._areas():
-            ends = np.asarray(k, float) * (np.asarray(film, float) + self.zinc_law.years_to(zinc))
-            with np.errstate(invalid="ignore"):
-                age = np.nan_to_num(_row(years) - _column(ends), nan=0.0, neginf=-1.0)
-            total = total + share * _by_draw(self.base_law).loss_um(age)
+            total = total + share * self._lost_um(years, film, zinc, k)
         return np.asarray(total)
+
+    def worst_loss_um(self, years: ArrayLike) -> Array:
+        """Depth of base metal lost where the face has lost most [um], shape (draws, ages).
+
+        What bends, or tears across a section, gives at its thinnest place and not at its mean.
+        """
+        worst: Array = np.zeros((1, 1))
+        for share, film, zinc, k in self._areas():
+            here = np.where(share > 0.0, self._lost_um(years, film, zinc, k), 0.0)
+            worst = np.maximum(worst, here)
+        return worst
+
+    def _lost_um(self, years: ArrayLike, film: ArrayLike, zinc: ArrayLike, k: ArrayLike) -> Array:
+        ends = np.asarray(k, float) * (np.asarray(film, float) + self.zinc_law.years_to(zinc))
+        with np.errstate(invalid="ignore"):
+            age = np.nan_to_num(_row(years) - _column(ends), nan=0.0, neginf=-1.0)
+        return np.asarray(_by_draw(self.base_law).loss_um(age))
 
     def _ends(self, spot: Spot) -> Array:
         return np.asarray(spot.film_years, float) + self.zinc_law.years_to(spot.zinc_um)

@@ -29,6 +29,7 @@ __all__ = [
     "withdrawal_left_lb",
 ]
 
+_LEAST = np.finfo(np.float64).tiny  # below it products lose their digits
 _UM_PER_IN = 25_400.0
 _RING = "ring_shank_nail"
 _SMOOTH_IN_PLACE: WithdrawalFastener = "nail"
@@ -139,7 +140,8 @@ def together_lb(fastener: str, axial_lb: Floats, lateral_lb: Floats, angle_deg: 
     power = 2 if fastener in _QUADRATIC else 1
     angle = np.radians(angle_deg)
     below = w * np.cos(angle) ** power + z * np.sin(angle) ** power
-    return np.asarray(np.where((w > 0.0) & (z > 0.0), w * z / np.where(below > 0.0, below, 1.0), 0.0))
+    some = (w > _LEAST) & (z > _LEAST)
+    return np.asarray(np.where(some, w * z / np.where(below > 0.0, below, 1.0), 0.0))
 
 
 def axial_record(name: str) -> Mapping[str, Any]:

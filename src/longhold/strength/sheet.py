@@ -30,9 +30,11 @@ __all__ = [
     "pull_over_n",
     "screw_shear_n",
     "shear_with_pull_over",
+    "sheet_strength_exponent",
     "sheet_strength_left",
     "sheet_strength_ratio",
     "thickness_left_mm",
+    "unknown_sheet_modes",
 ]
 
 SheetMode = Literal[
@@ -107,6 +109,25 @@ def sheet_strength_ratio(t0_mm: Floats, loss_um_total: Floats, mode: SheetMode =
     return np.asarray(power)
 
 
+def sheet_strength_exponent(mode: SheetMode) -> float:
+    """The power n of thickness by which a mode falls [-], from ``strength/section_loss/exponents.csv``.
+
+    >>> sheet_strength_exponent("tilting")
+    1.5
+    """
+    return _exponents()[mode] / 2.0
+
+
+def unknown_sheet_modes() -> tuple[SheetMode, ...]:
+    """The modes between which a connector of unknown mode is drawn: expected, cautious, lowest.
+
+    >>> unknown_sheet_modes()
+    ('net_section', 'tilting', 'seat_bending')
+    """
+    modes = load_toml("strength/section_loss/unknown_mode.toml")
+    return tuple(modes[level]["mode"] for level in ("expected", "cautious", "lowest"))
+
+
 def sheet_strength_left(t0_mm: Floats, loss_um_total: Floats) -> SheetStrengthLeft:
     """Strength left of a connector whose governing mode is not known, with its cautious bounds.
 
@@ -119,12 +140,8 @@ def sheet_strength_left(t0_mm: Floats, loss_um_total: Floats) -> SheetStrengthLe
     >>> float(left.expected), float(left.cautious), float(left.lowest)
     (0.9, 0.853, 0.81)
     """
-    modes = load_toml("strength/section_loss/unknown_mode.toml")
     return SheetStrengthLeft(
-        *(
-            sheet_strength_ratio(t0_mm, loss_um_total, modes[level]["mode"])
-            for level in ("expected", "cautious", "lowest")
-        )
+        *(sheet_strength_ratio(t0_mm, loss_um_total, mode) for mode in unknown_sheet_modes())
     )
 
 
@@ -193,7 +210,7 @@ def pull_out_n(depth_mm: Floats, diameter_mm: float, fu2_mpa: float) -> FloatArr
     return coefficient * np.asarray(depth_mm, dtype=np.float64) * diameter_mm * fu2_mpa
 
 
-def pull_over_n(t1_mm: Floats, washer_mm: float, fu1_mpa: float) -> FloatArray:
+def pull_over_n(t1_mm: Floats, washer_mm: Floats, fu1_mpa: float) -> FloatArray:
     """Sheet pulled over a head or washer, 1.5 t1 dw Fu1, dw counted up to 3/4 in [N].
 
     Source: aisi-s100 (memory).
@@ -202,8 +219,8 @@ def pull_over_n(t1_mm: Floats, washer_mm: float, fu1_mpa: float) -> FloatArray:
     5400.0
     """
     record = limit_record("pull_over")
-    per_mpa = float(record["coefficient"] * min(washer_mm, record["widest_washer_mm"]))
-    return per_mpa * np.asarray(t1_mm, dtype=np.float64) * fu1_mpa
+    per_mpa = record["coefficient"] * np.minimum(washer_mm, record["widest_washer_mm"])
+    return np.asarray(per_mpa * np.asarray(t1_mm, dtype=np.float64) * fu1_mpa)
 
 
 def shear_with_pull_over(

@@ -1,7 +1,7 @@
-"""Screws and pins in sheet steel by EN 1993-1-3 Tables 8.2 to 8.4, as new or thinned.
+"""Sheet steel, screws and pins in it by EN 1993-1-1 and EN 1993-1-3 Tables 8.2 to 8.4, as new or thinned.
 
-Design values with the partial factor gamma_M2 = 1.25 in them; N, mm and MPa. Thickness is that of the core,
-without zinc. Every thickness may be an array.
+Design values with the partial factors gamma_M0 = 1.0 and gamma_M2 = 1.25 in them; N, mm and MPa. Thickness is
+that of the core, without zinc. Every thickness may be an array.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from longhold.base.tables import load_toml
 from longhold.strength.nds_data import FloatArray, Floats
 
 __all__ = [
+    "en_gross_yield_n",
     "en_net_section_n",
     "en_pin_bearing_n",
     "en_pull_out_n",
@@ -51,6 +52,19 @@ def en_screw_bearing_n(t_mm: Floats, t1_mm: Floats, diameter_mm: float, fu_mpa: 
     share = np.clip((t1 / np.maximum(t, _NOTHING_MM) - 1.0) / (record["thick_ratio"] - 1.0), 0.0, 1.0)
     alpha = (1.0 - share) * alike + share * thick
     return np.asarray(alpha * fu_mpa * diameter_mm * t / _factor())
+
+
+def en_gross_yield_n(gross_area_mm2: Floats, fy_mpa: Floats) -> FloatArray:
+    """Yielding of the gross section, N_pl,Rd = A fy / gamma_M0 [N]. Source: en-1993-1-1-tension (verified).
+
+    EN 1993-1-3 asks the same of the whole section with its average yield strength, the basic one taken here.
+
+    >>> round(float(en_gross_yield_n(260.0 * 12.0, 275.0)))
+    858000
+    """
+    return np.asarray(
+        np.asarray(gross_area_mm2, dtype=np.float64) * fy_mpa / en_record("partial_factor_gross")["value"]
+    )
 
 
 def en_net_section_n(net_area_mm2: Floats, fu_mpa: Floats) -> FloatArray:

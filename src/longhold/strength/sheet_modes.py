@@ -1,15 +1,15 @@
-"""A sheet part of known shape: every way in which it can give, as new or thinned (AISI S100, ASD).
+"""A sheet part of known shape: every way in which it can give, as new or thinned (AISI S100 or EN 1993).
 
-Tearing across the holes, yielding, bearing of its fasteners, tear-out to the end, pulling over heads. Tilting
-belongs to screws that join two sheets; the wood keeps a fastener upright. A folded seat may bend before any
-of these, which no width or hole tells.
+Tearing across the holes, yielding, tilting or bearing of its fasteners, tear-out to the end, pulling over
+heads. Both standards were made for sheets on steel: what is taken of them for wood is marked own. A folded
+seat may bend before any of these, which no width or hole tells.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -20,15 +20,15 @@ from longhold.strength.sheet import (
     bolt_bearing_n,
     edge_tear_out_n,
     gross_yield_n,
-    limit_record,
     net_section_n,
     omega,
     pull_over_n,
+    screw_shear_n,
 )
 from longhold.strength.sheet_en import (
+    en_gross_yield_n,
     en_net_section_n,
     en_pull_through_n,
-    en_record,
     en_screw_bearing_n,
 )
 
@@ -37,22 +37,27 @@ __all__ = ["MODE_WORDS", "SheetShape", "sheet_modes_en_n", "sheet_modes_n", "tra
 MODE_WORDS: Mapping[str, str] = {
     "gross_yield": "yielding of the sheet",
     "net_section": "tearing across its holes",
-    "bearing": "fasteners tearing their holes longer",
+    "bearing": "fasteners tilting or tearing their holes longer",
     "edge_tear_out": "tearing out to its end",
     "pull_over": "pulling over the heads",
 }
+_BOLT_BEARING = "R = N C mf d t Fu / W"
 _EQUATIONS = {
     "gross_yield": "R = w t Fy / W",
     "net_section": "R = (w - n dh) t Fu / W",
-    "bearing": "R = N 2.7 t d Fu / W",
+    "bearing": "R = N least(4.2 sqrt(t^3 d), 2.7 t d) Fu / W",
     "edge_tear_out": "R = N 2 x 0.6 Fu t e / W",
     "pull_over": "R = N 1.5 t dw Fu / W",
 }
 _EN_EQUATIONS = {
+    "gross_yield": "R = w t fy / gM0",
     "net_section": "R = (w - n dh) t fu / gM2",
-    "bearing": "R = N alpha fu d t / gM2",
-    "pull_over": "R = N dw t fu / gM2",
+    "bearing": "R = N 3.2 sqrt(t/d) fu d t / gM2, at most with 2.1",
+    "pull_over": "R = N 0.5 dw t fu / gM2",
 }
+_ON_WOOD = ("bearing", "pull_over")
+_ON_WOOD_WORDS = "The equation is one for screws in sheets of steel, taken for a sheet on wood; "
+_EN_SOURCES = {"gross_yield": ("en-1993-1-1-tension", Mark.VERIFIED)}
 
 
 @dataclass(frozen=True)
@@ -84,83 +89,134 @@ class SheetShape:
     head_mm: float | None = None
 
 
-def sheet_modes_n(shape: SheetShape, loss_um_total: Floats) -> Mapping[str, FloatArray]:
+def sheet_modes_n(
+    shape: SheetShape,
+    loss_um_total: Floats,
+    *,
+    worst_um_total: Floats | None = None,
+    edge_um: Floats | None = None,
+) -> Mapping[str, FloatArray]:
     """Allowable load of every mode after loss from both faces together [N].
 
-    Each hole grows and each end recedes by half of the loss all round.
+    Wood holds the points of the fasteners, for which these equations were not made: it is taken as a sheet no
+    thicker than the part itself, so that its screws and nails may tilt (own, on the safe side).
+
+    Parameters
+    ----------
+    loss_um_total : mean over both faces together [um]; fasteners bear by it
+    worst_um_total : the same at the worst spots, by which the sheet tears and yields; None as the mean
+    edge_um : lost from each rim, end and wall of a hole [um]; None half of the loss of both faces
 
     >>> strap = SheetShape(1.438, 31.75, 4.34, 1, 310.26, 227.53, 6, 3.76)
     >>> {mode: round(float(load)) for mode, load in sheet_modes_n(strap, 0.0).items()}
-    {'gross_yield': 6220, 'net_section': 6115, 'bearing': 9059}
+    {'gross_yield': 6220, 'net_section': 6115, 'bearing': 8714}
     """
-    lost = np.asarray(loss_um_total, dtype=np.float64) / 1000.0
-    t = np.maximum(shape.thickness_mm - lost, 0.0)
-    wide = np.maximum(shape.width_mm - lost, 0.0)
-    net = np.maximum(wide - shape.holes_across * (shape.hole_mm + lost), 0.0)
+    left = _left(shape, loss_um_total, worst_um_total, edge_um)
     one = (
-        bolt_bearing_n(t, shape.fastener_mm, shape.fu_mpa, washers=False)
+        bolt_bearing_n(left.bears_mm, shape.fastener_mm, shape.fu_mpa, washers=False)
         if shape.bolted
-        else limit_record("screw_shear")["bearing"] * t * shape.fastener_mm * shape.fu_mpa
+        else screw_shear_n(left.bears_mm, left.bears_mm, shape.fastener_mm, shape.fu_mpa, shape.fu_mpa)
     )
     modes = {
-        "gross_yield": gross_yield_n(wide * t, shape.fy_mpa) / omega("gross_yield"),
-        "net_section": net_section_n(net * t, shape.fu_mpa) / omega("net_section"),
+        "gross_yield": gross_yield_n(left.gross_mm2, shape.fy_mpa) / omega("gross_yield"),
+        "net_section": net_section_n(left.net_mm2, shape.fu_mpa) / omega("net_section"),
         "bearing": shape.fasteners * one / omega("bolt_bearing" if shape.bolted else "screw_shear"),
     }
     if shape.clear_edge_mm is not None:
-        edge = np.maximum(shape.clear_edge_mm - lost, 0.0)
-        modes["edge_tear_out"] = (
-            shape.fasteners * edge_tear_out_n(t, edge, shape.fu_mpa) / omega("edge_tear_out")
-        )
+        end = np.maximum(shape.clear_edge_mm - left.both_rims_mm, 0.0)
+        one = edge_tear_out_n(left.thinnest_mm, end, shape.fu_mpa)
+        modes["edge_tear_out"] = shape.fasteners * one / omega("edge_tear_out")
     if shape.head_mm is not None:
-        modes["pull_over"] = (
-            shape.fasteners * pull_over_n(t, shape.head_mm, shape.fu_mpa) / omega("pull_over")
-        )
+        one = pull_over_n(left.thinnest_mm, shape.head_mm, shape.fu_mpa)
+        modes["pull_over"] = shape.fasteners * one / omega("pull_over")
     return {mode: np.asarray(load) for mode, load in modes.items()}
 
 
-def sheet_modes_en_n(shape: SheetShape, loss_um_total: Floats) -> Mapping[str, FloatArray]:
-    """Design resistance of the modes that EN 1993-1-3 gives for a sheet on a thick support [N].
+def sheet_modes_en_n(
+    shape: SheetShape,
+    loss_um_total: Floats,
+    *,
+    worst_um_total: Floats | None = None,
+    edge_um: Floats | None = None,
+) -> Mapping[str, FloatArray]:
+    """Design resistance of the modes that EN 1993-1-1 and EN 1993-1-3 give for a sheet [N].
 
-    Net section, bearing of screws (the wood taken as a support 2.5 times as thick), pull-through. Bolts,
-    yielding and tear-out are not among them.
+    Yielding, net section, bearing of screws, pull-through. Nails count as self-tapping screws and wood as a
+    support no thicker than the sheet, pull-through as in repeated wind (own, on the safe side). Bolts and
+    tear-out are not among them. Parameters as ``sheet_modes_n``.
 
     >>> strap = SheetShape(1.44, 31.75, 4.34, 1, 310.0, 228.0, 6, 3.76)
     >>> {mode: round(float(load)) for mode, load in sheet_modes_en_n(strap, 0.0).items()}
-    {'net_section': 9789, 'bearing': 16919}
+    {'gross_yield': 10424, 'net_section': 9789, 'bearing': 15955}
     """
-    lost = np.asarray(loss_um_total, dtype=np.float64) / 1000.0
-    t = np.maximum(shape.thickness_mm - lost, 0.0)
-    net = np.maximum(shape.width_mm - lost - shape.holes_across * (shape.hole_mm + lost), 0.0)
-    modes = {"net_section": en_net_section_n(net * t, shape.fu_mpa)}
+    left = _left(shape, loss_um_total, worst_um_total, edge_um)
+    modes = {
+        "gross_yield": en_gross_yield_n(left.gross_mm2, shape.fy_mpa),
+        "net_section": en_net_section_n(left.net_mm2, shape.fu_mpa),
+    }
     if not shape.bolted:
-        thick = en_record("screw_bearing")["thick_ratio"] * shape.thickness_mm
-        modes["bearing"] = shape.fasteners * en_screw_bearing_n(t, thick, shape.fastener_mm, shape.fu_mpa)
+        one = en_screw_bearing_n(left.bears_mm, left.bears_mm, shape.fastener_mm, shape.fu_mpa)
+        modes["bearing"] = shape.fasteners * one
     if shape.head_mm is not None:
-        modes["pull_over"] = shape.fasteners * en_pull_through_n(t, shape.head_mm, shape.fu_mpa)
+        one = en_pull_through_n(left.thinnest_mm, shape.head_mm, shape.fu_mpa, repeated_wind=True)
+        modes["pull_over"] = shape.fasteners * one
     return modes
 
 
+class _Left(NamedTuple):
+    """What is left of a shape: where fasteners bear, where it is thinnest, what both rims of a strip lose."""
+
+    bears_mm: FloatArray
+    thinnest_mm: FloatArray
+    gross_mm2: FloatArray
+    net_mm2: FloatArray
+    both_rims_mm: FloatArray
+
+
+def _left(shape: SheetShape, mean_um: Floats, worst_um: Floats | None, edge_um: Floats | None) -> _Left:
+    mean = np.asarray(mean_um, dtype=np.float64) / 1000.0
+    worst = mean if worst_um is None else np.maximum(np.asarray(worst_um, dtype=np.float64) / 1000.0, mean)
+    rims = mean if edge_um is None else 2.0 * np.asarray(edge_um, dtype=np.float64) / 1000.0
+    thinnest = np.maximum(shape.thickness_mm - worst, 0.0)
+    wide = np.maximum(shape.width_mm - rims, 0.0)
+    net = np.maximum(wide - shape.holes_across * (shape.hole_mm + rims), 0.0)
+    bears = np.maximum(shape.thickness_mm - mean, 0.0)
+    return _Left(bears, thinnest, wide * thinnest, net * thinnest, rims)
+
+
 def trace_sheet_modes(
-    shape: SheetShape, loss_um_total: float, trace: Trace, standard: Literal["aisi", "en"] = "aisi"
+    shape: SheetShape,
+    loss_um_total: float,
+    trace: Trace,
+    standard: Literal["aisi", "en"] = "aisi",
+    *,
+    worst_um_total: float | None = None,
+    edge_um: float | None = None,
 ) -> None:
-    """Record the value of every mode after one loss, by AISI S100 or by EN 1993-1-3."""
-    left = max(shape.thickness_mm - loss_um_total / 1000.0, 0.0)
+    """Record the value of every mode after one loss, by AISI S100 or by EN 1993."""
+    worst = loss_um_total if worst_um_total is None else worst_um_total
+    rims = loss_um_total if edge_um is None else 2.0 * edge_um
     shared = {
-        "t": f"{left:.4g} mm",
-        "w": f"{shape.width_mm:.4g} mm",
-        "n dh": f"{shape.holes_across} x {shape.hole_mm:.4g} mm",
+        "t": f"{max(shape.thickness_mm - worst / 1000.0, 0.0):.4g} mm",
+        "t where fasteners bear": f"{max(shape.thickness_mm - loss_um_total / 1000.0, 0.0):.4g} mm",
+        "w": f"{max(shape.width_mm - rims / 1000.0, 0.0):.4g} mm",
+        "n dh": f"{shape.holes_across} x {shape.hole_mm + rims / 1000.0:.4g} mm",
         "N": f"{shape.fasteners}",
         "d": f"{shape.fastener_mm:.4g} mm",
         "Fu": f"{shape.fu_mpa:.4g} MPa",
         "Fy": f"{shape.fy_mpa:.4g} MPa",
     }
     european = standard == "en"
-    found = (sheet_modes_en_n if european else sheet_modes_n)(shape, loss_um_total)
+    modes = sheet_modes_en_n if european else sheet_modes_n
+    found = modes(shape, loss_um_total, worst_um_total=worst_um_total, edge_um=edge_um)
     for mode, load in found.items():
         equation = (_EN_EQUATIONS if european else _EQUATIONS)[mode]
         if mode == "bearing" and shape.bolted:
-            equation = "R = N C mf d t Fu / W"
+            equation = _BOLT_BEARING
+        source, mark = "en-1993-1-3" if european else "aisi-s100", Mark.MEMORY
+        if european:
+            source, mark = _EN_SOURCES.get(mode, (source, mark))
+        on_wood = mode in _ON_WOOD
         trace.add(
             f"allowed load of the sheet by {MODE_WORDS[mode]}",
             f"R_{mode}",
@@ -168,8 +224,9 @@ def trace_sheet_modes(
             shared,
             float(load),
             "N",
-            "en-1993-1-3" if european else "aisi-s100",
-            Mark.MEMORY,
-            ("" if european else "W is the safety factor; ")
+            source,
+            Mark.OWN if on_wood else mark,
+            (_ON_WOOD_WORDS if on_wood else "")
+            + ("" if european else "W is the safety factor; ")
             + "what is worn off widens holes and shortens ends as well",
         )

@@ -30,6 +30,7 @@ from longhold.strength.sheet_en import (
     en_pin_bearing_n,
     en_pull_out_n,
     en_pull_through_n,
+    en_record,
     en_screw_bearing_n,
 )
 from longhold.strength.steel_words import NotUnderstoodError, plain_case, read_case
@@ -158,7 +159,7 @@ def _en_bearing(facts: Facts) -> float:
     if "t1" in facts:
         t1 = _value(facts, "t1")
     elif "thick_other" in facts:
-        t1 = 2.5 * t
+        t1 = en_record("screw_bearing")["thick_ratio"] * t
     else:
         _one_word(facts, "alike")
         t1 = t
