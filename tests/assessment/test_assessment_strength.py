@@ -274,9 +274,3 @@ def test_by_eurocode_both_sheets_count_and_the_sheet_has_its_own_equations(europ
     ]
     assert strength(found, 2).capacity_new_n == pytest.approx(min(alone))
     assert len(found.weakest.elements) == 3
-
-
-def test_by_eurocode_withdrawal_is_referred_and_not_left_out(european):
-    found = case(european, [NAIL], main="ledger", side="joist", demand=50.0, demand_withdrawal=50.0)
-    assert strength(found) is None
-    assert "demand_withdrawal" in found.parts[0].refer[0]

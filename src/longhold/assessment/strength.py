@@ -81,11 +81,7 @@ def run_strength(
 def _by_en1995(
     joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
-    """By EN 1995-1-1, across the fastener only; of several sheets the one with which least is left."""
-    if joint.demand_withdrawal is not None:
-        where = f"joints.{joint.id}.demand_withdrawal"
-        said = "is not computed by EN 1995-1-1 here."
-        raise InputError(Problem(where, None, said, 'Ask for strength_standard = "nds", or a specialist.'))
+    """By EN 1995-1-1; of several sheets the one with which least is left."""
     if joint.main_end_grain:
         where = f"joints.{joint.id}.main_end_grain"
         said = "metal in end grain is not computed by EN 1995-1-1 here."
