@@ -24,6 +24,7 @@ NAIL = {
     "head_diameter": "8 mm",
 }
 BOARD = {"species": "Norway spruce", "preservative": "none", "thickness": "38 mm", "strength_class": "C24"}
+BEAM = {**BOARD, "thickness": "71 mm"}
 BOLT = {"id": "one", "kind": "bolt", "label": ZINC, "diameter": "12 mm", "count": 6}
 SCREW = {
     "id": "one",
@@ -54,7 +55,7 @@ def found(part, *, timbers=None, standard="en1995", **joint):
             "distance_to_salt_water": "5 km",
             "climate": {"station": "Wilmington NC"},
         },
-        "timbers": timbers or {"board": BOARD, "beam": {**BOARD, "thickness": "71 mm", "width": "200 mm"}},
+        "timbers": timbers or {"board": BOARD, "beam": BEAM},
         "joints": [{**made, "parts": [part, *sheets]}],
     }
     return assess(Structure.model_validate_json(json.dumps(whole)), draws=200).findings[0]
@@ -128,7 +129,9 @@ ACROSS = {"load_to_grain_main_deg": 90.0, "load_to_grain_side_deg": 0.0}
 
 def test_a_beam_splits_before_its_bolts_give():
     """F90,Rk = 8116 N for h 200, b 71, he 50 mm: a hand value read second hand; kmod 0.8, gammaM 1.3."""
-    finding = found(BOLT, demand="3 kN", layout={"in_row": 1, "edge_distance": "50 mm"}, **ACROSS)
+    timbers = {"board": BOARD, "beam": {**BEAM, "width": "200 mm"}}
+    layout = {"in_row": 1, "edge_distance": "50 mm"}
+    finding = found(BOLT, demand="3 kN", layout=layout, timbers=timbers, **ACROSS)
     strength = finding.parts[0].strength
     assert strength.capacity_new_n == pytest.approx(8116.0 * 0.8 / 1.3, rel=1e-4)
     assert strength.mode_new == "the timber split along its grain"
