@@ -260,6 +260,27 @@ def test_the_rope_effect_is_left_out_under_a_sheet():
     assert finding.parts[0].strength.capacity_new_n == pytest.approx(expected, rel=1e-4)
 
 
+def test_a_hanger_between_two_timbers_counts_its_sheet():
+    """A short nail misses the far timber through the near one: it passes the sheet into either."""
+    hanger = {"id": "hanger", "kind": "hanger", "label": "Z275", "thickness": "1.2 mm"}
+    short = {**NAIL, "length": "35 mm"}
+    finding = found(short, sheets=[hanger])
+    listed = said(finding)["joints.J.nail"]
+    assert listed.value == "through hanger hanger into beam, hanger hanger into board"
+    # thin plate: 0.4 fh t d and 1.15 sqrt(2 My fh d) over 33.8 mm in C24
+    bearing = 0.082 * 350 * 3.4**0.7
+    least = min(0.4 * bearing * 33.8, 1.15 * (2 * 0.3 * 600 * 3.4**2.6 * bearing) ** 0.5)
+    assert finding.parts[0].strength.capacity_new_n == pytest.approx(least * 0.8 / 1.3, rel=1e-4)
+
+
+def test_distances_refused_by_one_way_are_not_lost_by_another():
+    """Driven nails stand 10 d apart in timber, 7 d under steel: the timber's distance still holds."""
+    hanger = {"id": "hanger", "kind": "hanger", "label": "Z275", "thickness": "1.2 mm"}
+    one = found(FOUR, sheets=[hanger], layout={"in_row": 4, "row_spacing": "28 mm"}).parts[0]
+    assert one.strength is None
+    assert "row_spacing" in one.refer[0]
+
+
 def test_a_nail_pulled_out_holds_the_hand_value():
     """Fax,Rk = 433.16 N of a 3.4 x 90 nail in C24: a hand value read second hand."""
     pulled = capacity(NAIL, demand=None, demand_withdrawal="50 N")

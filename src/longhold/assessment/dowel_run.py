@@ -65,8 +65,13 @@ def dowel_run(
     short = any(below_minimum_penetration(way.connection) for way in ways)
     where = f"joints.{joint.id}.{part.id}"
     assumptions = tuple(dict.fromkeys(one for way in ways for one in way.assumptions))
-    assumptions = (*assumptions, *several_words(joint, part, ways), *drilled_words(joint, part))
-    assumptions = (*assumptions, *wet_made_words(joint, part, setting.structure))
+    assumptions = (
+        *assumptions,
+        *several_words(joint, part, [(way.sheet, way.held_by) for way in ways]),
+        *drilled_words(joint, part),
+        *_stainless_words(joint, part, faces),
+        *wet_made_words(joint, part, setting.structure),
+    )
     if short:
         assumptions = (*assumptions, Assumption(f"{where}.length", "ratio only", _SHORT))
     passed = [run for way in ways if way.sheet for run in way.sheet[1]]
@@ -95,6 +100,17 @@ def dowel_run(
     if soft or short:
         draws = replace(draws, capacity_new_n=None)
     return StrengthRun(draws, calculation.root, (), assumptions, factors.design)
+
+
+def _stainless_words(joint: Joint, part: Part, faces: Sequence[FaceRun]) -> tuple[Assumption, ...]:
+    if faces[0].case.protection.base_metal != "stainless":
+        return ()
+    because = {
+        "nail": "not stated; nails of stainless bend about as those of carbon steel do",
+        "wood_screw": "not stated; stainless screws are not hardened and may bend sooner",
+    }.get(part.kind, "not stated")
+    where = f"joints.{joint.id}.{part.id}, bending yield strength"
+    return (Assumption(where, "as carbon steel", because),)
 
 
 def _along(way: Way, line_um: Array, shank_um: Array, line: Profile, outer: Profile) -> DowelWay:

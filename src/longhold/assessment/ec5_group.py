@@ -14,7 +14,7 @@ from longhold.forecast.ec5_strength import Ec5Group
 from longhold.model.layout import Layout
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
-from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate
+from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, prepare_ec5
 from longhold.strength.ec5_data import axial_record
 from longhold.strength.ec5_distances import Distance, acts_as_bolt, distance_group, least_distance_mm
 from longhold.strength.ec5_factors import bolts_in_row, nails_in_row, splitting_n
@@ -30,25 +30,35 @@ _SLACK_MM = 1e-6
 
 @dataclass(frozen=True)
 class _Member:
-    """A timber of the joint, how many of it share the load, and whether its angle of load is stated."""
+    """A timber of the joint: fastener in it, how many share the load, whether its angle of load is stated."""
 
     name: str
     wood: Ec5Member
+    within_mm: float
     planks: float
     angle_stated: bool
 
 
 def ec5_group(
-    joint: Joint, part: Part, connection: Ec5Connection, setting: Setting, assumptions: list[Assumption]
+    joint: Joint,
+    part: Part,
+    connection: Ec5Connection,
+    held_by: str,
+    setting: Setting,
+    assumptions: list[Assumption],
 ) -> Ec5Group:
     """What neighbours and timber leave of a fastener's capacity; what was taken is added to the assumptions.
+
+    Parameters
+    ----------
+    held_by : the timber that holds the point
 
     Raises
     ------
     InputError : distances below the least, or what EN 1995-1-1 has no rule for
     """
     layout = joint.layout or Layout()
-    members = _members(joint, connection)
+    members = _members(joint, connection, held_by)
     _refuse(joint, layout, part)
     _refuse_distances(joint, layout, connection, members)
     row_share = _row_share(joint, layout, connection, members, setting, assumptions)
@@ -69,15 +79,19 @@ def ec5_group(
     return Ec5Group(row_share, None if splits == inf else splits / fasteners)
 
 
-def _members(joint: Joint, connection: Ec5Connection) -> tuple[_Member, ...]:
+def _members(joint: Joint, connection: Ec5Connection, held_by: str) -> tuple[_Member, ...]:
+    """The timbers that the fastener passes, with the length of it in each."""
+    prepared = prepare_ec5(connection, accept_short=True)
+    stated = {
+        joint.side: "load_to_grain_side_deg" in joint.model_fields_set,
+        joint.main: "load_to_grain_main_deg" in joint.model_fields_set,
+    }
     found = []
     if isinstance(connection.main, Ec5Member):
-        stated = joint.main_end_grain or "load_to_grain_main_deg" in joint.model_fields_set
-        found.append(_Member(joint.main, connection.main, 1.0, stated))
-    if isinstance(connection.side, Ec5Member):
+        found.append(_Member(held_by, connection.main, prepared.t2_mm, 1.0, stated[held_by]))
+    if isinstance(connection.side, Ec5Member) and joint.side is not None:
         planks = 2.0 if connection.shear == "double" else 1.0
-        stated = "load_to_grain_side_deg" in joint.model_fields_set
-        found.append(_Member(joint.side or "", connection.side, planks, stated))
+        found.append(_Member(joint.side, connection.side, prepared.t1_mm, planks, stated[joint.side]))
     return tuple(found)
 
 
@@ -173,7 +187,7 @@ def _splitting(
             raise InputError(
                 Problem(f"joints.{joint.id}.layout.edge_distance", f"{layout.edge_distance:.4g} mm", said)
             )
-        whole = one.planks * splitting_n(one.wood.thickness_mm, depth, farthest)
+        whole = one.planks * splitting_n(one.within_mm, depth, farthest)
         least = min(least, whole / across)
     return least, unchecked
 

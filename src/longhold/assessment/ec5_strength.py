@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.ec5_group import ec5_group
 from longhold.assessment.ec5_pulled import ec5_pull, trace_pull
-from longhold.assessment.ec5_way import ec5_connection
+from longhold.assessment.ec5_way import ec5_connection, ec5_taken
 from longhold.assessment.findings import Assumption
 from longhold.assessment.load_durations import duration_by
 from longhold.assessment.rule_facts import service_class
@@ -23,6 +24,7 @@ from longhold.assessment.strength_run import (
     sheet_loss_um,
     soft_metal_words,
 )
+from longhold.assessment.ways import Passed, passed_by, several_words
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.tables import load_toml
@@ -42,28 +44,66 @@ if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["ec5_dowel"]
+__all__ = ["ec5_run"]
 
 Array = NDArray[np.float64]
 _SHORT = "the point reaches less deep than EN 1995-1-1 asks for: the ratio to new is computed, no capacity"
 
 
-def ec5_dowel(
-    joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
+def ec5_run(
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
-    """Strength left of a dowel-type fastener by EN 1995-1-1.
+    """Strength left of a dowel-type fastener by EN 1995-1-1, of several ways the one with least left.
+
+    Ways that are too short for a capacity count only if there is no other.
 
     Raises
     ------
-    InputError : what of the connection is outside the equations
+    InputError : where no way is inside the equations, with the first one's reasons
     """
-    assumptions: list[Assumption] = []
+    runs: list[tuple[Passed, StrengthRun]] = []
+    faults: list[InputError] = []
     metal = faces[0].case.protection.base_metal
-    connection = ec5_connection(joint, part, sheet, setting, metal, assumptions)
+    for passed in passed_by(joint, part, sheets):
+        assumptions: list[Assumption] = []
+        connection = ec5_connection(joint, part, passed, setting, metal, assumptions)
+        try:
+            prepared = prepare_ec5(connection, accept_short=True)
+        except InputError as fault:
+            faults.append(fault)
+            continue
+        assumptions += ec5_taken(joint, part, connection, prepared, setting)
+        runs.append((passed, _through(joint, part, faces, passed, connection, setting, assumptions)))
+    if not runs:
+        raise faults[0]
+    reaching = [one for one in runs if one[1].draws and one[1].draws.capacity_new_n is not None] or runs
+    life = life_index(setting)
+    _, weakest = min(reaching, key=lambda one: _left(one[1], life))
+    several = several_words(joint, part, [passed for passed, _ in reaching])
+    return replace(weakest, assumptions=(*weakest.assumptions, *several))
+
+
+def _left(run: StrengthRun, life: int) -> float:
+    if run.draws is None:
+        return np.inf
+    return (run.draws.capacity_new_n or 1.0) * float(np.median(run.draws.ratio[:, life]))
+
+
+def _through(
+    joint: Joint,
+    part: Part,
+    faces: Sequence[FaceRun],
+    passed: Passed,
+    connection: Ec5Connection,
+    setting: Setting,
+    assumptions: list[Assumption],
+) -> StrengthRun:
+    """Strength left by one way through the joint."""
+    sheet, held_by = passed
     short = prepare_ec5(connection, accept_short=True).is_short
     if short:
         assumptions.append(Assumption(f"joints.{joint.id}.{part.id}.length", "ratio only", _SHORT))
-    group = ec5_group(joint, part, connection, setting, assumptions)
+    group = ec5_group(joint, part, connection, held_by, setting, assumptions)
     soft = soft_metal_words(joint, part, [*faces, *(sheet[1] if sheet else ())])
     assumptions += soft
     design = _design(joint, group, assumptions)

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, cast
 
 from longhold.assessment.adjustments import made_dry
 from longhold.assessment.findings import Assumption
-from longhold.assessment.strength_run import Sheet
+from longhold.assessment.ways import Passed
 from longhold.base.errors import InputError, Problem
 from longhold.base.quantities import show_quantity
 from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.strength.connection import FastenerKind
-from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, prepare_ec5
+from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, Ec5Prepared
 from longhold.strength.ec5_data import Material, density_ungraded, dowel_record, strength_class
 
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
 
-__all__ = ["ec5_connection"]
+__all__ = ["ec5_connection", "ec5_taken"]
 
 _NO_ROPE = (
     "what holds the fastener along its axis is not stated: the rope effect is left out, on the safe side"
@@ -40,7 +41,7 @@ _STAINLESS = (
 def ec5_connection(
     joint: Joint,
     part: Part,
-    sheet: Sheet | None,
+    passed: Passed,
     setting: Setting,
     base_metal: str,
     assumptions: list[Assumption],
@@ -52,9 +53,11 @@ def ec5_connection(
     InputError : what of the connection is outside the equations
     """
     size, where = part.measures, f"joints.{joint.id}.{part.id}"
-    main = _member(joint.main, joint.main_angle_deg, setting, assumptions)
+    sheet, held_by = passed
+    angle = joint.main_angle_deg if held_by == joint.main else joint.load_to_grain_side_deg
+    main = _member(held_by, angle, setting, assumptions)
     side: Ec5Member | Ec5Plate
-    if sheet is not None and joint.side is None:
+    if sheet is not None:
         side = Ec5Plate(sheet[0].measures.thickness_mm or 0.0)
     elif joint.side is None:
         said = "a side timber or a sheet part is needed for strength."
@@ -62,7 +65,7 @@ def ec5_connection(
     else:
         side = _member(joint.side, joint.load_to_grain_side_deg, setting, assumptions)
     stainless = base_metal == "stainless" and part.kind in ("nail", "staple")
-    connection = Ec5Connection(
+    return Ec5Connection(
         cast(FastenerKind, part.kind),
         size.diameter_mm or 0.0,
         side,
@@ -76,52 +79,51 @@ def ec5_connection(
         drying=bool(joint.layout and joint.layout.wet_when_made),
         rope=part.kind == "nail" and isinstance(side, Ec5Member) and joint.demand_withdrawal is None,
     )
-    _say_steel(connection, part, where, setting, assumptions, stainless=stainless)
-    _say_hold(joint, connection, part, where, assumptions)
-    return connection
 
 
-def _say_steel(
-    connection: Ec5Connection,
-    part: Part,
-    where: str,
-    setting: Setting,
-    assumptions: list[Assumption],
-    *,
-    stainless: bool,
-) -> None:
-    prepared, units = prepare_ec5(connection, accept_short=True), setting.structure.units
-    wire = part.kind in ("nail", "staple")
+def ec5_taken(
+    joint: Joint, part: Part, connection: Ec5Connection, prepared: Ec5Prepared, setting: Setting
+) -> list[Assumption]:
+    """What was taken of a fastener's steel and of what holds it along its axis."""
+    where = f"joints.{joint.id}.{part.id}"
+    return [
+        *_of_steel(part, connection, prepared, where, setting),
+        *_of_hold(joint, part, connection, where),
+    ]
+
+
+def _of_steel(
+    part: Part, connection: Ec5Connection, prepared: Ec5Prepared, where: str, setting: Setting
+) -> Iterator[Assumption]:
+    units, wire = setting.structure.units, part.kind in ("nail", "staple")
     steel = (
         "not stated: the least that EN 1995-1-1 asks of nail wire" if wire else "not stated: as a 4.6 bolt"
     )
+    because = steel if connection.fu_mpa is None else _STAINLESS
     strength = show_quantity(prepared.fu_mpa, "stress_mpa", units)
-    because = _STAINLESS if stainless else steel
-    assumptions.append(Assumption(f"{where}, tensile strength", strength, because))
+    yield Assumption(f"{where}, tensile strength", strength, because)
     if connection.is_screw and part.root_diameter is None:
         shown = show_quantity(prepared.effective_mm, "length_mm", units)
         because = "no root diameter is given: the smallest that screws have, times 1.1, bends and bears"
-        assumptions.append(Assumption(f"{where}.root_diameter", shown, because))
+        yield Assumption(f"{where}.root_diameter", shown, because)
     if part.shank == "ring":
-        assumptions.append(Assumption(f"{where}.shank", "as smooth", _RINGS))
+        yield Assumption(f"{where}.shank", "as smooth", _RINGS)
 
 
-def _say_hold(
-    joint: Joint, connection: Ec5Connection, part: Part, where: str, assumptions: list[Assumption]
-) -> None:
+def _of_hold(joint: Joint, part: Part, connection: Ec5Connection, where: str) -> Iterator[Assumption]:
     pulled = joint.demand_withdrawal is not None
     if pulled:
         because = "the load pulls it as well: the rope effect is left out, on the safe side"
-        assumptions.append(Assumption(f"{where}, rope effect", "none", because))
+        yield Assumption(f"{where}, rope effect", "none", because)
     elif not connection.rope:
         because = _UNDER_SHEET if part.kind == "nail" else _NO_ROPE
-        assumptions.append(Assumption(f"{where}, rope effect", "none", because))
+        yield Assumption(f"{where}, rope effect", "none", because)
     if part.kind != "nail" or not (pulled or connection.rope):
         return
     if connection.head_diameter_mm is None:
-        assumptions.append(Assumption(f"{where}.head_diameter", "none", _HEADLESS))
+        yield Assumption(f"{where}.head_diameter", "none", _HEADLESS)
     if joint.layout is None or joint.layout.wet_when_made is None:
-        assumptions.append(made_dry(joint, "in wood that dries under load a nail holds two thirds"))
+        yield made_dry(joint, "in wood that dries under load a nail holds two thirds")
 
 
 def _drilled(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +17,7 @@ from longhold.assessment.capacity import (
     shared_words,
 )
 from longhold.assessment.dowel_run import dowel_run
-from longhold.assessment.ec5_strength import ec5_dowel
+from longhold.assessment.ec5_strength import ec5_run
 from longhold.assessment.findings import Assumption, ModeShare, StrengthFinding
 from longhold.assessment.sheet_run import sheet_run
 from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
@@ -81,22 +80,12 @@ def run_strength(
 def _by_en1995(
     joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
-    """By EN 1995-1-1; of several sheets the one with which least is left."""
+    """By EN 1995-1-1."""
     if joint.main_end_grain:
         where = f"joints.{joint.id}.main_end_grain"
         said = "metal in end grain is not computed by EN 1995-1-1 here."
         raise InputError(Problem(where, True, said, 'Ask for strength_standard = "nds", or a specialist.'))
-    life = life_index(setting)
-    met: list[Sheet | None] = [*sheets] or [None]
-    runs = [ec5_dowel(joint, part, faces, sheet, setting) for sheet in met]
-
-    def left(run: StrengthRun) -> float:
-        draws = run.draws
-        if draws is None:
-            return inf
-        return (draws.capacity_new_n or 1.0) * float(np.median(draws.ratio[:, life]))
-
-    return min(runs, key=left)
+    return ec5_run(joint, part, faces, sheets, setting)
 
 
 def strength_finding(
