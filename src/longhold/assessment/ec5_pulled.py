@@ -28,8 +28,8 @@ __all__ = ["ec5_pull", "trace_pull"]
 
 _ASK = 'Ask for strength_standard = "nds", or a specialist.'
 _HEAD = (
-    "EN 1995-1-1 has a screw's head strength declared: that of a smooth nail's head in this wood is taken, "
-    "our own choice on the safe side"
+    "EN 1995-1-1 has a screw's head strength declared: that of a smooth nail's head in wood of no more "
+    "than C24 is taken, our own choice on the safe side"
 )
 
 
@@ -132,7 +132,7 @@ def _screw(
     density = connection.main.density_kg_m3 if isinstance(connection.main, Ec5Member) else 0.0
     fax = screw_withdrawal_mpa(d, thread, density)
     head_density = side.density_kg_m3 if isinstance(side, Ec5Member) else density
-    fhead = float(smooth_nail_mpa(head_density)[1])
+    fhead = float(smooth_nail_mpa(min(head_density, axial_record("screw_head")["most_kg_m3"]))[1])
     assumptions.append(Assumption(f"{where}, head strength", f"{fhead:.3g} N/mm2", _HEAD))
     return replace(connection, thread_mm=thread, fax_mpa=fax, fhead_mpa=fhead), root
 
