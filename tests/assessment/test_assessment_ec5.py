@@ -110,7 +110,7 @@ def test_the_design_capacity_is_the_hand_value_with_kmod_and_gamma(graded):
 
 def test_what_was_taken_is_listed(graded):
     said = {one.where: one for one in graded.findings[0].assumptions}
-    assert "medium term" in said["joints.J.load duration"].value
+    assert "medium term" in said["joints.J.load_duration"].value
     assert said["joints.J.nail, tensile strength"].value.startswith("600")
     assert (
         "kmod 0.65 (service class 3, medium term) over gammaM 1.3" in said["joints.J.nail.rated_load"].because
@@ -130,11 +130,18 @@ def test_the_calculation_shown_ends_in_the_ratio_that_its_losses_give(graded):
     assert steps["F_v,Rd"].value == pytest.approx(shown * 0.5)
 
 
-def test_without_a_class_the_density_comes_from_the_species_and_is_listed():
-    made = assess(structure(timbers=UNGRADED), draws=200)
+OAK = {name: {**one, "species": "white oak"} for name, one in UNGRADED.items()}
+
+
+@pytest.mark.parametrize(
+    ("timbers", "density"),
+    [(UNGRADED, 290.0), (OAK, 475.0)],  # C14 and D18 of EN 338: spruce and oak of their species have more
+)
+def test_timber_without_a_class_is_credited_with_no_more_than_the_least_class(timbers, density):
+    made = assess(structure(timbers=timbers), draws=200)
     said = [one for one in made.findings[0].assumptions if one.where.endswith(".strength_class")]
-    assert {one.value for one in said} == {"characteristic density 384 kg/m3"}
-    density = 1120.0 * 0.41 * (1.0 - 0.1645)
+    assert {one.value for one in said} == {f"characteristic density {density:g} kg/m3"}
+    assert all("own choice" in one.because for one in said)
     nail = Ec5Connection(
         "nail", 3.4, Ec5Member(38.0, density), Ec5Member(71.0, density), length_mm=90.0, head_diameter_mm=8.0
     )

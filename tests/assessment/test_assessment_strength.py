@@ -281,12 +281,6 @@ def test_by_eurocode_both_sheets_count_and_the_sheet_has_its_own_equations(europ
     assert len(found.weakest.elements) == 3
 
 
-def test_by_eurocode_withdrawal_is_referred_and_not_left_out(european):
-    found = case(european, [NAIL], main="ledger", side="joist", demand=50.0, demand_withdrawal=50.0)
-    assert strength(found) is None
-    assert "demand_withdrawal" in found.parts[0].refer[0]
-
-
 def test_the_wood_under_a_sheet_is_no_steel_and_that_is_listed(deck, european):
     shaped = {**STRAP, "width": "4 in", "hole_diameter": "0.171 in"}
     for structure, standard in ((deck, "AISI S100"), (european, "EN 1993-1-3")):

@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import prod
 
+from longhold.assessment.findings import Assumption
+from longhold.assessment.load_durations import duration_by
+from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_toml
+from longhold.model.layout import Layout
 from longhold.model.parts import Part
 from longhold.model.sizes import read_lumber_size
 from longhold.model.structure import Joint, Structure
@@ -25,7 +29,7 @@ from longhold.strength.nds_geometry import geometry_factor
 from longhold.strength.nds_withdrawal import WithdrawalFastener
 from longhold.strength.prepared import MM_PER_IN
 
-__all__ = ["Adjustments", "adjustments", "pulled_as"]
+__all__ = ["Adjustments", "adjustments", "drilled_words", "made_dry", "pulled_as", "wet_made_words"]
 
 _MM2_PER_IN2 = MM_PER_IN * MM_PER_IN
 _THIN_IN = 0.25
@@ -67,8 +71,8 @@ def adjustments(joint: Joint, part: Part, structure: Structure) -> Adjustments:
     layout, place = joint.layout, places()[joint.place]
     diameter = (part.measures.diameter_mm or 0.0) / MM_PER_IN
     wet = place.rain_wets_wood or place.always_wet
-    made_wet = (layout.wet_when_made if layout else False) or wet
-    duration = joint.load_duration or "ten_years"
+    made_wet = bool(layout and layout.wet_when_made)
+    duration = duration_by(joint.load_duration or "ten_years", "nds")
     every = {f"load duration ({duration.replace('_', ' ')})": load_duration_factor(duration)}
     taken = [] if joint.load_duration else ["load duration of ten years"]
     if layout is not None and layout.warmest is not None:
@@ -102,6 +106,48 @@ def adjustments(joint: Joint, part: Part, structure: Structure) -> Adjustments:
     return Adjustments(
         lateral, prod([*every.values(), *along.values()]), head, words, ", ".join(dict.fromkeys(taken))
     )
+
+
+def wet_made_words(joint: Joint, part: Part, structure: Structure) -> tuple[Assumption, ...]:
+    """That the wood was put together dry, where nobody said so and the NDS's factors turn on it."""
+    layout = joint.layout or Layout()
+    if layout.wet_when_made is not None:
+        return ()
+    dry, wet = (
+        adjustments(
+            joint.model_copy(update={"layout": layout.model_copy(update={"wet_when_made": made})}),
+            part,
+            structure,
+        )
+        for made in (False, True)
+    )
+    if (dry.lateral, dry.withdrawal) == (wet.lateral, wet.withdrawal):
+        return ()
+    changed = wet.lateral / dry.lateral if wet.lateral != dry.lateral else wet.withdrawal / dry.withdrawal
+    return (made_dry(joint, f"made wet, the {part.kind_words} would carry {changed:.3g} times as much"),)
+
+
+def made_dry(joint: Joint, because: str) -> Assumption:
+    """The moisture of the wood when it was put together, as an assumption."""
+    said = f"whether the wood held more than 19 % moisture when it was put together is not stated; {because}"
+    return Assumption(f"joints.{joint.id}.layout.wet_when_made", "no", said)
+
+
+def drilled_words(joint: Joint, part: Part) -> tuple[Assumption, ...]:
+    """That holes of screws are drilled, on which the NDS's values rest.
+
+    Raises
+    ------
+    InputError : where it is stated that they are not
+    """
+    if part.kind not in ("lag_screw", "wood_screw") or part.predrilled:
+        return ()
+    where = f"joints.{joint.id}.{part.id}.predrilled"
+    if part.predrilled is None:
+        because = f"not stated; values of the NDS for a {part.kind_words} rest on a hole drilled first"
+        return (Assumption(where, "yes", because),)
+    said = f"values of the NDS for a {part.kind_words} rest on a hole drilled first."
+    raise InputError(Problem(where, False, said, "Drill the holes, or take a value from a test."))
 
 
 def pulled_as(part: Part, base_metal: str) -> WithdrawalFastener | None:

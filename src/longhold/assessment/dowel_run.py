@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.assessment.adjustments import Adjustments, adjustments
+from longhold.assessment.adjustments import Adjustments, adjustments, drilled_words, wet_made_words
 from longhold.assessment.findings import Assumption
 from longhold.assessment.pulled import axial_through, axial_words, load_angle_deg
 from longhold.assessment.strength_run import (
@@ -18,12 +18,14 @@ from longhold.assessment.strength_run import (
     Sheet,
     StrengthRun,
     life_index,
+    shank_profiles,
+    sheet_loss_um,
     soft_metal_words,
 )
 from longhold.assessment.ways import Way, several_words, ways_through
 from longhold.base.marks import Mark
 from longhold.base.trace import Trace
-from longhold.forecast.along import Profile, mean_between_faces, peak_within
+from longhold.forecast.along import Passage, Profile, losses_along
 from longhold.forecast.modes import Governed
 from longhold.forecast.strength import (
     DowelWay,
@@ -33,10 +35,9 @@ from longhold.forecast.strength import (
     losses_by_role,
     pulled_strength,
 )
-from longhold.forecast.wood_rate import WoodContact, loss_profile
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
-from longhold.strength.connection import DowelConnection, WoodMember
+from longhold.strength.connection import WoodMember
 from longhold.strength.dowel_explain import explain
 from longhold.strength.dowel_ratio import ShortPenetration, capacity_n
 from longhold.strength.prepared import MM_PER_IN, below_minimum_penetration, prepare
@@ -48,8 +49,6 @@ if TYPE_CHECKING:
 __all__ = ["dowel_run"]
 
 Array = NDArray[np.float64]
-_HINGE_ZONE_D = 2.0
-_SAME_MM = 0.01
 _SHORT = f"the point reaches less deep than the yield equations ask for: {RATIO_WORDS}"
 
 
@@ -66,14 +65,20 @@ def dowel_run(
     short = any(below_minimum_penetration(way.connection) for way in ways)
     where = f"joints.{joint.id}.{part.id}"
     assumptions = tuple(dict.fromkeys(one for way in ways for one in way.assumptions))
-    assumptions = (*assumptions, *several_words(joint, part, ways))
+    assumptions = (
+        *assumptions,
+        *several_words(joint, part, [(way.sheet, way.held_by) for way in ways]),
+        *drilled_words(joint, part),
+        *_stainless_words(joint, part, faces),
+        *wet_made_words(joint, part, setting.structure),
+    )
     if short:
         assumptions = (*assumptions, Assumption(f"{where}.length", "ratio only", _SHORT))
     passed = [run for way in ways if way.sheet for run in way.sheet[1]]
     soft = soft_metal_words(joint, part, [*faces, *passed])
     assumptions = (*assumptions, *soft)
     factors = adjustments(joint, part, setting.structure)
-    line, outer = _profiles(faces, setting)
+    line, outer = shank_profiles(faces, setting)
     losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
     lost = [_along(way, losses["hinge"], losses["bearing"], line, outer) for way in ways]
     life = life_index(setting)
@@ -97,44 +102,29 @@ def dowel_run(
     return StrengthRun(draws, calculation.root, (), assumptions, factors.design)
 
 
-def _profiles(faces: Sequence[FaceRun], setting: Setting) -> tuple[Profile, Profile]:
-    """How the loss of a shank falls from the joint line, and from the outer face."""
-    shank = next(run.case for run in faces if run.case.face.role == "bearing")
-    line = next(run.case for run in faces if run.case.face.role == "hinge")
-    met = [
-        WoodContact(case.place, case.timber, case.face.trapped, case.rain_from, "shank")
-        for case in (line, shank)
-    ]
-    joint_line, outer = (Profile(*loss_profile(one, setting.exposure.wood_runs)) for one in met)
-    return joint_line, outer
+def _stainless_words(joint: Joint, part: Part, faces: Sequence[FaceRun]) -> tuple[Assumption, ...]:
+    if faces[0].case.protection.base_metal != "stainless":
+        return ()
+    because = {
+        "nail": "not stated; nails of stainless bend about as those of carbon steel do",
+        "wood_screw": "not stated; stainless screws are not hardened and may bend sooner",
+    }.get(part.kind, "not stated")
+    where = f"joints.{joint.id}.{part.id}, bending yield strength"
+    return (Assumption(where, "as carbon steel", because),)
 
 
 def _along(way: Way, line_um: Array, shank_um: Array, line: Profile, outer: Profile) -> DowelWay:
     """Losses of one way: near the joint line where it bends, along each timber where it bears."""
     connection = way.connection
-    peak = peak_within(_HINGE_ZONE_D * connection.diameter_mm, line)
-    reach = prepare(connection, accept_short=True).main_bearing_in * MM_PER_IN
-    bearing = _along_main(connection, reach, line_um, shank_um, line, outer)
-    plate: Array | float = 0.0
-    if isinstance(connection.side, WoodMember):
-        side = mean_between_faces(connection.side.thickness_mm, outer, shank_um, line, line_um)
-        bearing = np.maximum(bearing, side)
-    if way.sheet is not None:
-        sheet = [run.base_loss_um for run in way.sheet[1] if run.case.face.role == "sheet"]
-        plate = np.asarray(np.sum(sheet, axis=0)) if sheet else 0.0
-    return DowelWay(connection, peak * line_um, bearing, plate)
-
-
-def _along_main(
-    connection: DowelConnection, reach: float, line_um: Array, shank_um: Array, line: Profile, outer: Profile
-) -> Array:
-    """Mean loss along what bears in the main timber, whose far face has a peak if the fastener gets there."""
-    through = reach >= connection.main.thickness_mm - _SAME_MM
-    if not through:
-        return mean_between_faces(reach, line, line_um, line, np.zeros_like(line_um))
-    if connection.shear == "double":
-        return mean_between_faces(reach, line, line_um, line, line_um)
-    return mean_between_faces(reach, line, line_um, outer, shank_um)
+    passage = Passage(
+        connection.diameter_mm,
+        connection.side.thickness_mm if isinstance(connection.side, WoodMember) else None,
+        prepare(connection, accept_short=True).main_bearing_in * MM_PER_IN,
+        connection.main.thickness_mm,
+        connection.shear == "double",
+    )
+    hinge, bearing = losses_along(passage, line, line_um, outer, shank_um)
+    return DowelWay(connection, hinge, bearing, sheet_loss_um(way.sheet))
 
 
 def _calculation(

@@ -1,31 +1,43 @@
-"""Strength of a fastener by EN 1995-1-1: the connection as the structure tells it, and what was assumed."""
+"""Strength of a fastener by EN 1995-1-1: capacity when new, what its losses leave, and the design value."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, cast
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.ec5_group import ec5_group
+from longhold.assessment.ec5_pulled import ec5_pull, trace_pull
+from longhold.assessment.ec5_way import ec5_connection, ec5_taken
 from longhold.assessment.findings import Assumption
+from longhold.assessment.load_durations import duration_by
 from longhold.assessment.rule_facts import service_class
-from longhold.assessment.strength_run import MIDDLE_WORDS, Sheet, StrengthRun, life_index, soft_metal_words
+from longhold.assessment.strength_run import (
+    MIDDLE_WORDS,
+    Sheet,
+    StrengthRun,
+    life_index,
+    shank_profiles,
+    sheet_loss_um,
+    soft_metal_words,
+    weakest_way,
+)
+from longhold.assessment.ways import Passed, passed_by, several_words
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
-from longhold.base.quantities import show_quantity
 from longhold.base.tables import load_toml
-from longhold.base.trace import Section, Trace
-from longhold.forecast.ec5_strength import ec5_dowel_strength
-from longhold.forecast.strength import bearing_share, losses_by_role
-from longhold.forecast.wood_rate import WoodContact, loss_profile
+from longhold.base.trace import Trace
+from longhold.forecast.along import Passage, losses_along
+from longhold.forecast.ec5_strength import Ec5Group, Ec5Lost, ec5_dowel_strength, ec5_pulled_strength
+from longhold.forecast.strength import losses_by_role
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
-from longhold.strength.connection import FastenerKind
 from longhold.strength.dowel_ratio import ShortPenetration
 from longhold.strength.ec5_capacity import ec5_capacity_n
-from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, prepare_ec5
-from longhold.strength.ec5_data import Material, density_from_gravity, strength_class
+from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, prepare_ec5
 from longhold.strength.ec5_explain import explain_ec5
 from longhold.strength.ec5_factors import gamma_row, kmod_row
 
@@ -33,80 +45,138 @@ if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["ec5_dowel"]
+__all__ = ["ec5_run"]
 
 Array = NDArray[np.float64]
 _SHORT = "the point reaches less deep than EN 1995-1-1 asks for: the ratio to new is computed, no capacity"
-_NO_ROPE = (
-    "what holds the fastener along its axis is not stated: the rope effect is left out, on the safe side"
-)
-_HEADLESS = "no head diameter is given: the head's hold is left out of the rope effect, on the safe side"
 
 
-def ec5_dowel(
-    joint: Joint, part: Part, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
+def ec5_run(
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
-    """Strength left of a dowel-type fastener by EN 1995-1-1.
+    """Strength left of a dowel-type fastener by EN 1995-1-1, of several ways the weakest draw by draw.
+
+    Ways that are too short for a capacity count only if there is no other.
 
     Raises
     ------
-    InputError : what of the connection is outside the equations
+    InputError : where no way is inside the equations, with the first one's reasons
     """
-    assumptions: list[Assumption] = []
-    connection = _connection(joint, part, sheet, setting, assumptions)
+    runs: list[tuple[Passed, StrengthRun]] = []
+    faults: list[InputError] = []
+    metal = faces[0].case.protection.base_metal
+    for passed in passed_by(joint, part, sheets):
+        assumptions: list[Assumption] = []
+        connection = ec5_connection(joint, part, passed, setting, metal, assumptions)
+        try:
+            prepared = prepare_ec5(connection, accept_short=True)
+        except InputError as fault:
+            faults.append(fault)
+            continue
+        assumptions += ec5_taken(joint, part, connection, prepared, setting)
+        runs.append((passed, _through(joint, part, faces, passed, connection, setting, assumptions)))
+    if not runs:
+        raise faults[0]
+    reaching = [one for one in runs if one[1].draws and one[1].draws.capacity_new_n is not None] or runs
+    weakest = weakest_way([run for _, run in reaching], life_index(setting))
+    several = several_words(joint, part, [passed for passed, _ in reaching])
+    return replace(weakest, assumptions=(*weakest.assumptions, *several))
+
+
+def _through(
+    joint: Joint,
+    part: Part,
+    faces: Sequence[FaceRun],
+    passed: Passed,
+    connection: Ec5Connection,
+    setting: Setting,
+    assumptions: list[Assumption],
+) -> StrengthRun:
+    """Strength left by one way through the joint."""
+    sheet, held_by = passed
     short = prepare_ec5(connection, accept_short=True).is_short
-    where = f"joints.{joint.id}.{part.id}"
     if short:
-        assumptions.append(Assumption(f"{where}.length", "ratio only", _SHORT))
+        assumptions.append(Assumption(f"joints.{joint.id}.{part.id}.length", "ratio only", _SHORT))
+    group = ec5_group(joint, part, connection, held_by, setting, assumptions)
     soft = soft_metal_words(joint, part, [*faces, *(sheet[1] if sheet else ())])
     assumptions += soft
-    design = _design(joint, assumptions)
-    losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
-    plate: Array | float = 0.0
-    if sheet is not None and isinstance(connection.side, Ec5Plate):
-        plate = np.sum([run.base_loss_um for run in sheet[1] if run.case.face.role == "sheet"], axis=0)
-    share = _share(connection, faces, setting)
-    life = life_index(setting)
-    draws = ec5_dowel_strength(
-        connection,
-        losses,
-        plate,
-        share_along_bearing=share,
-        short_penetration=short or bool(soft),
-        life_index=life,
-    )
-    middle = [float(np.median(np.asarray(one)[:, life])) for one in (losses["hinge"], losses["bearing"])]
-    plate_um = float(np.median(np.asarray(plate)[:, life])) if np.ndim(plate) == 2 else 0.0
-    accept: ShortPenetration = "accept" if short else "refuse"
-    calculation = _calculation(
-        connection, (*middle, plate_um), share, float(setting.ages[life]), design, accept
-    )
-    return StrengthRun(draws, calculation, (), tuple(assumptions), design)
-
-
-def _calculation(
-    connection: Ec5Connection,
-    lost_um: tuple[float, ...],
-    share: float,
-    age: float,
-    design: tuple[float, str],
-    accept: ShortPenetration,
-) -> Section:
-    hinge, shank, plate = lost_um
+    design = _design(joint, group, assumptions)
+    lost, life = _lost(connection, faces, sheet, setting), life_index(setting)
+    ratio_only = short or bool(soft)
     trace = Trace("Strength left of the fastener")
+    _explain(connection, lost, group, float(setting.ages[life]), life, design, trace, short=short)
+    if joint.demand_withdrawal is None:
+        draws = ec5_dowel_strength(
+            connection, lost, group, short_penetration=short, ratio_only=ratio_only, life_index=life
+        )
+    else:
+        connection, pull = ec5_pull(joint, part, connection, assumptions)
+        draws = ec5_pulled_strength(connection, lost, group, pull, ratio_only=ratio_only, life_index=life)
+        trace_pull(trace, connection, lost, pull, draws, life)
+    return StrengthRun(draws, trace.root, (), tuple(assumptions), design)
+
+
+def _lost(
+    connection: Ec5Connection, faces: Sequence[FaceRun], sheet: Sheet | None, setting: Setting
+) -> Ec5Lost:
+    """Losses where the fastener bends, along where it bears, and of its head."""
+    main = connection.main.thickness_mm
+    passage = Passage(
+        connection.diameter_mm,
+        connection.side.thickness_mm if isinstance(connection.side, Ec5Member) else None,
+        prepare_ec5(connection, accept_short=True).t2_mm,
+        main,
+        connection.shear == "double",
+    )
+    of_role = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
+    line_um, shank_um = of_role["hinge"], of_role["bearing"]
+    line, outer = shank_profiles(faces, setting)
+    hinge, bearing = losses_along(passage, line, line_um, outer, shank_um)
+    head = np.max([run.base_loss_um for run in faces if run.case.face.role != "hinge"], axis=0)
+    return Ec5Lost(hinge, bearing, sheet_loss_um(sheet), head, np.maximum(line_um, shank_um))
+
+
+def _explain(
+    connection: Ec5Connection,
+    lost: Ec5Lost,
+    group: Ec5Group,
+    age: float,
+    life: int,
+    design: tuple[float, str],
+    trace: Trace,
+    *,
+    short: bool,
+) -> None:
+    """The middle losses put in."""
+    accept: ShortPenetration = "accept" if short else "refuse"
+    hinge, bearing = (float(np.median(one[:, life])) for one in (lost.hinge_um, lost.bearing_um))
+    plate = float(np.median(np.asarray(lost.plate_um)[:, life])) if np.ndim(lost.plate_um) == 2 else 0.0
     trace.add(
-        f"metal lost per surface at {age:g} years, at the joint line and along the shank",
+        f"metal lost per surface at {age:g} years, where it bends and along where it bears",
         "x_h, x_b",
-        "x_b = s x at the worst depth",
-        {"s": f"{share:.2g}", "x along the shank": f"{shank:.3g} um"},
-        f"{hinge:.3g}, {share * shank:.3g}",
+        "x_h = largest within 2 D of the joint line; x_b = mean along the timber that takes more, "
+        "with the peak of each of its faces",
+        {"D": f"{connection.diameter_mm:.4g} mm"},
+        f"{hinge:.3g}, {bearing:.3g}",
         "um",
         "own",
         Mark.OWN,
     )
     new_n = float(ec5_capacity_n(connection, 0.0, 0.0, short_penetration=accept).capacity_n)
-    aged = explain_ec5(connection, hinge, share * shank, plate, trace, short_penetration=accept)
-    aged_n = float(aged.capacity_n)
+    aged_n = float(explain_ec5(connection, hinge, bearing, plate, trace, short_penetration=accept).capacity_n)
+    if group.row_share < 1.0 or group.splitting_n is not None:
+        new_n, aged_n = (_grouped(load, group) for load in (new_n, aged_n))
+        splits = "not checked" if group.splitting_n is None else f"{group.splitting_n:.4g} N"
+        trace.add(
+            "characteristic capacity of one fastener among its neighbours",
+            "F_v,ef,Rk",
+            "F_v,ef,Rk = least of n_ef/n F_v,Rk and its share of what splits the timber",
+            {"n_ef/n": f"{group.row_share:.4g}", "F_90,Rk / (n sin a)": splits},
+            aged_n,
+            "N",
+            "en-1995-1-1",
+            Mark.MEMORY,
+        )
     trace.add(
         "design value",
         "F_v,Rd",
@@ -129,103 +199,31 @@ def _calculation(
         Mark.OWN,
         MIDDLE_WORDS,
     )
-    return trace.root
 
 
-def _design(joint: Joint, assumptions: list[Assumption]) -> tuple[float, str]:
+def _grouped(load_n: float, group: Ec5Group) -> float:
+    return min(group.row_share * load_n, np.inf if group.splitting_n is None else group.splitting_n)
+
+
+def _design(joint: Joint, group: Ec5Group, assumptions: list[Assumption]) -> tuple[float, str]:
     """kmod / gammaM; the load that the joint must carry is a design load."""
     known = service_class(joint.place)
     if known is None:
         raise InputError(Problem(f"joints.{joint.id}.place", joint.place, "has no service class in EN 1995."))
-    duration = _table()["duration"]
-    kmod, gamma = kmod_row(known, duration["value"])["kmod"], gamma_row("connection")["gamma"]
-    assumptions.append(
-        Assumption(
-            f"joints.{joint.id}.load duration", duration["value"].replace("_", " "), duration["because"]
-        )
-    )
-    said = f"design value: kmod {kmod:g} (service class {known}, {duration['value'].replace('_', ' ')})"
-    return kmod / gamma, f"{said} over gammaM {gamma:g}; a demand is held against it as a design load"
-
-
-def _share(connection: Ec5Connection, faces: Sequence[FaceRun], setting: Setting) -> float:
-    shank = next(run.case for run in faces if run.case.face.role == "bearing")
-    met = WoodContact(shank.place, shank.timber, shank.face.trapped, shank.rain_from, "shank")
-    side = connection.side
-    plated = isinstance(side, Ec5Plate)
-    bearing = load_toml("assessment/steel.toml")["bearing"]["under_sheet_mm"] if plated else side.thickness_mm
-    return bearing_share(bearing, *loss_profile(met, setting.exposure.wood_runs))
-
-
-def _connection(
-    joint: Joint, part: Part, sheet: Sheet | None, setting: Setting, assumptions: list[Assumption]
-) -> Ec5Connection:
-    size = part.measures
-    main = _member(joint.main, joint.main_angle_deg, setting, assumptions)
-    side: Ec5Member | Ec5Plate
-    if sheet is not None and joint.side is None:
-        side = Ec5Plate(sheet[0].measures.thickness_mm or 0.0)
-    elif joint.side is None:
-        where = f"joints.{joint.id}.side"
-        raise InputError(Problem(where, None, "a side timber or a sheet part is needed for strength."))
-    else:
-        side = _member(joint.side, joint.load_to_grain_side_deg, setting, assumptions)
-    rule, diameter = _table()["predrill"], size.diameter_mm or 0.0
-    timbers = [one for one in (side, main) if isinstance(one, Ec5Member)]
-    dense = any(one.density_kg_m3 >= rule["from_density_kg_m3"] for one in timbers)
-    connection = Ec5Connection(
-        cast(FastenerKind, part.kind),
-        diameter,
-        side,
-        main,
-        length_mm=size.length_mm,
-        root_diameter_mm=part.root_diameter,
-        shear="double" if joint.double_shear else "single",
-        predrilled=part.kind == "nail" and (dense or diameter > rule["over_mm"]),
-        head_diameter_mm=size.head_diameter_mm,
-        rope=part.kind == "nail",
-    )
-    prepared = prepare_ec5(connection, accept_short=True)
-    where = f"joints.{joint.id}.{part.id}"
-    strength = show_quantity(prepared.fu_mpa, "stress_mpa", setting.structure.units)
-    steel = (
-        "the least that EN 1995-1-1 asks of nail wire" if part.kind in ("nail", "staple") else "as a 4.6 bolt"
-    )
-    assumptions.append(Assumption(f"{where}, tensile strength", strength, f"not stated: {steel}"))
-    if connection.is_screw and part.root_diameter is None:
-        shown = show_quantity(prepared.effective_mm, "length_mm", setting.structure.units)
-        because = "no root diameter is given: the smallest that screws have, times 1.1, bends and bears"
-        assumptions.append(Assumption(f"{where}.root_diameter", shown, because))
-    if part.kind != "nail":
-        assumptions.append(Assumption(f"{where}, rope effect", "none", _NO_ROPE))
-    elif size.head_diameter_mm is None and not isinstance(side, Ec5Plate):
-        assumptions.append(Assumption(f"{where}.head_diameter", "none", _HEADLESS))
-    return connection
-
-
-def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumption]) -> Ec5Member:
-    timber = setting.structure.timbers[name]
-    if timber.strength_class is not None:
-        row = strength_class(timber.strength_class, where=f"timbers.{name}.strength_class")
-        return Ec5Member(timber.thickness_mm, row["density_k_kg_m3"], angle, cast(Material, row["wood"]))
-    species = setting.prepared.timbers[name].treatment.species
-    if species.gravity is None:
-        raise InputError(
-            Problem(
-                f"timbers.{name}.species",
-                timber.species,
-                "has no density in the tables.",
-                "Give a strength class.",
-            )
-        )
-    density = density_from_gravity(species.gravity)
-    because = (
-        f"no strength class is given: 5 % fractile from the species' specific gravity {species.gravity:g}"
-    )
-    shown = f"characteristic density {density:.0f} kg/m3"
-    if all(one.value != shown or name not in one.where for one in assumptions):
-        assumptions.append(Assumption(f"timbers.{name}.strength_class", shown, because))
-    return Ec5Member(timber.thickness_mm, density, angle)
+    taken = _table()["duration"]
+    duration = taken["value"] if joint.load_duration is None else duration_by(joint.load_duration, "en1995")
+    words = duration.replace("_", " ")
+    if joint.load_duration is None:
+        assumptions.append(Assumption(f"joints.{joint.id}.load_duration", words, taken["because"]))
+    elif joint.load_duration != duration:
+        words += f", for {joint.load_duration.replace('_', ' ')}"
+    kmod, gamma = kmod_row(known, duration)["kmod"], gamma_row("connection")["gamma"]
+    said = f"design value: kmod {kmod:g} (service class {known}, {words}) over gammaM {gamma:g}"
+    if group.row_share < 1.0:
+        said += f", {group.row_share:.3g} of it in a row"
+    if group.splitting_n is not None:
+        said += ", no more than splits the timber"
+    return kmod / gamma, f"{said}; a demand is held against it as a design load"
 
 
 def _table() -> Any:

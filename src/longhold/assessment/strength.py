@@ -17,10 +17,10 @@ from longhold.assessment.capacity import (
     shared_words,
 )
 from longhold.assessment.dowel_run import dowel_run
-from longhold.assessment.ec5_strength import ec5_dowel
+from longhold.assessment.ec5_strength import ec5_run
 from longhold.assessment.findings import Assumption, ModeShare, StrengthFinding
 from longhold.assessment.sheet_run import sheet_run
-from longhold.assessment.strength_run import Sheet, StrengthRun, life_index, weakest_way
+from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
 from longhold.assessment.strength_standard import strength_standard
 from longhold.base.errors import InputError, Problem
 from longhold.forecast.modes import shares_by_age
@@ -83,17 +83,12 @@ def run_strength(
 def _by_en1995(
     joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
-    """By EN 1995-1-1, across the fastener only; of several sheets the weakest one, draw by draw."""
-    if joint.demand_withdrawal is not None:
-        where = f"joints.{joint.id}.demand_withdrawal"
-        said = "is not computed by EN 1995-1-1 here."
-        raise InputError(Problem(where, None, said, 'Ask for strength_standard = "nds", or a specialist.'))
+    """By EN 1995-1-1."""
     if joint.main_end_grain:
         where = f"joints.{joint.id}.main_end_grain"
         said = "metal in end grain is not computed by EN 1995-1-1 here."
         raise InputError(Problem(where, True, said, 'Ask for strength_standard = "nds", or a specialist.'))
-    met: list[Sheet | None] = [*sheets] or [None]
-    return weakest_way([ec5_dowel(joint, part, faces, sheet, setting) for sheet in met], life_index(setting))
+    return ec5_run(joint, part, faces, sheets, setting)
 
 
 def strength_finding(

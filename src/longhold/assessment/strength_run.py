@@ -7,10 +7,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from longhold.assessment.findings import Assumption
 from longhold.base.trace import Section
+from longhold.forecast.along import Profile
 from longhold.forecast.strength import StrengthDraws, weakest_draws
+from longhold.forecast.wood_rate import WoodContact, loss_profile
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 
@@ -24,9 +27,13 @@ __all__ = [
     "Sheet",
     "StrengthRun",
     "life_index",
+    "shank_profiles",
+    "sheet_loss_um",
     "soft_metal_words",
     "weakest_way",
 ]
+
+Array = NDArray[np.float64]
 
 Sheet = tuple[Part, tuple["FaceRun", ...]]
 """A sheet part with the runs of its faces."""
@@ -99,3 +106,17 @@ def soft_metal_words(joint: Joint, part: Part, runs: Iterable[FaceRun]) -> tuple
 def life_index(setting: Setting) -> int:
     """Index of the age nearest the design life."""
     return int(np.argmin(np.abs(setting.ages - setting.structure.design_life)))
+
+
+def shank_profiles(faces: Sequence[FaceRun], setting: Setting) -> tuple[Profile, Profile]:
+    """How the loss of a shank falls from the joint line, and from the outer face."""
+    cases = [next(run.case for run in faces if run.case.face.role == role) for role in ("hinge", "bearing")]
+    met = [WoodContact(case.place, case.timber, case.face.trapped, case.rain_from, "shank") for case in cases]
+    joint_line, outer = (Profile(*loss_profile(one, setting.exposure.wood_runs)) for one in met)
+    return joint_line, outer
+
+
+def sheet_loss_um(sheet: Sheet | None) -> Array | float:
+    """Loss of a sheet that a fastener passes, both faces together [um]; 0 without one."""
+    lost = [run.base_loss_um for run in sheet[1] if run.case.face.role == "sheet"] if sheet else []
+    return np.asarray(np.sum(lost, axis=0)) if lost else 0.0

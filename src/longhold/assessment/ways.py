@@ -20,7 +20,10 @@ from longhold.strength.prepared import below_minimum_penetration, prepare
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
 
-__all__ = ["Way", "several_words", "steel_of", "ways_through"]
+__all__ = ["Passed", "Way", "passed_by", "several_words", "steel_of", "ways_through"]
+
+Passed = tuple[Sheet | None, str]
+"""The sheet part that a fastener passes, None through a timber, and the timber that holds its point."""
 
 _DRIVEN_THROUGH_SHEET = ("nail", "wood_screw", "lag_screw", "staple")
 
@@ -53,14 +56,9 @@ def ways_through(joint: Joint, part: Part, sheets: Sequence[Sheet], setting: Set
     ------
     InputError : where no way has an answer, with the first one's reasons
     """
-    possible = [
-        (sheet, joint.main) for sheet in sheets if joint.side is None or part.kind in _DRIVEN_THROUGH_SHEET
-    ]
-    if joint.side is not None:
-        possible += [(sheet, joint.side) for sheet in sheets if part.kind in _DRIVEN_THROUGH_SHEET]
     ways: list[Way] = []
     faults: list[InputError] = []
-    for sheet, held_by in ([(None, joint.main)] if joint.side is not None or not sheets else []) + possible:
+    for sheet, held_by in passed_by(joint, part, sheets):
         try:
             way = _way(joint, part, sheet, held_by, setting)
             prepare(way.connection, accept_short=True)
@@ -74,12 +72,24 @@ def ways_through(joint: Joint, part: Part, sheets: Sequence[Sheet], setting: Set
     return tuple(reaching or ways)
 
 
-def several_words(joint: Joint, part: Part, ways: Sequence[Way]) -> tuple[Assumption, ...]:
+def passed_by(joint: Joint, part: Part, sheets: Sequence[Sheet]) -> tuple[Passed, ...]:
+    """What a fastener may pass, the side timber first, and which timber then holds its point."""
+    driven = part.kind in _DRIVEN_THROUGH_SHEET
+    found: list[Passed] = [(None, joint.main)] if joint.side is not None or not sheets else []
+    found += [(sheet, joint.main) for sheet in sheets if joint.side is None or driven]
+    if joint.side is not None and driven:
+        found += [(sheet, joint.side) for sheet in sheets]
+    return tuple(found)
+
+
+def several_words(joint: Joint, part: Part, passed: Sequence[Passed]) -> tuple[Assumption, ...]:
     """What is taken where a fastener has several ways through a joint."""
-    if len(ways) < 2:
+    if len(passed) < 2:
         return ()
-    told = [f"{way.sheet[0].kind_words} {way.sheet[0].id}" if way.sheet else f"{joint.side}" for way in ways]
-    pairs = dict.fromkeys(f"{one} into {way.held_by}" for one, way in zip(told, ways, strict=True))
+    pairs = dict.fromkeys(
+        f"{f'{sheet[0].kind_words} {sheet[0].id}' if sheet else joint.side} into {held_by}"
+        for sheet, held_by in passed
+    )
     because = "it may pass any of them: the weakest way counts"
     return (Assumption(f"joints.{joint.id}.{part.id}", f"through {', '.join(pairs)}", because),)
 

@@ -12,11 +12,20 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Profile", "bearing_share", "losses_in_slices", "mean_between_faces", "peak_within"]
+__all__ = [
+    "Passage",
+    "Profile",
+    "losses_along",
+    "losses_in_slices",
+    "mean_between_faces",
+    "peak_within",
+]
 
 Array = NDArray[np.float64]
 _STEP_MM = 1.0
 _MOST_SLICES = 60
+_HINGE_ZONE_D = 2.0
+_SAME_MM = 0.01
 
 
 class Profile(NamedTuple):
@@ -34,23 +43,6 @@ class Profile(NamedTuple):
     def at(self, depth_mm: Array) -> Array:
         """Relative loss at depths; beyond the last as at the last."""
         return np.asarray(np.interp(depth_mm, self.depth_mm, self.relative))
-
-
-def bearing_share(length_mm: float, depth_mm: Array, relative_loss: Array) -> float:
-    """Mean loss along a bearing length as a share of the loss at the worst depth [-].
-
-    Parameters
-    ----------
-    length_mm : bearing length from the face [mm]; 0 or less takes the worst depth
-    depth_mm, relative_loss : rising depths [mm] and the loss there over that at the worst depth [-]
-
-    >>> bearing_share(10.0, np.array([0.0, 10.0]), np.array([1.0, 0.0]))
-    0.5
-    """
-    if length_mm <= 0:
-        return 1.0
-    depths = np.linspace(0.0, length_mm, 201)
-    return round(float(np.mean(np.interp(depths, depth_mm, relative_loss))), 9)
 
 
 def peak_within(zone_mm: float, profile: Profile) -> float:
@@ -85,6 +77,58 @@ def mean_between_faces(length_mm: float, near: Profile, near_um: Array, far: Pro
     for one, other in shares:
         total += np.maximum(one * near_um, other * far_um)
     return np.asarray(total / len(depths))
+
+
+class Passage(NamedTuple):
+    """How a dowel passes two members.
+
+    Attributes
+    ----------
+    diameter_mm : nominal, as new [mm]
+    side_mm : thickness of a wooden side [mm]; None under a sheet
+    reach_mm : length that bears in the main timber [mm]
+    main_mm : thickness of the main timber [mm]
+    double : whether the main timber lies between two sides
+    """
+
+    diameter_mm: float
+    side_mm: float | None
+    reach_mm: float
+    main_mm: float
+    double: bool
+
+
+def losses_along(
+    passage: Passage, line: Profile, line_um: Array, outer: Profile, outer_um: Array
+) -> tuple[Array, Array]:
+    """Loss where a dowel bends, near the joint line, and mean loss along the timber that takes more [um].
+
+    Parameters
+    ----------
+    passage : the dowel through its members
+    line, outer : how the loss falls from the joint line and from the outer face
+    line_um, outer_um : loss at the worst depth of each, of the same shape [um]
+
+    Source: own.
+
+    >>> flat, two = Profile(np.array([0.0]), np.array([1.0])), np.array([2.0])
+    >>> [one.tolist() for one in losses_along(Passage(4.0, 38.0, 50.0, 90.0, False), flat, two, flat, two)]
+    [[2.0], [2.0]]
+    """
+    bearing = _along_main(passage, line, line_um, outer, outer_um)
+    if passage.side_mm is not None:
+        side = mean_between_faces(passage.side_mm, outer, outer_um, line, line_um)
+        bearing = np.maximum(bearing, side)
+    return np.asarray(peak_within(_HINGE_ZONE_D * passage.diameter_mm, line) * line_um), bearing
+
+
+def _along_main(passage: Passage, line: Profile, line_um: Array, outer: Profile, outer_um: Array) -> Array:
+    """Mean loss along what bears in the main timber, whose far face has a peak if the dowel gets there."""
+    if passage.reach_mm < passage.main_mm - _SAME_MM:
+        return mean_between_faces(passage.reach_mm, line, line_um, line, np.zeros_like(line_um))
+    if passage.double:
+        return mean_between_faces(passage.reach_mm, line, line_um, line, line_um)
+    return mean_between_faces(passage.reach_mm, line, line_um, outer, outer_um)
 
 
 def losses_in_slices(start_mm: float, end_mm: float, profile: Profile, worst_um: Array) -> Iterator[Array]:

@@ -9,7 +9,6 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.forecast.along import bearing_share
 from longhold.forecast.causes import Causes
 from longhold.forecast.faces import Face
 from longhold.forecast.modes import Governed, least_of
@@ -25,8 +24,8 @@ __all__ = [
     "SheetLoss",
     "StrengthDraws",
     "WeakestDraws",
-    "bearing_share",
     "dowel_strength",
+    "draws_of",
     "lateral_loads",
     "losses_by_role",
     "pulled_strength",
@@ -157,7 +156,7 @@ def dowel_strength(
     life_index : index of the age at which the aged mode is told
     """
     new, aged = lateral_loads(ways, short_penetration=short_penetration)
-    return _draws(new, aged, life_index, None if short_penetration else float(new.load_n[0, 0]))
+    return draws_of(new, aged, life_index, None if short_penetration else float(new.load_n[0, 0]))
 
 
 def pulled_strength(
@@ -183,7 +182,7 @@ def pulled_strength(
         _combined(fastener, across, lateral_factor, along, angle_deg)
         for across, along in zip(lateral, axial, strict=True)
     )
-    draws = _draws(new, aged, life_index, float(new.load_n[0, 0]))
+    draws = draws_of(new, aged, life_index, float(new.load_n[0, 0]))
     return StrengthDraws(**{**draws.__dict__, "adjusted": True})
 
 
@@ -197,7 +196,8 @@ def _combined(fastener: str, across: Governed, factor: float, along: Governed, a
     return Governed(load, index, (*across.words, *along.words))
 
 
-def _draws(new: Governed, aged: Governed, life_index: int, capacity_n: float | None) -> StrengthDraws:
+def draws_of(new: Governed, aged: Governed, life_index: int, capacity_n: float | None) -> StrengthDraws:
+    """Strength left from the governing loads when new, shape (1, 1), and by draw and age [N]."""
     middle = int(np.argsort(aged.load_n[:, life_index])[len(aged.load_n) // 2])
     return StrengthDraws(
         ratio=np.asarray(aged.load_n / new.load_n[0, 0]),
@@ -317,7 +317,7 @@ def shaped_sheet_strength(
         instead = bends[:, None] & (seat < aged.load_n)
         index = np.where(instead, len(aged.words), aged.index)
         aged = Governed(np.where(instead, seat, aged.load_n), index, (*aged.words, _SEAT))
-    return _draws(new, aged, life_index, rated_load_n if rated_load_n is not None else first)
+    return draws_of(new, aged, life_index, rated_load_n if rated_load_n is not None else first)
 
 
 def years_until_below(ratio: Array, ages: Array, limit: float) -> Array:

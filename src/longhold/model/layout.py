@@ -10,7 +10,17 @@ from longhold.model.fields import Length, Record, Temperature
 
 __all__ = ["Layout", "LoadDuration"]
 
-LoadDuration = Literal["permanent", "ten_years", "two_months", "seven_days", "ten_minutes"]
+LoadDuration = Literal[
+    "permanent",
+    "ten_years",
+    "two_months",
+    "seven_days",
+    "ten_minutes",
+    "long_term",
+    "medium_term",
+    "short_term",
+    "instantaneous",
+]
 
 
 class Layout(Record):
@@ -26,8 +36,9 @@ class Layout(Record):
     edge_distance: Length | None = Field(default=None, description="to the edge of the timber under load")
     toe_nailed: bool = Field(default=False, description="whether nails are driven at a slant")
     diaphragm: bool = Field(default=False, description="whether nails fasten a diaphragm")
-    wet_when_made: bool = Field(
-        default=False, description="whether the wood held more than 19 % moisture when it was put together"
+    wet_when_made: bool | None = Field(
+        default=None,
+        description="whether the wood held more than 19 % moisture when it was put together",
     )
     warmest: Temperature | None = Field(
         default=None, description="temperature that the wood holds for long, where it is above 100 F (38 C)"

@@ -27,7 +27,8 @@ _SHEET_ONLY = (
     "tensile_strength",
     "yield_strength",
 )
-_DOWEL_ONLY = ("diameter", "length", "root_diameter", "head_diameter", "thread_length", "shank")
+_DOWEL_ONLY = ("diameter", "length", "root_diameter", "head_diameter", "thread_length", "shank", "predrilled")
+_DRIVEN = ("nail", "wood_screw", "lag_screw")
 
 
 class Part(Record):
@@ -50,6 +51,9 @@ class Part(Record):
     thread_length: Length | None = Field(default=None, description="length of a screw's thread, tip included")
     shank: Literal["smooth", "ring"] | None = Field(
         default=None, description="shank of a nail; smooth if absent"
+    )
+    predrilled: bool | None = Field(
+        default=None, description="whether the hole of a nail or screw is drilled first; assumed if absent"
     )
     thickness: Length | None = Field(default=None, description="bare steel thickness of a sheet part")
     width: Length | None = Field(default=None, description="width of a sheet part across its load")
@@ -134,6 +138,8 @@ class Part(Record):
             if getattr(self, name) is not None:
                 allowed = ", ".join(_DOWEL_ONLY if self.is_fastener else _SHEET_ONLY)
                 raise ValueError(f"no {self.kind_words} has {name.replace('_', ' ')}; it can have {allowed}")
+        if self.predrilled is not None and self.kind not in _DRIVEN:
+            raise ValueError(f"no {self.kind_words} has predrilled; a nail or a screw has")
         if self.size is not None:
             try:
                 read_part_size(self.kind, self.size)

@@ -214,6 +214,10 @@ class Timber(Record):
     )
     size: str | None = Field(default=None, description='nominal size such as "2x8"')
     thickness: Length | None = Field(default=None, description="thickness that the fastener passes")
+    width: Length | None = Field(
+        default=None,
+        description="across its grain, on the face that the fastener enters; by its size if absent",
+    )
 
     @model_validator(mode="after")
     def _has_thickness(self) -> Timber:
@@ -234,6 +238,13 @@ class Timber(Record):
         if self.size is None:
             raise ValueError("timber without size or thickness")
         return read_lumber_size(self.size).thickness_mm
+
+    @property
+    def width_mm(self) -> float | None:
+        """Width of the face that the fastener enters, across the grain [mm]; None where not stated."""
+        if self.width is not None:
+            return self.width
+        return None if self.size is None else read_lumber_size(self.size).width_mm
 
 
 class Joint(Record):
@@ -258,7 +269,9 @@ class Joint(Record):
         default=None, description="load on one joint at the design level that pulls its fasteners out"
     )
     load_duration: LoadDuration | None = Field(
-        default=None, description="of the load that decides; ten_years if absent"
+        default=None,
+        description="of the load that decides, as the NDS or EN 1995 classes it; if absent ten_years, by "
+        "EN 1995 medium_term",
     )
     layout: Layout | None = Field(default=None, description="rows, distances and service of the fasteners")
     rain_from: RainFrom | None = Field(

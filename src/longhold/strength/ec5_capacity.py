@@ -196,7 +196,7 @@ def axial_n(
         threaded = lost <= (connection.diameter_mm - root) / 4.0
         return np.where(threaded, _screw_n(connection, prepared, shank, head), 0.0)
     if connection.fax_mpa is not None:
-        if connection.fhead_mpa is None:
+        if connection.fhead_mpa is None or connection.thread_mm is None:
             return np.zeros(lost.shape)
         return axial_threaded_nail_n(
             diameter_mm=shank,
@@ -205,6 +205,7 @@ def axial_n(
             fax_mpa=connection.fax_mpa,
             fhead_mpa=connection.fhead_mpa,
             head_diameter_mm=head,
+            drying=connection.drying,
         )
     return _smooth_n(connection, prepared, shank, head)
 
@@ -283,7 +284,8 @@ def _screw_n(
     unknown_head = connection.fhead_mpa is None or connection.head_diameter_mm is None
     rule, d = axial_record("screw"), connection.diameter_mm
     in_range = rule["least_mm"] <= d <= rule["most_mm"]
-    if (unknown_head and not held_by_plate) or (connection.fax_mpa is None and not in_range):
+    unknown_thread = connection.thread_mm is None or (connection.fax_mpa is None and not in_range)
+    if unknown_thread or (unknown_head and not held_by_plate):
         return np.zeros(shank_mm.shape)
     member = connection.main if isinstance(connection.main, Ec5Member) else connection.side
     thread = _thread_mm(connection, prepared)
@@ -310,12 +312,12 @@ def _smooth_n(
         head_diameter_mm=head_mm,
         point_density_kg_m3=point.density_kg_m3,
         head_density_kg_m3=side.density_kg_m3 if isinstance(side, Ec5Member) else point.density_kg_m3,
+        drying=connection.drying,
     )
 
 
 def _thread_mm(connection: Ec5Connection, prepared: Ec5Prepared) -> float:
-    reach = prepared.penetration_mm or 0.0
-    return reach if connection.thread_mm is None else min(connection.thread_mm, reach)
+    return min(connection.thread_mm or 0.0, prepared.penetration_mm or 0.0)
 
 
 def _loss_mm(name: str, loss_um: Floats) -> FloatArray:

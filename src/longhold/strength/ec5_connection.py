@@ -63,7 +63,9 @@ class Ec5Connection:
     square : a square or grooved nail
     head_diameter_mm : of nail or screw [mm]; None takes no credit for it
     fax_mpa, fhead_mpa : declared withdrawal and head strength of threaded nails and screws [N/mm2]
-    thread_mm : length of thread in the member with the point [mm]; None takes all of the penetration
+    thread_mm : length of thread in the member with the point [mm], of screws and threaded nails; None takes
+        no credit for what it holds
+    drying : whether the wood dries under load from near fibre saturation: nails then hold two thirds
     fc90_mpa, washer_mm : for a bolt's rope effect: wood across the grain [N/mm2], washer [mm]
     stress_area_mm2 : of a bolt's thread [mm2]; None takes the table
     rope : whether the rope effect counts
@@ -86,6 +88,7 @@ class Ec5Connection:
     fax_mpa: float | None = None
     fhead_mpa: float | None = None
     thread_mm: float | None = None
+    drying: bool = False
     fc90_mpa: float | None = None
     washer_mm: float | None = None
     stress_area_mm2: float | None = None

@@ -20,7 +20,7 @@ __all__ = [
     "Floats",
     "Material",
     "axial_record",
-    "density_from_gravity",
+    "density_ungraded",
     "dowel_record",
     "embedment_drilled_mpa",
     "embedment_mpa",
@@ -147,17 +147,31 @@ def yield_moment_nmm(fu_mpa: Floats, diameter_mm: Floats, *, square: bool = Fals
     return np.asarray(factor * np.asarray(fu_mpa) * np.power(diameter_mm, record["exponent"]))
 
 
-def density_from_gravity(gravity: float) -> float:
-    """Characteristic density where no strength class is given [kg/m3], from specific gravity.
+def density_ungraded(gravity: float, wood: str, *, dry_volume: bool = False) -> float:
+    """Characteristic density where no strength class is given [kg/m3], on the safe side.
 
-    rho_k = (1 - 1.645 x 0.10) x 1000 (1 + 0.12) G, with G at 12 % moisture. Source: own.
+    The 5 % fractile from specific gravity, (1 - 1.645 x 0.10) x 1000 (1 + 0.12) G, and never more than C14
+    or D18 have: nobody graded the timber.
 
-    >>> round(density_from_gravity(0.41))
-    384
+    Parameters
+    ----------
+    gravity : specific gravity G on oven-dry mass [-]: on the volume at 12 % moisture, or on green volume,
+        which is larger and so gives less
+    wood : softwood or hardwood
+    dry_volume : G is on oven-dry volume, which swells to that at 12 %
+
+    Source: own.
+
+    >>> density_ungraded(0.41, "softwood"), density_ungraded(0.68, "hardwood")
+    (290.0, 475.0)
+    >>> round(density_ungraded(0.30, "softwood"), 1)
+    280.7
     """
-    record = load_toml(f"{_FOLDER}/density.toml")["from_gravity"]
-    mean = 1000.0 * (1.0 + record["moisture"]) * gravity
-    return float((1.0 - record["fractile"] * record["spread"]) * mean)
+    table = load_toml(f"{_FOLDER}/density.toml")
+    record, most = table["from_gravity"], float(table["ungraded"][f"{wood}_kg_m3"])
+    at_12 = gravity / (1.0 + record["swelling"] * gravity) if dry_volume else gravity
+    mean = 1000.0 * (1.0 + record["moisture"]) * at_12
+    return min(float((1.0 - record["fractile"] * record["spread"]) * mean), most)
 
 
 def strength_class(name: str, *, where: str = "strength_class") -> Row:

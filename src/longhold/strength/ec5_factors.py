@@ -72,8 +72,19 @@ def bolts_in_row(count: float, spacing_mm: float, diameter_mm: float) -> float:
     return float(min(count, count ** row["exponent"] * close))
 
 
-def nails_in_row(count: float, spacing_mm: float, diameter_mm: float, *, predrilled: bool = False) -> float:
+def nails_in_row(
+    count: float,
+    spacing_mm: float,
+    diameter_mm: float,
+    *,
+    predrilled: bool = False,
+    where: str = "spacing",
+) -> float:
     """Effective number of nails in a row along the grain, n^kef (8.17, Table 8.1), kef by a straight line.
+
+    Parameters
+    ----------
+    where : path of the spacing inside the input, for the refusal
 
     Raises
     ------
@@ -86,7 +97,7 @@ def nails_in_row(count: float, spacing_mm: float, diameter_mm: float, *, predril
     ratio = spacing_mm / diameter_mm
     if ratio < rows[0]["spacing_d"]:
         allowed = f"nails stand at least {rows[0]['spacing_d']:g} diameters apart."
-        raise InputError(Problem("spacing", f"{ratio:.3g} d", allowed))
+        raise InputError(Problem(where, f"{ratio:.3g} d", allowed))
     for below, above in pairwise(rows):
         if ratio <= above["spacing_d"]:
             along = (ratio - below["spacing_d"]) / (above["spacing_d"] - below["spacing_d"])

@@ -24,6 +24,7 @@ class Species:
     ----------
     name : as the tables write it
     latin : botanical name
+    wood : softwood or hardwood, as botany has it
     gravity_green : specific gravity, oven-dry mass and green volume [-]; None if not known
     gravity_12_pct : specific gravity at 12 % moisture [-]; None if not known
     gravity_design : specific gravity G of the NDS, oven-dry mass and volume [-]; None if not known
@@ -35,6 +36,7 @@ class Species:
 
     name: str
     latin: str
+    wood: str
     gravity_green: float | None
     gravity_12_pct: float | None
     gravity_design: float | None
@@ -118,7 +120,7 @@ def _table() -> Mapping[str, Species]:
     numbers = ("gravity_green", "gravity_12_pct", "gravity_design", "ph_least", "ph_most")
     rows = load_csv(
         "wood/species.csv",
-        {"name": str, "latin": str, **dict.fromkeys(numbers, optional_number)},
+        {"name": str, "latin": str, "wood": str, **dict.fromkeys(numbers, optional_number)},
         key=("name",),
     )
     found = {}

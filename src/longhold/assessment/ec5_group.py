@@ -1,0 +1,208 @@
+"""Rows, distances and splitting of a joint's fasteners by EN 1995-1-1: stated is used, the rest is listed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, radians, sin
+from typing import TYPE_CHECKING
+
+from longhold.assessment.findings import Assumption
+from longhold.base.errors import InputError, Problem
+from longhold.base.quantities import show_quantity
+from longhold.base.tables import load_toml
+from longhold.forecast.ec5_strength import Ec5Group
+from longhold.model.layout import Layout
+from longhold.model.parts import Part
+from longhold.model.structure import Joint
+from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, prepare_ec5
+from longhold.strength.ec5_data import axial_record
+from longhold.strength.ec5_distances import Distance, acts_as_bolt, distance_group, least_distance_mm
+from longhold.strength.ec5_factors import bolts_in_row, nails_in_row, splitting_n
+
+if TYPE_CHECKING:
+    from longhold.assessment.parts import Setting
+
+__all__ = ["ec5_group"]
+
+_ACROSS_DEG = 90.0
+_SLACK_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class _Member:
+    """A timber of the joint: fastener in it, how many share the load, whether its angle of load is stated."""
+
+    name: str
+    wood: Ec5Member
+    within_mm: float
+    planks: float
+    angle_stated: bool
+
+
+def ec5_group(
+    joint: Joint,
+    part: Part,
+    connection: Ec5Connection,
+    held_by: str,
+    setting: Setting,
+    assumptions: list[Assumption],
+) -> Ec5Group:
+    """What neighbours and timber leave of a fastener's capacity; what was taken is added to the assumptions.
+
+    Parameters
+    ----------
+    held_by : the timber that holds the point
+
+    Raises
+    ------
+    InputError : distances below the least, or what EN 1995-1-1 has no rule for
+    """
+    layout = joint.layout or Layout()
+    members = _members(joint, connection, held_by)
+    _refuse(joint, layout, part)
+    _refuse_distances(joint, layout, connection, members)
+    row_share = _row_share(joint, layout, connection, members, setting, assumptions)
+    splits, unchecked = _splitting(joint, layout, members, setting)
+    left_out = []
+    if part.count > 1 and layout.in_row is None:
+        left_out.append("one row not reduced")
+    if unchecked:
+        left_out.append("no splitting check")
+    if left_out:
+        because = (
+            "layout is not stated" if joint.layout is None else "layout does not tell it"
+        ) + ": fasteners in a row along the grain carry less each (8.1.2), and load across it splits a timber"
+        because += f" (8.1.4){unchecked}"
+        assumptions.append(Assumption(f"joints.{joint.id}.layout", ", ".join(left_out), because))
+    _say_unused(joint, layout, connection, assumptions)
+    fasteners = sum(one.count for one in joint.parts if one.is_fastener)
+    return Ec5Group(row_share, None if splits == inf else splits / fasteners)
+
+
+def _members(joint: Joint, connection: Ec5Connection, held_by: str) -> tuple[_Member, ...]:
+    """The timbers that the fastener passes, with the length of it in each."""
+    prepared = prepare_ec5(connection, accept_short=True)
+    stated = {
+        joint.side: "load_to_grain_side_deg" in joint.model_fields_set,
+        joint.main: "load_to_grain_main_deg" in joint.model_fields_set,
+    }
+    found = []
+    if isinstance(connection.main, Ec5Member):
+        found.append(_Member(held_by, connection.main, prepared.t2_mm, 1.0, stated[held_by]))
+    if isinstance(connection.side, Ec5Member) and joint.side is not None:
+        planks = 2.0 if connection.shear == "double" else 1.0
+        found.append(_Member(joint.side, connection.side, prepared.t1_mm, planks, stated[joint.side]))
+    return tuple(found)
+
+
+def _refuse(joint: Joint, layout: Layout, part: Part) -> None:
+    where = f"joints.{joint.id}.layout"
+    if layout.toe_nailed and part.kind == "nail":
+        said = "nails at a slant are not computed by EN 1995-1-1 here."
+        raise InputError(
+            Problem(f"{where}.toe_nailed", True, said, 'Ask for strength_standard = "nds", or a specialist.')
+        )
+    most = float(load_toml("assessment/ec5.toml")["warmest"]["most_c"])
+    if layout.warmest is not None and layout.warmest > most:
+        said = f"EN 1995-1-1 ends at {most:g} C held for long."
+        raise InputError(Problem(f"{where}.warmest", f"{layout.warmest:g} C", said, "Ask a specialist."))
+
+
+def _refuse_distances(
+    joint: Joint, layout: Layout, connection: Ec5Connection, members: tuple[_Member, ...]
+) -> None:
+    if connection.kind == "staple":
+        return
+    stated: tuple[tuple[Distance, str, float | None], ...] = (
+        ("spacing", "row_spacing", layout.row_spacing),
+        ("end", "end_distance", layout.end_distance),
+        ("edge", "edge_distance", layout.edge_distance),
+    )
+    problems = []
+    for what, name, given in stated:
+        least = max(_least_mm(what, connection, one.wood.angle_deg) for one in members)
+        if given is not None and given < least - _SLACK_MM:
+            said = f"EN 1995-1-1 asks for at least {least:.3g} mm here."
+            problems.append(Problem(f"joints.{joint.id}.layout.{name}", f"{given:.3g} mm", said))
+    if problems:
+        raise InputError(*problems)
+
+
+def _least_mm(what: Distance, connection: Ec5Connection, angle_deg: float) -> float:
+    least = least_distance_mm(what, distance_group(connection), connection.diameter_mm, angle_deg)
+    nailed_steel = isinstance(connection.side, Ec5Plate) and not acts_as_bolt(connection)
+    return least * (float(axial_record("row")["under_steel"]) if what == "spacing" and nailed_steel else 1.0)
+
+
+def _row_share(
+    joint: Joint,
+    layout: Layout,
+    connection: Ec5Connection,
+    members: tuple[_Member, ...],
+    setting: Setting,
+    assumptions: list[Assumption],
+) -> float:
+    """Effective over actual number in a row along the load; only what runs along the grain is reduced."""
+    angle = min(one.wood.angle_deg for one in members)
+    count = layout.in_row or 1
+    if count == 1 or angle >= _ACROSS_DEG:
+        return 1.0
+    where = f"joints.{joint.id}.layout.row_spacing"
+    spacing = layout.row_spacing
+    if spacing is None:
+        spacing = _least_mm("spacing", connection, angle)
+        shown = show_quantity(spacing, "length_mm", setting.structure.units)
+        because = "not stated: the least that EN 1995-1-1 allows, with which a row carries least"
+        assumptions.append(Assumption(where, shown, because))
+    if acts_as_bolt(connection):
+        along = bolts_in_row(count, spacing, connection.diameter_mm) / count
+        return along + (1.0 - along) * angle / _ACROSS_DEG
+    return (
+        nails_in_row(count, spacing, connection.diameter_mm, predrilled=connection.predrilled, where=where)
+        / count
+    )
+
+
+def _splitting(
+    joint: Joint, layout: Layout, members: tuple[_Member, ...], setting: Setting
+) -> tuple[float, str]:
+    """Load of the whole joint that splits a timber, infinite where none can; and why it is not checked."""
+    least, unchecked = inf, ""
+    for one in members:
+        across = sin(radians(one.wood.angle_deg))
+        if across <= 0.0:
+            if not one.angle_stated:
+                unchecked = "; the angle of load to grain is not stated"
+            continue
+        depth = setting.structure.timbers[one.name].width_mm
+        if depth is None or layout.edge_distance is None:
+            unchecked = f"; that needs layout.edge_distance and timbers.{one.name}.width"
+            continue
+        if one.wood.material != "softwood":
+            unchecked = f"; the equation is one of softwood, which {one.name} is not"
+            continue
+        farthest = layout.edge_distance + ((layout.in_row or 1) - 1) * (layout.row_spacing or 0.0) * across
+        if farthest >= depth:
+            said = f"the fasteners would lie beyond the depth of {one.name}, {depth:.4g} mm."
+            raise InputError(
+                Problem(f"joints.{joint.id}.layout.edge_distance", f"{layout.edge_distance:.4g} mm", said)
+            )
+        whole = one.planks * splitting_n(one.within_mm, depth, farthest)
+        least = min(least, whole / across)
+    return least, unchecked
+
+
+def _say_unused(
+    joint: Joint, layout: Layout, connection: Ec5Connection, assumptions: list[Assumption]
+) -> None:
+    where = f"joints.{joint.id}.layout"
+    if layout.diaphragm:
+        because = "what EN 1995-1-1 adds at the edges of panels is not counted, on the safe side"
+        assumptions.append(Assumption(f"{where}.diaphragm", "not counted", because))
+    if layout.warmest is not None:
+        because = "EN 1995-1-1 has no factor for wood that is warm"
+        assumptions.append(Assumption(f"{where}.warmest", "not counted", because))
+    given = (layout.row_spacing, layout.end_distance, layout.edge_distance)
+    if connection.kind == "staple" and any(one is not None for one in given):
+        because = "least distances of staples are not held"
+        assumptions.append(Assumption(f"{where}, distances", "not checked", because))
