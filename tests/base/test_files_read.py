@@ -38,8 +38,10 @@ def test_utf16_and_zero_bytes_are_told(tmp_path):
     path = tmp_path / "deck.toml"
     path.write_bytes('name = "deck"'.encode("utf-16"))
     assert "is UTF-16 text" in refusal(path)
-    path.write_bytes(b"PK\x03\x04\x00\x00")
+    path.write_bytes(b"na\x00me")
     assert "zero byte" in refusal(path)
+    path.write_bytes(b"PK\x03\x04\x00\x00")
+    assert "is a workbook or another zip file" in refusal(path)
 
 
 def test_a_file_over_the_limit_is_not_read(tmp_path, monkeypatch):

@@ -1,4 +1,4 @@
-"""Text files that people hand in, with every fault of the file itself named."""
+"""Files that people hand in, with every fault of the file itself named."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["MOST_BYTES", "read_file"]
+__all__ = ["MOST_BYTES", "read_bytes", "read_file"]
 
 MOST_BYTES = 50_000_000
 
@@ -24,6 +24,14 @@ def read_file(path: Path, holding: str, if_empty: str = "") -> str:
     ------
     InputError : missing, a folder, not readable, over ``MOST_BYTES``, empty, not UTF-8 (with the byte)
     """
+    raw = read_bytes(path, holding, if_empty)
+    if raw.startswith(b"PK\3\4"):
+        raise _refused(path, "is a workbook or another zip file, not text.", _of_zip(path))
+    return _decoded(path, raw)
+
+
+def read_bytes(path: Path, holding: str, if_empty: str = "") -> bytes:
+    """Bytes of a file, of up to ``MOST_BYTES``; parameters and errors as of ``read_file``."""
     try:
         with path.open("rb") as stream:
             raw = stream.read(MOST_BYTES + 1)
@@ -40,7 +48,13 @@ def read_file(path: Path, holding: str, if_empty: str = "") -> str:
         raise _refused(path, limit, f"Is it the file that holds {holding}?")
     if not raw.strip():
         raise _refused(path, "is empty.", if_empty)
-    return _decoded(path, raw)
+    return raw
+
+
+def _of_zip(path: Path) -> str:
+    if path.suffix.lower() == ".xlsx":
+        return "Here text is read: TOML, JSON or CSV."
+    return "If it is a workbook, its name must end in .xlsx."
 
 
 def _decoded(path: Path, raw: bytes) -> str:

@@ -56,7 +56,7 @@ def refuse_overwriting(path: Path, option: str, inputs: Iterable[Path]) -> None:
         raise _refused(option, path, "is a file that is read here.", "Choose another name for the output.")
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, text: str | bytes) -> None:
     """Write a file under a temporary name in its folder, then rename it: nothing partial is ever seen."""
     target = path.resolve()
     temporary = _written_beside(target, text)
@@ -67,7 +67,7 @@ def write_whole(path: Path, text: str) -> None:
         raise
 
 
-def write_new(path: Path, text: str) -> None:
+def write_new(path: Path, text: str | bytes) -> None:
     """Write a file that is not there yet; never over one that is.
 
     Raises
@@ -75,9 +75,9 @@ def write_new(path: Path, text: str) -> None:
     InputError : something is there already
     """
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as stream:
+        with path.open("xb") as stream:
             try:
-                stream.write(text)
+                stream.write(_bytes(text))
             except BaseException:
                 path.unlink(missing_ok=True)
                 raise
@@ -89,15 +89,19 @@ def write_new(path: Path, text: str) -> None:
         raise _refused("FILE", path, f"cannot be written: {error.strerror}.") from None
 
 
-def _written_beside(target: Path, text: str) -> Path:
+def _bytes(text: str | bytes) -> bytes:
+    return text.encode("utf-8") if isinstance(text, str) else text
+
+
+def _written_beside(target: Path, text: str | bytes) -> Path:
     try:
         handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
     except OSError as error:
         raise _refused("output", target, f"cannot be written: {error.strerror}.") from None
     temporary = Path(name)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(_bytes(text))
             stream.flush()
             os.fsync(stream.fileno())
         temporary.chmod(0o666 & ~_umask())
