@@ -22,7 +22,7 @@ from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
-from longhold.cli.starting import new, schema
+from longhold.cli.starting import convert, new, schema
 from longhold.cli.tags import tag
 from longhold.cli.weather import weather
 from longhold.cli.wood import wood
@@ -39,7 +39,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    *(across, air, allowed, assess, choose, compare, label, meets),
+    *(across, air, allowed, assess, choose, compare, convert, label, meets),
     *(new, schema, sources, tag, validate, weather, wood),
 )
 for command in _COMMANDS:

@@ -21,7 +21,7 @@ __all__ = ["choose"]
 
 
 def choose(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file, TOML or JSON.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file: TOML, JSON or XLSX.")],
     offers: Annotated[Path, typer.Option(metavar="OFFERS.csv", help="What can be bought, with prices.")],
     costs: Annotated[
         Path, typer.Option(metavar="COSTS.toml", help="Currency, labor and what else costs money.")

@@ -11,7 +11,7 @@ from longhold.base.quantities import System, write_quantity
 from longhold.intake.sheet_fields import FieldKind, field_kind
 from longhold.model.structure import Structure
 
-__all__ = ["described"]
+__all__ = ["described", "told_by_a_default"]
 
 
 def described(structure: Structure) -> dict[str, Any]:
@@ -35,7 +35,7 @@ def _record(record: BaseModel, system: System) -> dict[str, Any]:
 
 def _value(value: Any, what: FieldKind, system: System) -> Any:
     if isinstance(value, BaseModel):
-        return _record(value, system) or _by_a_default(value)
+        return _record(value, system) or told_by_a_default(type(value))
     if isinstance(value, list):
         return [_value(one, what, system) for one in value]
     if isinstance(value, Mapping):
@@ -43,9 +43,9 @@ def _value(value: Any, what: FieldKind, system: System) -> Any:
     return write_quantity(value, what.dimension, system) if what.dimension else value
 
 
-def _by_a_default(record: BaseModel) -> dict[str, Any]:
+def told_by_a_default(record: type[BaseModel]) -> dict[str, Any]:
     """A record of which nothing was said but that it is there, by one of its defaults."""
-    for name, field in type(record).model_fields.items():
+    for name, field in record.model_fields.items():
         default = None if field.is_required() else field.default
         if isinstance(default, bool | int | float | str) and default != "":
             return {name: default}

@@ -16,7 +16,7 @@ _INK, _PAPER, _HEAD = "1F2933", "FFFFFF", "2F4550"
 _NOTE_FILL, _EXAMPLE_FILL, _EXAMPLE_INK = "F2EFE6", "E9EDF0", "4A5560"
 _WIDTHS = {
     "yes_no": 11.0,
-    "whole": 11.0,
+    "whole": 15.0,
     "number": 13.0,
     "date": 13.0,
     "quantity": 15.0,
@@ -24,7 +24,7 @@ _WIDTHS = {
     "text": 22.0,
 }
 _WIDEST = 44.0
-_HEAD_HEIGHT, _LINE, _SIGNS_OF_A_NOTE = 18.0, 12.5, 1.05
+_HEAD_HEIGHT, _LINE, _SIGNS_OF_A_NOTE = 18.0, 12.5, 1.2
 
 
 @dataclass(frozen=True)

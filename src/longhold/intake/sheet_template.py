@@ -72,6 +72,8 @@ def note_of(field: SheetField) -> str:
 def _how(field: SheetField) -> str:
     what = field.what
     if what.kind == "choice":
+        if all(word in (field.about.description or "") for word in what.choices):
+            return ""
         few = sum(map(len, what.choices)) <= _FEW_WORDS and not what.many
         told = f"One of {', '.join(what.choices)}" if few else "Pick from the list"
         return f"{told}{'; several are parted by ;' if what.many else '.'}"
@@ -79,9 +81,8 @@ def _how(field: SheetField) -> str:
         return "yes or no."
     if what.many:
         kind = "A quantity with its unit" if what.kind == "quantity" else "A number"
-        return f"{kind} for each month from January, twelve parted by ;" + (
-            ", or one for the year." if what.one else ""
-        )
+        year = ", or one for the year" if what.one else ""
+        return f"{kind} for each month from January{year}; the twelve are parted by ;"
     if what.kind == "text":
         return "" if field.about.description else "Text."
     words = field_words(field.model, field.name)
