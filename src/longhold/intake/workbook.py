@@ -82,10 +82,8 @@ class Sheet:
         """
         values = self.book.read(self.name, written=True)
         formulas = self.book.read(self.name, written=False) if self.book.has_formulas else None
-        for number, cells in enumerate(values, 1):
-            if number > _MOST_ROWS:
-                _refuse(self.book.file, f"sheet {self.name!r} has a row past {_MOST_ROWS:,}.", _SAVE_AS)
-            said = next(formulas, ()) if formulas is not None else ()
+        for number, cells in values:
+            said = next(formulas, (number, ()))[1] if formulas is not None else ()
             row = tuple(_cell(one, said[at] if at < len(said) else None) for at, one in enumerate(cells))
             if not all(cell.is_empty for cell in row):
                 yield Row(number, row)
@@ -112,25 +110,34 @@ class Workbook:
         """Visible sheets, in order."""
         return tuple(Sheet(name, self) for name in self.names)
 
-    def read(self, name: str, *, written: bool) -> Iterator[tuple[Any, ...]]:
-        """Rows of a sheet as the library gives them: written values, or formulas."""
+    def read(self, name: str, *, written: bool) -> Iterator[tuple[int, tuple[Any, ...]]]:
+        """Number and cells of each row of a sheet that has cells, with written values or with formulas."""
         book = _opened(self.file, self.raw, written)
         try:
             sheet = book[name]
             sheet.reset_dimensions()  # what a file says of its own size may be wrong, or absurd
-            rows = iter(sheet.rows)
-            while True:
-                with warnings.catch_warnings():
-                    warnings.simplefilter("ignore")
-                    try:
-                        row = next(rows)
-                    except StopIteration:
-                        return
-                    except Exception as error:  # a broken sheet breaks the library in many ways
-                        _refuse(self.file, f"sheet {name!r} cannot be read: {_first_line(error)}.", _SAVE_AS)
+            rows = enumerate(sheet.rows, 1)
+            while (row := self._next_row(name, rows)) is not None:
                 yield row
         finally:
             book.close()
+
+    def _next_row(
+        self, name: str, rows: Iterator[tuple[int, tuple[Any, ...]]]
+    ) -> tuple[int, tuple[Any, ...]] | None:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            try:
+                for number, cells in rows:
+                    if number > _MOST_ROWS:
+                        break
+                    if cells:
+                        return number, cells
+                else:
+                    return None
+            except Exception as error:  # a broken sheet breaks the library in many ways
+                _refuse(self.file, f"sheet {name!r} cannot be read: {_first_line(error)}.", _SAVE_AS)
+        raise InputError(Problem(self.file, None, f"sheet {name!r} has a row past {_MOST_ROWS:,}.", _SAVE_AS))
 
 
 def is_workbook_name(path: Path) -> bool:
