@@ -56,10 +56,10 @@ def refuse_overwriting(path: Path, option: str, inputs: Iterable[Path]) -> None:
         raise _refused(option, path, "is a file that is read here.", "Choose another name for the output.")
 
 
-def write_whole(path: Path, text: str | bytes) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file under a temporary name in its folder, then rename it: nothing partial is ever seen."""
     target = path.resolve()
-    temporary = _written_beside(target, text)
+    temporary = _written_beside(target, content.encode() if isinstance(content, str) else content)
     try:
         os.replace(temporary, target)
     except BaseException:
@@ -67,7 +67,9 @@ def write_whole(path: Path, text: str | bytes) -> None:
         raise
 
 
-def write_new(path: Path, text: str | bytes, option: str = "FILE", do: str = "Choose another name.") -> None:
+def write_new(
+    path: Path, content: str | bytes, option: str = "FILE", do: str = "Choose another name."
+) -> None:
     """Write a file that is not there yet; never over one that is.
 
     Parameters
@@ -78,7 +80,7 @@ def write_new(path: Path, text: str | bytes, option: str = "FILE", do: str = "Ch
     ------
     InputError : something is there already
     """
-    temporary = _written_beside(path, text)
+    temporary = _written_beside(path, content.encode() if isinstance(content, str) else content)
     try:
         os.link(temporary, path)  # unlike a rename, never onto a file that is there
     except FileExistsError:
@@ -95,11 +97,7 @@ def _there_already(path: Path, option: str, do: str) -> InputError:
     return _refused(option, path, "is there already and is not overwritten.", do)
 
 
-def _bytes(text: str | bytes) -> bytes:
-    return text.encode("utf-8") if isinstance(text, str) else text
-
-
-def _written_beside(target: Path, text: str | bytes) -> Path:
+def _written_beside(target: Path, content: bytes) -> Path:
     try:
         handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
     except OSError as error:
@@ -107,7 +105,7 @@ def _written_beside(target: Path, text: str | bytes) -> Path:
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
-            stream.write(_bytes(text))
+            stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
         temporary.chmod(0o666 & ~_umask())
