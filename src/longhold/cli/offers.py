@@ -58,7 +58,7 @@ def offers(
     What its heads leave open is asked at a terminal; elsewhere the options that answer it are named.
     """
     from longhold.cli.output import check_target, write_new
-    from longhold.cli.show import console
+    from longhold.cli.show import console, progress_bar
     from longhold.intake.offer_table import open_list
     from longhold.intake.offers import load_offers
     from longhold.intake.remembered_lists import columns_text
@@ -68,10 +68,11 @@ def offers(
     if save is not None:
         check_target(save, "--save")
     table = open_list(file, told.sheet)
-    how = told if columns is not None else _first_reading(table, told)
+    how = told if columns is not None else _remembered(table, told) or _first_reading(table, told)
     how = how.model_copy(update={"name": remember or how.name})
     began = time.perf_counter()
-    listed = load_offers(file, how=how, table=table)
+    with progress_bar("Reading the list"):
+        listed = load_offers(file, how=how, table=table)
     _print(console(), table, listed, time.perf_counter() - began, every)
     if save is not None:
         write_new(save, columns_text(how), "--save")
@@ -118,6 +119,22 @@ def _first_reading(table: ListTable, told: ListColumns) -> ListColumns:
     for one in questions:
         how = with_answer(how, one, _asked(one))
     return how
+
+
+def _remembered(table: ListTable, told: ListColumns) -> ListColumns | None:
+    """How a list is remembered, unless its user tells anew how it is read."""
+    from itertools import islice
+
+    from longhold.intake.offers import FIRST_ROWS, remembered_for
+    from longhold.model.offer_list import ListColumns
+
+    if told.model_copy(update={"sheet": ""}) != ListColumns():
+        return None
+    found = remembered_for(list(islice(table.rows(), FIRST_ROWS)))
+    if found is None:
+        return None
+    print(f"It is read as {found[0]} remembers it.")
+    return found[1]
 
 
 def _choices(question: Question) -> str:

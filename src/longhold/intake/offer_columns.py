@@ -70,7 +70,10 @@ def places_in(heads: Sequence[str], how: ListColumns) -> tuple[dict[str, int], l
     if missing := [
         name for name in NEEDED if not (name in place or name in how.fixed or name == MAY_BE_A_SIGN)
     ]:
-        do = f"If it has another head: --column {missing[0]}=HEAD. Heads are {', '.join(heads)}."
+        do = (
+            f"If it has another head: --column {missing[0]}=HEAD. Heads are {', '.join(heads)}. "
+            "'longhold offers LIST --remember NAME' finds out which is which, once."
+        )
         if not problems:
             problems.append(Problem("the file", None, f"has no column {' or '.join(missing)}.", do))
     return place, problems

@@ -20,10 +20,11 @@ from longhold.intake.workbook import Row
 from longhold.model.offer import Offer
 from longhold.model.offer_list import COLUMNS, ListColumns
 
-__all__ = ["MOST_LINES", "OfferList", "list_columns", "load_offers"]
+__all__ = ["FIRST_ROWS", "MOST_LINES", "OfferList", "list_columns", "load_offers", "remembered_for"]
 
 MOST_LINES = 50_000
-_FIRST_ROWS = 40
+FIRST_ROWS = 40
+"""Rows among which the heads of a list are looked for."""
 
 
 @dataclass(frozen=True)
@@ -97,14 +98,14 @@ def list_columns(known: ListColumns | None, **told: Any) -> ListColumns:
 
 def _read(table: ListTable, how: ListColumns, asked: bool) -> OfferList:
     rows = table.rows()
-    first = list(islice(rows, _FIRST_ROWS))
+    first = list(islice(rows, FIRST_ROWS))
     try:
         at, used, place = find_head(first, [how])
         read_by = ""
     except InputError:
         if asked:
             raise
-        found = _remembered(first)
+        found = remembered_for(first)
         if found is None:
             raise
         read_by, used = found
@@ -130,8 +131,8 @@ def _all_lines(reader: LineReader, rows: Iterator[Row]) -> tuple[list[Offer], li
     return offers, refused
 
 
-def _remembered(first: Sequence[Row]) -> tuple[str, ListColumns] | None:
-    """The one remembered list whose heads stand in one of the first rows.
+def remembered_for(first: Sequence[Row]) -> tuple[str, ListColumns] | None:
+    """The one remembered list whose heads stand in one of the first rows, with its file; None if none does.
 
     Raises
     ------
