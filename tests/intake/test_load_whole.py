@@ -113,7 +113,7 @@ def test_every_problem_is_told_at_once_with_its_path():
             'label = "305',
             'thickness = "2 mm", label = "305',
             "joints[2].parts[0].thickness",
-            "has no thickness",
+            "no wood screw has thickness",
         ),
         ('"1/2 in x 4 in"', '"1/2 ft x 4 in"', "joints[0].parts[0].size", "not possible"),
         ('"1/2 in x 4 in"', '"1/2 in x 400 in"', "joints[0].parts[0].size", "not possible"),

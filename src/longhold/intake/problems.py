@@ -109,7 +109,7 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
 
 def _blamed(message: str, given: Mapping[str, Any]) -> str:
     """The field that a complaint about a whole table opens with or calls impossible, where it was given."""
-    start = re.match(r"(?:an? [a-z ]+ has no )?([a-z_ ]+?)(?: '| \"| has |;|$)", message)
+    start = re.match(r"(?:no [a-z ]+ has )?([a-z_ ]+?)(?: '| \"| has |;|$)", message)
     name = start[1].replace(" ", "_") if start else ""
     return name if name in given else ""
 

@@ -65,14 +65,14 @@ class Damage:
 def damage_clash(kind: PartKind, damage: Sequence[DamageKind]) -> str:
     """Why a part of some kind cannot have such damage, with what it can have; empty where it can.
 
-    >>> damage_clash("hanger", ["nicked_head"])[:29]
-    'a hanger cannot have nicked_h'
+    >>> damage_clash("angle", ["nicked_head"])[:29]
+    'no angle can have nicked_head'
     """
     group = "fastener" if is_fastener(kind) else "sheet"
     allowed = [one.name for one in damages().values() if one.parts in (group, "any")]
     for name in damage:
         if name not in allowed:
-            return f"a {kind.replace('_', ' ')} cannot have {name}; it can have {', '.join(allowed)}"
+            return f"no {kind.replace('_', ' ')} can have {name}; it can have {', '.join(allowed)}"
         if list(damage).count(name) > 1:
             return f"{name} stands twice"
     return ""

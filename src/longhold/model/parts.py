@@ -128,16 +128,18 @@ class Part(Record):
         for name in wrong:
             if getattr(self, name) is not None:
                 allowed = ", ".join(_DOWEL_ONLY if self.is_fastener else _SHEET_ONLY)
-                raise ValueError(f"a {self.kind_words} has no {name.replace('_', ' ')}; it has {allowed}")
+                raise ValueError(
+                    f"no {self.kind_words} has {name.replace('_', ' ')}; it can have {allowed}"
+                )
         if self.size is not None:
             try:
                 read_part_size(self.kind, self.size)
             except ValueError as error:
                 raise ValueError(f"size {self.size!r} {error}") from None
         elif self.is_fastener and self.diameter is None:
-            raise ValueError(f"a {self.kind_words} needs a size or a diameter")
+            raise ValueError(f"every {self.kind_words} needs a size or a diameter")
         elif not self.is_fastener and self.kind != "washer" and self.thickness is None:
-            raise ValueError(f"a {self.kind_words} needs a size such as '16 ga' or a thickness")
+            raise ValueError(f"every {self.kind_words} needs a size such as '16 ga' or a thickness")
         return self
 
     @model_validator(mode="after")
