@@ -14,6 +14,7 @@ from longhold.assessment.wood_findings import ShownYear, WoodBlock, governing
 from longhold.assessment.wood_line import assess_wood
 from longhold.documents.exchange import assessment_json, wood_json
 from longhold.documents.figures import film_cell, loss, share
+from longhold.documents.first_in import first_in
 from longhold.documents.report import report_html
 from longhold.documents.wood_charts import CLASSES_PCT, heat_map
 from longhold.documents.wood_page import wood_html
@@ -173,8 +174,10 @@ def test_names_of_the_code_stay_out_of_the_page(page):
 def test_what_is_published_is_a_note_and_no_omission(found, page):
     assert not any("published" in line for line in found.left_out)
     (note,) = found.notes
-    assert note[1:] in page
-    assert any(note[1:] in line for line in wood_tables(found, "us").notes)
+    for system in ("us", "si"):
+        assert any(first_in(note, system)[1:] in line for line in wood_tables(found, system).notes)
+    assert "0.04 to 0.2 in (1 to 5 mm)" in first_in(note, "us")
+    assert first_in(note, "us")[1:] in page
 
 
 def test_the_month_table_on_the_page_is_the_findings(found, page):

@@ -6,12 +6,10 @@ from longhold.assessment.couple_words import couple_words, loss_words
 from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
 from longhold.base.quantities import show_quantity
 from longhold.codes.vocabulary import vocabulary
-from longhold.forecast.summary import Band
+from longhold.forecast.summary import BEYOND_YEARS, Band
 from longhold.model.structure import Structure
 
 __all__ = ["answer", "enough_words", "gone_words", "why"]
-
-_FAR_YEARS = 200.0
 
 
 def gone_words(band: Band) -> str:
@@ -22,8 +20,8 @@ def gone_words(band: Band) -> str:
     >>> gone_words(Band(61.0, float("inf"), float("inf")))
     'lasts at least 61 years (9 draws of 10)'
     """
-    if band.p90 >= _FAR_YEARS:
-        return f"lasts at least {_year(min(band.p10, _FAR_YEARS))} years (9 draws of 10)"
+    if band.p90 >= BEYOND_YEARS:
+        return f"lasts at least {_year(min(band.p10, BEYOND_YEARS))} years (9 draws of 10)"
     if band.p90 < 1.0:
         return "is gone within a year"
     if band.p10 < 1.0:

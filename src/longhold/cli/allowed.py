@@ -48,10 +48,10 @@ def across(
     from longhold.intake.load import load
 
     structure = load(file)
-    chosen = joint_named(structure, joint)
     asked = None if packs is None else packs_asked(packs)
     told = read_facts(fact or [])
     try:
+        chosen = joint_named(structure, joint)
         found = across_codes(structure, chosen, asked, told)
     except InputError as error:
         raise error.in_file(str(file)) from None
@@ -75,10 +75,10 @@ def allowed(
     from longhold.intake.load import load
 
     structure = load(file)
-    chosen = joint_named(structure, joint)
-    only = None if part is None else part_named(chosen, part)
     told = read_facts(fact or [])
     try:
+        chosen = joint_named(structure, joint)
+        only = None if part is None else part_named(chosen, part)
         found = allowed_at(structure, chosen, only, told=told)
     except InputError as error:
         raise error.in_file(str(file)) from None

@@ -20,6 +20,7 @@ from longhold.cli.assessing import assess
 from longhold.cli.checking import validate
 from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
+from longhold.cli.moving import moved
 from longhold.cli.offers import offers
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
@@ -41,7 +42,7 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, choose, compare, convert, label, meets),
-    *(new, offers, schema, sources, tag, validate, weather, wood),
+    *(moved, new, offers, schema, sources, tag, validate, weather, wood),
 )
 for command in _COMMANDS:
     # a longitude west of Greenwich, such as -77.9, must not be taken for an option

@@ -18,6 +18,7 @@ from longhold.documents.air_view import (
     steel_answer,
 )
 from longhold.documents.figures import film
+from longhold.documents.first_in import first_in
 from longhold.documents.site_view import metal_rows, position_words
 
 if TYPE_CHECKING:
@@ -65,12 +66,14 @@ def air_tables(
         says=(
             answer(found, system),
             steel_answer(found, system),
-            *map(_sentence, found.site.outside_validity),
+            *(_sentence(first_in(line, system)) for line in found.site.outside_validity),
         ),
         tables=(_air(found, system), _metals(found, system), _places(found, system, joints)),
         measure=found.narrows_most,
         ranking=tuple((row.share, row.words) for row in rank_rows(found)),
-        assumed=tuple((one.where, f"{one.value}: {one.because}") for one in found.assumptions),
+        assumed=tuple(
+            (one.where, first_in(f"{one.value}: {one.because}", system)) for one in found.assumptions
+        ),
     )
 
 

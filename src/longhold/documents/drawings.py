@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.base.quantities import System
 from longhold.documents.lost_faces import lost_faces
 from longhold.documents.magnified import Spot, magnified
 from longhold.documents.paper import MOST_DOWELS, Paper, fit
 from longhold.documents.section import Dowel, Plank, Section, cut, solid_um
 from longhold.documents.svg import path, tag, text_lines, wrap
+from longhold.documents.wood_rows import depth_words
 from longhold.model.surroundings import Place, places
 from longhold.wood.depth import depth_facts
 
@@ -40,7 +42,16 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
         solid = solid_um(described)
         spot = _spot(section, paper, part.id, part.governing.face)
         parts.append(
-            magnified(part, part.governing, spot, setting, top=height + 4.0, px_per_mm=paper.px, solid=solid)
+            magnified(
+                part,
+                part.governing,
+                spot,
+                setting,
+                top=height + 4.0,
+                px_per_mm=paper.px,
+                solid=solid,
+                contact=described.contact,
+            )
         )
         height += 206.0
     edges, rows, taken = lost_faces(finding, section, paper, setting, top=height + 8.0)
@@ -63,13 +74,13 @@ def joint_thumbnail(structure: Structure, finding: JointFinding) -> Markup:
     return tag("svg", *parts, viewBox="0 0 112 68", aria_hidden="true", class_="drawing thumb")
 
 
-def wet_words(place: Place) -> str:
+def wet_words(place: Place, system: System) -> str:
     """What the hatching on a drawing says, empty where no wood is drawn wet."""
     if place.always_wet:
         return "Hatched: wood that stays wet."
     if place.rain_wets_wood:
         fact = depth_facts()["loss_confined"]
-        outer = f"the outer {fact.most_mm:g} mm that rain wets"
+        outer = f"the outer {depth_words(fact.most_mm, system)} that rain wets"
         return f"Hatched: {outer}, where published simulations of decks find the loss."
     return ""
 

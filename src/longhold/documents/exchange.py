@@ -15,15 +15,18 @@ from longhold.documents.air_view import answer
 from longhold.documents.alike import same_answer
 from longhold.documents.figures import BEYOND_YEARS, years
 from longhold.documents.lives import strength_horizon
+from longhold.documents.moved_view import input_rows, joint_views, moved_lede
 from longhold.documents.table import terminal_rows
+from longhold.documents.words import code_words
 from longhold.forecast.summary import Band
 
 if TYPE_CHECKING:
     from longhold.assessment.air_line import AirFinding
-    from longhold.assessment.findings import Assessment
+    from longhold.assessment.findings import Assessment, JointFinding
+    from longhold.assessment.moved import JointMove, Moved
     from longhold.assessment.wood_findings import WoodFinding
 
-__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "to_json", "wood_json"]
+__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "moved_json", "to_json", "wood_json"]
 
 _LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood", "advice"), "CoupleLoss": ("curves",)}
 SCHEMA_VERSION = "1"
@@ -93,6 +96,53 @@ def wood_json(found: WoodFinding, system: System) -> dict[str, Any]:
         "answer": wood_answer(found, system),
         **_plain(found),
     }
+
+
+def moved_json(found: Moved) -> dict[str, Any]:
+    """What moved between two versions as plain objects, with the same told in words.
+
+    Ages past what is known count as the last that is; a number that is not computed is null.
+    """
+    named = {view.id: view for view in joint_views(found)}
+    inputs = zip(found.changes, input_rows(found), strict=True)
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "kind": "longhold moved",
+        "answer": moved_lede(found),
+        "renames": _plain(found.versions.renames),
+        "doubts": _plain(found.versions.doubts),
+        "changes": [
+            _plain(row)
+            | {"where": change.where, "cause": change.cause, "moves": list(found.moved_by(change))}
+            for change, row in inputs
+        ],
+        "joints": [
+            _plain(_move(move)) | {"words": _plain(named.get(move.after.joint.id))} for move in found.joints
+        ],
+        "untouched": list(found.untouched),
+        **{name: [_brief(one) for one in getattr(found, name)] for name in ("added", "removed")},
+        "version": found.version,
+        "seed": found.seed,
+        "draws": found.draws,
+    }
+
+
+def _move(move: JointMove) -> dict[str, Any]:
+    told = {
+        name: getattr(move, name)
+        for name in ("measures", "turns", "shares", "left_over", "way", "up_to_years")
+    }
+    ends = {"before": _brief(move.before), "after": _brief(move.after)}
+    return {"id": move.after.joint.id, "moved": move.moved, **ends, **told}
+
+
+def _brief(finding: JointFinding) -> dict[str, Any]:
+    names = (
+        *("outcome", "answer", "decides", "weakest_part", "protection_years", "strength_years"),
+        *("protection_chance", "strength_chance", "strength_ratio"),
+    )
+    told = {name: _plain(getattr(finding, name)) for name in names}
+    return {"id": finding.joint.id, "name": finding.joint.name, **told, "code": code_words(finding)}
 
 
 def _findings(assessment: Assessment) -> list[Any]:

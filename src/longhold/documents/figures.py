@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from math import floor, isfinite, log10
 
 from longhold.base.quantities import System, show_quantity
-from longhold.forecast.summary import Band
+from longhold.forecast.summary import BEYOND_YEARS, Band
 
 __all__ = [
     "BEYOND_YEARS",
@@ -28,9 +28,6 @@ __all__ = [
     "years",
     "years_middle",
 ]
-
-BEYOND_YEARS = 200.0
-"""Ages past this are told as "more than": no law here was ever checked against metal that old."""
 
 UM_PER_MIL = 25.4
 """Micrometers in a thousandth of an inch."""

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from longhold.assessment.couple_words import couple_words
 from longhold.base.marks import Mark
+from longhold.base.quantities import System
 from longhold.base.trace import Section
 from longhold.documents.advice_rows import AdviceView, advice_view
 from longhold.documents.charts import Setting, layers_chart, life_line, strength_chart
@@ -144,7 +145,7 @@ def joint_view(
         code_words=code_words(finding),
         thumbnail=joint_thumbnail(structure, finding),
         drawing=joint_drawing(structure, finding, setting),
-        drawing_words=_drawing_words(finding, shown),
+        drawing_words=_drawing_words(finding, shown, structure.units),
         layers=None
         if weakest is None or shown is None
         else _layers(weakest, shown, solids[weakest.id], setting),
@@ -267,8 +268,8 @@ def _flags(finding: JointFinding) -> Iterator[Flag]:
         yield Flag("Different metals: see above." if told else f"{words} {couple.reason}", couple.mark)
 
 
-def _drawing_words(finding: JointFinding, shown: FaceFinding | None) -> str:
-    told = ["Cut along the fastener, to scale.", wet_words(places()[finding.joint.place])]
+def _drawing_words(finding: JointFinding, shown: FaceFinding | None, system: System) -> str:
+    told = ["Cut along the fastener, to scale.", wet_words(places()[finding.joint.place], system)]
     if shown is not None:
         told.append("Ringed: the face that goes first. White: metal that is gone; broken line: as new.")
         told.append("Numbered edges: the darker, the deeper is the metal gone.")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from longhold.documents.figures import BEYOND_YEARS, in_years, years
+from longhold.assessment.ends import decided_up_to, deciding, strength_horizon
+from longhold.documents.figures import in_years, years
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
-    from longhold.forecast.summary import Band
 
 __all__ = [
     "decided_up_to",
@@ -18,24 +18,6 @@ __all__ = [
     "protection_end_words",
     "strength_horizon",
 ]
-
-
-def deciding(finding: JointFinding) -> tuple[Band | None, float | None]:
-    """Band of years and chance of the end of life that decides for a joint."""
-    if finding.decides == "strength":
-        return finding.strength_years, finding.strength_chance
-    return finding.protection_years, finding.protection_chance
-
-
-def strength_horizon(finding: JointFinding) -> float:
-    """Last age up to which strength was computed [years]; an end past it is only known to be later."""
-    ends = [part.strength.curve.years[-1] for part in finding.parts if part.strength is not None]
-    return min([BEYOND_YEARS, *ends])
-
-
-def decided_up_to(finding: JointFinding) -> float:
-    """Last age up to which the deciding end of life is known [years]."""
-    return strength_horizon(finding) if finding.decides == "strength" else BEYOND_YEARS
 
 
 def deciding_years(finding: JointFinding) -> str:

@@ -18,10 +18,12 @@ from longhold.documents.calculation import Book, result
 from longhold.documents.equations import set_equation, set_symbol, set_units
 from longhold.documents.figures import share
 from longhold.documents.first_in import first_in
+from longhold.documents.svg import tag
 from longhold.documents.words import MARK_MEANINGS, lower_first, plural, sentences, verdict_words
 
 if TYPE_CHECKING:
     import jinja2
+    from markupsafe import Markup
 
     from longhold.base.marks import Mark
 
@@ -31,6 +33,7 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+_MIXED_NUMBER = re.compile(r"(?<!\w)(\d+-\d+/\d+)(?!\w)")
 _UNIT_AFTER_SPACE = re.compile(
     r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))|(?<=\bC[1-5X]) (?=\d)"
 )
@@ -103,6 +106,20 @@ def _css_string(text: str) -> str:
     return '"' + re.sub(r"[^A-Za-z0-9 .,:;()-]", lambda letter: f"\\{ord(letter[0]):06x}", text) + '"'
 
 
+def _unbroken(text: str) -> Markup:
+    """Text whose mixed numbers, such as 1-1/2, stay on one line.
+
+    >>> _unbroken("10d common x 1-1/2 in")
+    Markup('10d common x <span class="unbroken">1-1/2</span> in')
+    """
+    from markupsafe import Markup
+
+    pieces = _MIXED_NUMBER.split(text)
+    return Markup("").join(
+        tag("span", piece, class_="unbroken") if place % 2 else piece for place, piece in enumerate(pieces)
+    )
+
+
 def _day(date: datetime.date) -> str:
     return f"{date.day} {_MONTHS[date.month - 1]} {date.year}"
 
@@ -153,6 +170,7 @@ def _environment() -> jinja2.Environment:
         "share": share,
         "style": Markup,
         "symbol": set_symbol,
+        "unbroken": _unbroken,
         "units": set_units,
         "upper_first": lambda text: text[:1].upper() + text[1:],
         "verdict_words": verdict_words,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
@@ -12,6 +12,7 @@ from longhold.base.quantities import System
 from longhold.documents.air_map import coast_map, map_words
 from longhold.documents.coast import coast_drawing
 from longhold.documents.figures import figure, film, loss, quantity, share
+from longhold.documents.first_in import first_in
 from longhold.documents.shore_rows import AirRow, shore_rows
 from longhold.documents.words import metal_words
 
@@ -77,7 +78,7 @@ def site_view(site: Site, found: SiteFinding, system: System) -> SiteView:
         drawing_words=words,
         air=air_rows(site, found, system),
         metals=metal_rows(found, system),
-        beyond=(*found.refer, *found.outside_validity),
+        beyond=tuple(first_in(line, system) for line in (*found.refer, *found.outside_validity)),
         month_heads=heads,
         months=months,
         calculation=found.calculation,
@@ -86,7 +87,8 @@ def site_view(site: Site, found: SiteFinding, system: System) -> SiteView:
 
 def air_rows(site: Site, found: SiteFinding, system: System) -> tuple[AirRow, ...]:
     """What the air of a site is, each quantity with where it comes from."""
-    return (*shore_rows(site, found, system), *_air(found, system))
+    rows = (*shore_rows(site, found, system), *_air(found, system))
+    return tuple(replace(row, how=first_in(row.how, system)) for row in rows)
 
 
 def metal_rows(found: SiteFinding, system: System) -> tuple[MetalRow, ...]:

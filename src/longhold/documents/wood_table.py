@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from longhold.base.quantities import System
 from longhold.documents.air_table import Table
+from longhold.documents.first_in import first_in
 from longhold.documents.number_tables import film_unit_words
 from longhold.documents.wood_rows import depth_rows, month_table
 from longhold.documents.wood_view import (
@@ -58,9 +59,11 @@ def wood_tables(found: WoodFinding, system: System) -> WoodTable:
         name=f"{found.joint.id} {found.joint.name}, {found.structure_name}, at {found.site_name}",
         says=(wood_answer(found, system), *wood_says(found, system)),
         blocks=tuple(_block(block, system) for block in found.blocks),
-        left_out=found.left_out,
-        notes=table_notes(found),
-        assumed=tuple((one.where, f"{one.value}: {one.because}") for one in found.assumptions),
+        left_out=tuple(first_in(line, system) for line in found.left_out),
+        notes=tuple(first_in(line, system) for line in table_notes(found)),
+        assumed=tuple(
+            (one.where, first_in(f"{one.value}: {one.because}", system)) for one in found.assumptions
+        ),
     )
 
 

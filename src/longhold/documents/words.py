@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from longhold.assessment.ends import joint_code
 from longhold.base.marks import Mark
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding, Outcome
-    from longhold.codes.answers import CodeAnswer
 
 __all__ = [
     "CAUTIONS",
@@ -22,6 +23,7 @@ __all__ = [
     "outcome_words",
     "plural",
     "sentences",
+    "verdict_and_clauses",
     "verdict_words",
 ]
 
@@ -133,12 +135,16 @@ def verdict_words(verdict: str) -> str:
 
 def code_words(finding: JointFinding) -> str:
     """What the code says of a whole joint: the word of its worst part, then the clauses that carry it."""
-    answers: list[CodeAnswer] = [part.code for part in finding.parts]
-    for verdict in ("fail", "refer", "pass", "not_governed", "gives"):
-        same = [answer for answer in answers if answer.verdict == verdict]
-        if same:
-            clauses = dict.fromkeys(v.clause for answer in same for v in answer.deciding if v.clause)
-            listed = ", ".join(clauses)
-            word = verdict_words(verdict)
-            return f"{word}: {listed}" if listed and verdict in {"fail", "refer"} else word
-    return "no part"
+    return verdict_and_clauses(*joint_code(finding))
+
+
+def verdict_and_clauses(verdict: str, clauses: Sequence[str]) -> str:
+    """A verdict with the clauses that carry it, where it is one to act on.
+
+    >>> verdict_and_clauses("fail", ["R317.3"]), verdict_and_clauses("pass", ["R317.3"])
+    ('not allowed: R317.3', 'allowed')
+    """
+    if not verdict:
+        return "no part"
+    word = verdict_words(verdict)
+    return f"{word}: {', '.join(clauses)}" if clauses and verdict in {"fail", "refer"} else word

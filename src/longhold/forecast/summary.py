@@ -8,9 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Band", "Curve", "band_if_known", "band_of", "curve_of", "strongest_cause"]
+__all__ = ["BEYOND_YEARS", "Band", "Curve", "band_if_known", "band_of", "curve_of", "strongest_cause"]
 
 Array = NDArray[np.float64]
+
+BEYOND_YEARS = 200.0
+"""Ages past this are told as "more than": no law here was ever checked against metal that old."""
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ __all__ = [
     "Temperature",
     "Years",
     "assumed",
+    "dimension_of",
 ]
 
 
@@ -77,12 +78,31 @@ def _quantity(dimension: str, positive: bool = True) -> Any:
     )
 
 
+def dimension_of(record: Record, name: str) -> str:
+    """Dimension of a field that holds a quantity, or a list of them; empty for any other field or no value.
+
+    >>> from longhold.model.structure import Nearby
+    >>> near = Nearby(setting="salted_road", distance="20 m")
+    >>> dimension_of(near, "distance"), dimension_of(near, "setting")
+    ('distance_m', '')
+    """
+    value, written = getattr(record, name), record.model_dump(include={name})[name]
+    if isinstance(value, list):
+        value, written = (one[0] if one else None for one in (value, written))
+    if not isinstance(value, float) or not isinstance(written, str):
+        return ""
+    return _BY_UNIT[written.partition(" ")[2]]
+
+
 class _Inside(float):
     """A number already in the inside unit."""
 
 
 def _written(value: float | None, unit: str) -> str | None:
     return None if value is None else f"{plain_digits(value)} {unit}"
+
+
+_BY_UNIT = {rule.inside.replace("**", ""): name for name, rule in reversed(DIMENSIONS.items())}
 
 
 Length = Annotated[float, *_quantity("length_mm")]

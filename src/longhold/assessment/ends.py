@@ -1,0 +1,40 @@
+"""Of one joint's finding: which end of life decides, up to which age it is known, and what the code says."""
+
+from __future__ import annotations
+
+from longhold.assessment.findings import JointFinding
+from longhold.codes.answers import CodeAnswer
+from longhold.forecast.summary import BEYOND_YEARS, Band
+
+__all__ = ["decided_up_to", "deciding", "joint_code", "strength_horizon"]
+
+_WORST_FIRST = ("fail", "refer", "pass", "not_governed", "gives")
+
+
+def deciding(finding: JointFinding) -> tuple[Band | None, float | None]:
+    """Band of years and chance of the end of life that decides for a joint."""
+    if finding.decides == "strength":
+        return finding.strength_years, finding.strength_chance
+    return finding.protection_years, finding.protection_chance
+
+
+def strength_horizon(finding: JointFinding) -> float:
+    """Last age up to which strength was computed [years]; an end past it is only known to be later."""
+    ends = [part.strength.curve.years[-1] for part in finding.parts if part.strength is not None]
+    return min([BEYOND_YEARS, *ends])
+
+
+def decided_up_to(finding: JointFinding) -> float:
+    """Last age up to which the deciding end of life is known [years]."""
+    return strength_horizon(finding) if finding.decides == "strength" else BEYOND_YEARS
+
+
+def joint_code(finding: JointFinding) -> tuple[str, tuple[str, ...]]:
+    """What the code says of a whole joint: the verdict of its worst part, and the clauses that carry it."""
+    answers: list[CodeAnswer] = [part.code for part in finding.parts]
+    for verdict in _WORST_FIRST:
+        same = [answer for answer in answers if answer.verdict == verdict]
+        if same:
+            clauses = dict.fromkeys(v.clause for answer in same for v in answer.deciding if v.clause)
+            return verdict, tuple(clauses)
+    return "", ()

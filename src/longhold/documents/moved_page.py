@@ -1,0 +1,61 @@
+"""The page on two versions of a structure: one HTML file that stands alone."""
+
+from __future__ import annotations
+
+import datetime
+from typing import TYPE_CHECKING
+
+from longhold.documents.lives import deciding_end
+from longhold.documents.moved_values import rename_words
+from longhold.documents.moved_view import input_rows, joint_views, moved_lede
+from longhold.documents.page import page
+from longhold.documents.words import code_words, outcome_words
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import JointFinding
+    from longhold.assessment.moved import Moved
+
+__all__ = ["found_words", "moved_html"]
+
+_FOOT_LETTERS = 90
+
+
+def moved_html(found: Moved, files: tuple[str, str], as_of: datetime.date) -> str:
+    """The page as a self-contained HTML file.
+
+    Parameters
+    ----------
+    found : the two versions held against each other
+    files : names of the earlier and the later file
+    as_of : date that the page carries
+    """
+    views = joint_views(found)
+    new = found.versions.new
+    name = new.name if len(new.name) <= _FOOT_LETTERS else f"{new.name[:_FOOT_LETTERS]}…"
+    return page(
+        "moved.html.j2",
+        f"{name} · {as_of.isoformat()} · Longhold {found.version} · seed {found.seed}",
+        [],
+        new.units,
+        main=found,
+        structure=new,
+        files=files,
+        as_of=as_of,
+        lede=moved_lede(found),
+        inputs=input_rows(found),
+        renames=[rename_words(one) for one in found.versions.renames],
+        views=[view for view in views if not view.small],
+        small=[view.id for view in views if view.small],
+        still=[move.after.joint.id for move in found.joints if not move.moved],
+        others=[
+            (word, one.joint, outcome_words(one.outcome).lower(), found_words(one))
+            for word, some in (("Added", found.added), ("Removed", found.removed))
+            for one in some
+        ],
+    )
+
+
+def found_words(finding: JointFinding) -> str:
+    """A joint that is in one version only, in a sentence."""
+    end = deciding_end(finding)
+    return f"{end[:1].upper()}{end[1:]}; code: {code_words(finding)}."
