@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, Literal
@@ -15,7 +16,15 @@ from typing import TYPE_CHECKING, Any, Literal
 if TYPE_CHECKING:
     import pint
 
-__all__ = ["DIMENSIONS", "Dimension", "System", "parse_quantity", "show_quantity"]
+__all__ = [
+    "DIMENSIONS",
+    "Dimension",
+    "System",
+    "parse_quantity",
+    "plain_digits",
+    "show_quantity",
+    "write_quantity",
+]
 
 System = Literal["us", "si"]
 
@@ -132,6 +141,69 @@ def show_quantity(value: float, dimension: str, system: System, digits: int = 3)
     rounded = f"{shown:.{digits}g}"
     number = f"{float(rounded):,.0f}" if "e+" in rounded else rounded
     return f"{number} {_PRETTY.get(unit, unit)}"
+
+
+@lru_cache(maxsize=4096)  # a large structure repeats few values, and pint is slow
+def write_quantity(value: float, dimension: str, system: System) -> str:
+    """A number in the inside unit as a person would type it, which ``parse_quantity`` reads back exactly.
+
+    In the unit that needs the fewest digits: one of the system, or the inside unit.
+
+    >>> write_quantity(parse_quantity("250 miles", "distance_m"), "distance_m", "us")
+    '250 miles'
+    >>> write_quantity(38.1, "length_mm", "us")
+    '38.1 mm'
+    """
+    rule = DIMENSIONS[dimension]
+    own = rule.us if system == "us" else rule.si
+    found = [
+        text
+        for unit in (own, *_LARGER.get((dimension, system), ()))
+        if (text := _shortest(value, unit, dimension)) is not None
+    ]
+    exact = f"{plain_digits(value)} {_TYPED.get(rule.inside, rule.inside)}"
+    return min([*found, exact], key=lambda text: len(text.split()[0]))
+
+
+def plain_digits(value: float) -> str:
+    """A number with all its digits and no exponent, which people do not write before a unit.
+
+    >>> plain_digits(1e-05), plain_digits(20.0)
+    ('0.00001', '20')
+    """
+    return format(Decimal(repr(value)), "f").removesuffix(".0")
+
+
+def _shortest(value: float, unit: str, dimension: str) -> str | None:
+    number = _registry().Quantity(value, DIMENSIONS[dimension].inside).to(unit).magnitude
+    for digits in (3, 6, 9, 12, 15, 17):
+        text = f"{plain_digits(float(f'{number:.{digits}g}'))} {_TYPED.get(unit, unit)}"
+        try:
+            if parse_quantity(text, dimension) == value:
+                return text
+        except ValueError:  # rounding may lead past a bound
+            continue
+    return None
+
+
+_LARGER = {
+    ("distance_m", "us"): ("mile",),
+    ("distance_m", "si"): ("km",),
+    ("force_n", "si"): ("kN",),
+}
+_TYPED = {
+    "g/m**2": "g/m2",
+    "oz/ft**2": "oz/ft2",
+    "kg/m**3": "kg/m3",
+    "lb/ft**3": "pcf",
+    "mg/m**2/day": "mg/m2/d",
+    "ug/m**3": "ug/m3",
+    "thou": "mil",
+    "degF": "F",
+    "lbf": "lb",
+    "year": "years",
+    "mile": "miles",
+}
 
 
 _PRETTY = {

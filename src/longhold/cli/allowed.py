@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["across", "allowed"]
 
 _SILENT = "No rule speaks of"
-_File = Annotated[Path, typer.Argument(metavar="FILE", help="Structure file, TOML or JSON.")]
+_File = Annotated[Path, typer.Argument(metavar="FILE", help="Structure file: TOML, JSON or XLSX.")]
 _JointId = Annotated[str, typer.Argument(metavar="JOINT", help="Id of a joint in the file.")]
 _Facts = Annotated[
     list[str] | None,

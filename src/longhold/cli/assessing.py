@@ -20,7 +20,7 @@ __all__ = ["assess"]
 
 
 def assess(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file, TOML or JSON.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file: TOML, JSON or XLSX.")],
     at: Annotated[
         list[Path] | None,
         typer.Option("--at", metavar="SITE.toml", help="Assess it on this site too; may be repeated."),

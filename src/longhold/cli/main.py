@@ -22,9 +22,10 @@ from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
 from longhold.cli.drafting import draft
 from longhold.cli.moving import moved
+from longhold.cli.offers import offers
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
-from longhold.cli.starting import new, schema
+from longhold.cli.starting import convert, new, schema
 from longhold.cli.tags import tag
 from longhold.cli.weather import weather
 from longhold.cli.wood import wood
@@ -41,8 +42,8 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    *(across, air, allowed, assess, choose, compare, draft, label, meets),
-    *(moved, new, schema, sources, tag, validate, weather, wood),
+    *(across, air, allowed, assess, choose, compare, convert, draft, label, meets),
+    *(moved, new, offers, schema, sources, tag, validate, weather, wood),
 )
 for command in _COMMANDS:
     # a longitude west of Greenwich, such as -77.9, must not be taken for an option

@@ -67,26 +67,34 @@ def write_whole(path: Path, content: str | bytes) -> None:
         raise
 
 
-def write_new(path: Path, text: str) -> None:
+def write_new(
+    path: Path, content: str | bytes, option: str = "FILE", do: str = "Choose another name."
+) -> None:
     """Write a file that is not there yet; never over one that is.
+
+    Parameters
+    ----------
+    option, do : what names the file, and what to do where it is there already
 
     Raises
     ------
     InputError : something is there already
     """
+    temporary = _written_beside(path, content.encode() if isinstance(content, str) else content)
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as stream:
-            try:
-                stream.write(text)
-            except BaseException:
-                path.unlink(missing_ok=True)
-                raise
+        os.link(temporary, path)  # unlike a rename, never onto a file that is there
     except FileExistsError:
-        raise _refused(
-            "FILE", path, "is there already and is not overwritten.", "Choose another name."
-        ) from None
-    except OSError as error:
-        raise _refused("FILE", path, f"cannot be written: {error.strerror}.") from None
+        raise _there_already(path, option, do) from None
+    except OSError:  # a file system without links
+        if path.exists():
+            raise _there_already(path, option, do) from None
+        os.replace(temporary, path)
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def _there_already(path: Path, option: str, do: str) -> InputError:
+    return _refused(option, path, "is there already and is not overwritten.", do)
 
 
 def _written_beside(target: Path, content: bytes) -> Path:

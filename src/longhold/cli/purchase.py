@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.pairs import pair, pairs
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -21,8 +23,10 @@ __all__ = ["choose"]
 
 
 def choose(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file, TOML or JSON.")],
-    offers: Annotated[Path, typer.Option(metavar="OFFERS.csv", help="What can be bought, with prices.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file: TOML, JSON or XLSX.")],
+    offers: Annotated[
+        Path, typer.Option(metavar="LIST", help="What can be bought, with prices: CSV or XLSX.")
+    ],
     costs: Annotated[
         Path, typer.Option(metavar="COSTS.toml", help="Currency, labor and what else costs money.")
     ],
@@ -30,6 +34,11 @@ def choose(
         list[str] | None,
         typer.Option(metavar="OURS=THEIRS", help="Head of a column in the list, such as item=Art.No."),
     ] = None,
+    columns: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.toml", help="How the list is read, as 'longhold offers' wrote it."),
+    ] = None,
+    sheet: Annotated[str, typer.Option(metavar="NAME", help="Sheet of the list, if it has several.")] = "",
     lock: Annotated[
         list[str] | None,
         typer.Option(metavar="JOINT.PART=ITEM", help="Use this item there; may be repeated."),
@@ -59,10 +68,14 @@ def choose(
     from longhold.cli.show import progress_bar
     from longhold.intake.load import load, load_costs
     from longhold.intake.offers import load_offers
+    from longhold.intake.remembered_lists import load_columns
 
     if papers is not None:
         check_papers(papers, [file, offers, costs])
-    structure, listed, money = load(file), load_offers(offers, _columns(column or [])), load_costs(costs)
+    how = load_columns(columns) if columns is not None else None
+    theirs = pairs(column or [], "--column", "OURS=THEIRS, such as item=Art.No.")
+    structure, money = load(file), load_costs(costs)
+    listed = load_offers(offers, theirs, how, sheet=sheet)
     with progress_bar("Trying offers"):
         market = market_for(
             structure,
@@ -82,26 +95,13 @@ def choose(
         raise typer.Exit(1)
 
 
-def _columns(given: Sequence[str]) -> dict[str, str]:
-    return dict(_pair(one, "--column", "OURS=THEIRS, such as item=Art.No.") for one in given)
-
-
 def _locks(given: Sequence[str]) -> dict[tuple[str, str], str]:
     found = {}
     for one in given:
-        where, item = _pair(one, "--lock", "JOINT.PART=ITEM, such as J02.hanger=HA-101.")
+        where, item = pair(one, "--lock", "JOINT.PART=ITEM, such as J02.hanger=HA-101.")
         joint, _, part = where.rpartition(".")
         found[joint, part] = item
     return found
-
-
-def _pair(text: str, option: str, form: str) -> tuple[str, str]:
-    from longhold.base.errors import InputError, Problem
-
-    left, sign, right = text.partition("=")
-    if not (sign and left.strip() and right.strip()):
-        raise InputError(Problem(option, text, f"must read {form}"))
-    return left.strip(), right.strip()
 
 
 def _print(market: Market, alternatives: Sequence[Choice], listed: OfferList, turning: bool) -> None:
@@ -132,8 +132,12 @@ def _print(market: Market, alternatives: Sequence[Choice], listed: OfferList, tu
             to.print(plain(f"  {_age(one.sure_years)}: {float(one.over_life.mean()):,.0f} {one.currency}"))
     if turning:
         _print_turns(to, turns(market, chosen))
+    if listed.read_by:
+        to.print(plain(f"The list is read as {listed.read_by} remembers it."))
     for line, why in listed.refused[:20]:
         to.print(plain(f"Line {line} of the list is no offer: {why}"))
+    if len(listed.refused) > 20:
+        to.print(f"and {len(listed.refused) - 20:,} more lines; 'longhold offers' shows them all.")
     for offer, why in market.unread[:20]:
         to.print(plain(f"Offer {offer.item} is left aside: {why}"))
     to.print()

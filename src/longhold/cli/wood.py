@@ -20,7 +20,7 @@ __all__ = ["wood"]
 
 
 def wood(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file, TOML or JSON.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file: TOML, JSON or XLSX.")],
     joint: Annotated[str, typer.Argument(metavar="JOINT", help="Id of one of its joints.")],
     units: Annotated[
         Literal["us", "si"] | None, typer.Option(help="Units of the answer, in place of the file's.")

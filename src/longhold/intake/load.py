@@ -14,24 +14,28 @@ from longhold.intake.bounds import absurd_sizes
 from longhold.intake.own_rules import with_own_rules
 from longhold.intake.problems import problems_of
 from longhold.intake.reading import Format, format_of, parse_text
+from longhold.intake.sheet_reading import read_structure_sheets
 from longhold.intake.site_weather import with_weather_file
 from longhold.intake.whole import POINTS, broken_references, unknown_sizes
+from longhold.intake.workbook import is_workbook_name
 from longhold.model.costs import Costs
 from longhold.model.structure import Site, Structure
 
-__all__ = ["load", "load_costs", "load_site", "load_structure_or_site", "loads", "site_of"]
+__all__ = ["load", "load_costs", "load_given", "load_site", "load_structure_or_site", "loads", "site_of"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
 
 def load(path: str | Path) -> Structure:
-    """A structure from a TOML or JSON file.
+    """A structure from a TOML, JSON or XLSX file.
 
     Raises
     ------
-    InputError : carrying every problem, each with its path inside the file
+    InputError : carrying every problem, each with its path inside the file, or its cell
     """
     file = Path(path)
+    if is_workbook_name(file):
+        return _from_workbook(file)
     text = read_file(file, "a structure", "'longhold new' writes a structure file to start from.")
     return loads(text, format_of(file, text), file=str(path), folder=file.parent)
 
@@ -51,16 +55,47 @@ def loads(
     try:
         given = parse_text(text, format)
         _refuse_a_site(given)
-        if isinstance(given.get("site"), dict):
-            given["site"] = with_weather_file(given["site"], folder or Path(), "site")
-        if isinstance(given.get("code"), dict):
-            given["code"] = with_own_rules(given["code"], folder or Path(), "code")
-        structure = _validated(Structure, given, [*unknown_sizes(given), *broken_references(given)])
-        if absurd := absurd_sizes(structure):
-            raise InputError(*absurd)
+        return _structure(given, folder or Path())
     except InputError as error:
         raise (error if file is None else error.in_file(file)) from None
+
+
+def _structure(given: dict[str, Any], folder: Path) -> Structure:
+    """A structure from its keys and values; files that it names lie in ``folder``."""
+    if isinstance(given.get("site"), dict):
+        given = {**given, "site": with_weather_file(given["site"], folder, "site")}
+    if isinstance(given.get("code"), dict):
+        given = {**given, "code": with_own_rules(given["code"], folder, "code")}
+    structure = _validated(Structure, given, [*unknown_sizes(given), *broken_references(given)])
+    if absurd := absurd_sizes(structure):
+        raise InputError(*absurd)
     return structure
+
+
+def _from_workbook(file: Path) -> Structure:
+    read = read_structure_sheets(file)
+    try:
+        structure = _structure(read.given, file.parent)
+    except InputError as error:
+        raise InputError(*read.told(error.problems), file=str(file)) from None
+    if read.problems:
+        raise InputError(*read.told([]), file=str(file))
+    return structure
+
+
+def load_given(path: str | Path) -> dict[str, Any]:
+    """Keys and values of a structure file as they were written, after the structure was found valid.
+
+    Raises
+    ------
+    InputError : as of ``load``
+    """
+    file = Path(path)
+    load(file)
+    if is_workbook_name(file):
+        return read_structure_sheets(file).given
+    text = read_file(file, "a structure")
+    return parse_text(text, format_of(file, text))
 
 
 def load_site(path: str | Path) -> Site:
@@ -78,6 +113,8 @@ def load_site(path: str | Path) -> Site:
 def load_structure_or_site(path: str | Path) -> Structure | Site:
     """Whichever of the two a file holds: a structure has joints or a [site], a site has neither."""
     file = Path(path)
+    if is_workbook_name(file):
+        return load(file)
     text = read_file(file, "a structure or a site")
     try:
         given = parse_text(text, format_of(file, text))

@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-import csv
-import datetime
-import io
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import chain, islice
 from pathlib import Path
+from typing import Any
 
 from pydantic import ValidationError
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.files import read_file
+from longhold.intake.offer_columns import find_head, heads_of, same_head
+from longhold.intake.offer_lines import LineReader
+from longhold.intake.offer_table import ListTable, open_list
 from longhold.intake.problems import problems_of
+from longhold.intake.remembered_lists import remembered_lists
+from longhold.intake.workbook import Row
 from longhold.model.offer import Offer
+from longhold.model.offer_list import COLUMNS, ListColumns
 
-__all__ = ["COLUMNS", "OfferList", "load_offers"]
+__all__ = ["FIRST_ROWS", "MOST_LINES", "OfferList", "list_columns", "load_offers", "remembered_for"]
 
-COLUMNS = ("item", "kind", "size", "label", "price", "currency", "pack", "lead_days", "price_date")
-"""Columns of a list of offers; the last three may be left out."""
-
-_NEEDED = COLUMNS[:6]
-_MOST_LINES = 50_000
+MOST_LINES = 50_000
+FIRST_ROWS = 40
+"""Rows among which the heads of a list are looked for."""
 
 
 @dataclass(frozen=True)
@@ -32,101 +34,125 @@ class OfferList:
     Attributes
     ----------
     offers : lines that are offers
-    refused : (line number, reason) of every other line
+    refused : (line number, reason with the cell) of every other line
+    how : which column was which
+    read_by : the file that remembered it; empty where nothing was remembered
     """
 
     offers: tuple[Offer, ...]
     refused: tuple[tuple[int, str], ...]
+    how: ListColumns = field(default_factory=ListColumns)
+    read_by: str = ""
 
 
-def load_offers(path: str | Path, columns: Mapping[str, str] | None = None) -> OfferList:
-    """Offers from a CSV file with a head line; commas or semicolons part its cells.
+def load_offers(
+    path: str | Path,
+    columns: Mapping[str, str] | None = None,
+    how: ListColumns | None = None,
+    *,
+    sheet: str = "",
+    table: ListTable | None = None,
+) -> OfferList:
+    """Offers from a CSV file or a workbook with a row of heads.
 
     Parameters
     ----------
     columns : our name of a column -> its head in the file, where it differs
+    how : what its user said of the list; where None, heads of our own, else a list that is remembered
+    sheet : of a workbook with several
+    table : the list, if it is open already
 
     Raises
     ------
     InputError : the file cannot be read, has no offers, too many lines, or lacks a column
     """
-    text = read_file(Path(path), "a list of offers").lstrip("\ufeff")
     try:
-        return _read(text, dict(columns or {}))
+        opened = table or open_list(Path(path), sheet or (how.sheet if how else ""))
+        return _read(opened, list_columns(how, columns=columns or {}), asked=bool(how or columns))
     except InputError as error:
-        raise error.in_file(str(path)) from None
+        raise (error if error.problems[0].where == str(path) else error.in_file(str(path))) from None
 
 
-def _read(text: str, columns: Mapping[str, str]) -> OfferList:
-    head = text.partition("\n")[0]
-    parted = ";" if head.count(";") > head.count(",") else ","
-    reader = csv.reader(io.StringIO(text), delimiter=parted)
-    heads = [one.strip().casefold() for one in next(reader, [])]
-    place = _places(heads, columns)
-    offers, refused = [], []
+def list_columns(known: ListColumns | None, **told: Any) -> ListColumns:
+    """A way of reading a list, with what is told anew; what is told empty stays as it is known.
+
+    Raises
+    ------
+    InputError : a column or kind that is none of ours, or a word that is not allowed
+    """
+    given = {} if known is None else known.model_dump()
+    for name, value in told.items():
+        if isinstance(value, Mapping):
+            given[name] = {**given.get(name, {}), **value}
+        elif value:
+            given[name] = value
+    for name in ("columns", "fixed"):
+        if unknown := sorted(set(given.get(name, {})) - set(COLUMNS)):
+            option = "--column" if name == "columns" else "--fixed"
+            raise InputError(Problem(option, unknown[0], f"must be one of {', '.join(COLUMNS)}."))
     try:
-        for cells in reader:
-            if reader.line_num > _MOST_LINES:
-                raise InputError(Problem("the file", None, f"has more than {_MOST_LINES:,} lines."))
-            if not any(cell.strip() for cell in cells):
-                continue
-            found = _offer(cells, place)
-            if isinstance(found, Offer):
-                offers.append(found)
-            else:
-                refused.append((reader.line_num, found))
-    except csv.Error as error:
-        raise InputError(Problem(f"line {reader.line_num}", None, f"is not CSV: {error}.")) from None
-    if not offers:
-        first = f" The first reason: line {refused[0][0]}: {refused[0][1]}" if refused else ""
-        raise InputError(Problem("the file", None, f"holds no offer that can be read.{first}"))
-    return OfferList(tuple(offers), tuple(refused))
-
-
-def _places(heads: Sequence[str], columns: Mapping[str, str]) -> dict[str, int]:
-    """Where each of our columns stands."""
-    if unknown := sorted(set(columns) - set(COLUMNS)):
-        raise InputError(Problem("--column", unknown[0], f"must be one of {', '.join(COLUMNS)}."))
-    place = {}
-    for name in COLUMNS:
-        head = columns.get(name, name).strip().casefold()
-        if head in heads:
-            place[name] = heads.index(head)
-        elif name in columns:
-            raise InputError(Problem("--column", columns[name], f"is no head; heads are {', '.join(heads)}."))
-    if missing := [name for name in _NEEDED if name not in place]:
-        do = f"If it has another head: --column {missing[0]}=HEAD. Heads are {', '.join(heads)}."
-        raise InputError(Problem("the file", None, f"has no column {' or '.join(missing)}.", do))
-    return place
-
-
-def _offer(cells: Sequence[str], place: Mapping[str, int]) -> Offer | str:
-    """An offer, or why the line is none."""
-    told = {name: cells[at].strip() for name, at in place.items() if at < len(cells) and cells[at].strip()}
-    if gaps := [name for name in _NEEDED if name not in told]:
-        return f"has no {' and no '.join(gaps)}."
-    given: dict[str, object] = dict(told)
-    try:
-        given["price"] = _number(told["price"])
-        for name in ("pack", "lead_days"):
-            if name in told:
-                given[name] = int(told[name])
-        if "price_date" in told:
-            given["price_date"] = datetime.date.fromisoformat(told["price_date"])
-    except ValueError as error:
-        return f"{error}."
-    given["kind"] = told["kind"].casefold().replace(" ", "_")
-    given["currency"] = told["currency"].upper()
-    try:
-        return Offer.model_validate(given)
+        return ListColumns.model_validate(given)
     except ValidationError as error:
-        return "; ".join(str(problem) for problem in problems_of(error, Offer, given))
+        raise InputError(*problems_of(error, ListColumns, given)) from None
 
 
-def _number(text: str) -> float:
-    """A price with a point or a comma before the cents; thousands are not parted."""
-    plain = text.replace(",", ".") if text.count(",") == 1 and "." not in text else text
+def _read(table: ListTable, how: ListColumns, asked: bool) -> OfferList:
+    rows = table.rows()
+    first = list(islice(rows, FIRST_ROWS))
     try:
-        return float(plain)
-    except ValueError:
-        raise ValueError(f"price is {text!r}: must be a number such as 12.50") from None
+        at, used, place = find_head(first, [how])
+        read_by = ""
+    except InputError:
+        if asked:
+            raise
+        found = remembered_for(first)
+        if found is None:
+            raise
+        read_by, used = found
+        at, used, place = find_head(first, [used])
+    reader = LineReader(table, used, place)
+    offers, refused = _all_lines(reader, chain(first[at + 1 :], rows))
+    if not offers:
+        why = f" The first reason: line {refused[0][0]}: {refused[0][1]}" if refused else ""
+        raise InputError(Problem("the file", None, f"holds no offer that can be read.{why}"))
+    return OfferList(tuple(offers), tuple(refused), used, read_by)
+
+
+def _all_lines(reader: LineReader, rows: Iterator[Row]) -> tuple[list[Offer], list[tuple[int, str]]]:
+    offers, refused = [], []
+    for count, row in enumerate(rows, 1):
+        if count > MOST_LINES:
+            raise InputError(Problem("the file", None, f"has more than {MOST_LINES:,} lines."))
+        found = reader.offer(row)
+        if isinstance(found, Offer):
+            offers.append(found)
+        else:
+            refused.append((row.number, found))
+    return offers, refused
+
+
+def remembered_for(first: Sequence[Row]) -> tuple[str, ListColumns] | None:
+    """The one remembered list whose heads stand in one of the first rows, with its file; None if none does.
+
+    Raises
+    ------
+    InputError : several that read it differently
+    """
+    rows = [{same_head(head) for head in heads_of(row)} for row in first]
+    fits = [
+        (file, how)
+        for file, how in remembered_lists()
+        if how.heads and any({same_head(head) for head in how.heads} <= heads for heads in rows)
+    ]
+    ways = {how.model_copy(update={"name": ""}).model_dump_json() for _, how in fits}
+    if len(ways) > 1:
+        named = ", ".join(file for file, _ in fits)
+        raise InputError(
+            Problem(
+                "the file",
+                None,
+                f"has the heads of {len(ways)} remembered lists: {named}.",
+                "Name one: --columns FILE",
+            )
+        )
+    return fits[0] if fits else None

@@ -119,8 +119,9 @@ def _said(fault: _Fault) -> tuple[str, str]:
     special = _SPECIAL.get(fault.kind)
     if special is not None:
         return special(fault)
-    if not fault.field or fault.place.endswith("]"):
-        return _of_list_entry(fault), ""
+    of_an_entry = fault.kind == "literal_error" and not fault.place.endswith(fault.field)
+    if not fault.field or fault.place.endswith("]") or of_an_entry:
+        return _of_list_entry(fault), _near_choice(fault) if of_an_entry else ""
     quoted = f'Write "{fault.value}".' if fault.kind == "string_type" and _is_plain(fault.value) else ""
     return f"must be {field_words(fault.model, fault.field)}.", quoted or _near_choice(fault)
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from functools import partial
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
 
-from longhold.base.quantities import DIMENSIONS, parse_quantity
+from longhold.base.quantities import DIMENSIONS, parse_quantity, plain_digits
 
 __all__ = [
     "Concentration",
@@ -18,6 +19,7 @@ __all__ = [
     "Film",
     "Force",
     "Length",
+    "Measured",
     "Record",
     "Retention",
     "Stress",
@@ -39,6 +41,18 @@ def assumed(default: Any, because: str, **kwargs: Any) -> Any:
     return Field(default=default, json_schema_extra={"assumed_because": because}, **kwargs)
 
 
+@dataclass(frozen=True)
+class Measured:
+    """Marks a field that holds a quantity, for those who walk over the fields of a record.
+
+    Attributes
+    ----------
+    dimension : a key of ``DIMENSIONS``
+    """
+
+    dimension: str
+
+
 def _quantity(dimension: str, positive: bool = True) -> Any:
     rule = DIMENSIONS[dimension]
 
@@ -51,6 +65,7 @@ def _quantity(dimension: str, positive: bool = True) -> Any:
         return number
 
     return (
+        Measured(dimension),
         BeforeValidator(read),
         PlainSerializer(partial(_written, unit=rule.inside.replace("**", "")), return_type=str),
         WithJsonSchema(
@@ -84,7 +99,7 @@ class _Inside(float):
 
 
 def _written(value: float | None, unit: str) -> str | None:
-    return None if value is None else f"{value!r} {unit}"
+    return None if value is None else f"{plain_digits(value)} {unit}"
 
 
 _BY_UNIT = {rule.inside.replace("**", ""): name for name, rule in reversed(DIMENSIONS.items())}

@@ -24,6 +24,7 @@ class Offer(Record):
     price: float = Field(ge=0, le=1e9, description="price of one pack")
     currency: str = Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 letters, such as USD")
     pack: int = Field(default=1, ge=1, le=1_000_000, description="pieces in one pack")
+    least_packs: int = Field(default=1, ge=1, le=1_000_000, description="fewest packs sold at once")
     lead_days: int | None = Field(default=None, ge=0, le=3650, description="days until it arrives")
     price_date: datetime.date | None = Field(default=None, description="when the price held")
 
