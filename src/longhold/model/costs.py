@@ -24,6 +24,13 @@ class Costs(Record):
     labor_per_joint: float = Field(
         ge=0, le=1e9, description="labor of taking apart and renewing a joint that is easy to reach"
     )
+    fixing_per_joint: float = assumed(
+        0.0,
+        "no labor of fixing a joint for the first time is stated: the choice does not hang on it",
+        ge=0,
+        le=1e9,
+        description="labor of fixing a joint for the first time where it is easy to reach",
+    )
     rate: float = assumed(
         0.03,
         "no real discount rate is stated: 3 % a year",
