@@ -232,7 +232,7 @@ def choose(
     )
     chosen = tuple(some[index] for some, index in zip(met, found.chosen, strict=True))
     left_out = tuple(
-        conflict(group, [_broken(one, least_years) for one in options])
+        conflict(group, [(one, _broken(one, least_years)) for one in options], market.read)
         for group, options, some in zip(market.groups, market.options, fine, strict=True)
         if not some
     )

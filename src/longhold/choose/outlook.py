@@ -70,6 +70,7 @@ class Bought:
     outlook : of one joint; None where no forecast can be computed
     each : what later years cost at one joint
     visits : inspections of one joint within the design life, each by its present value
+    material : price of the pieces of one joint, as shares of packs
     """
 
     group: JointGroup
@@ -78,6 +79,12 @@ class Bought:
     outlook: Outlook | None
     each: LaterCosts
     visits: float
+    material: float = 0.0
+
+    @property
+    def alone(self) -> float:
+        """Price of the pieces of all its joints and the mean of their later costs."""
+        return self.group.quantity * self.material + self.mean_later
 
     @property
     def sure_years(self) -> float:
@@ -160,7 +167,7 @@ def bought(
     rate = DiscountRate.flat(costs.rate)
     visits = present_visits(costs.visit_every_years, rate, structure.design_life)
     return in_some_draws(
-        Bought(group, option, option.broken, None, each, visits), outlook, structure.target_chance
+        Bought(group, option, option.broken, None, each, visits, material), outlook, structure.target_chance
     )
 
 
