@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 
 from longhold.base.errors import InputError
-from longhold.choose.alternatives import frontier, named_alternatives, turns
+from longhold.choose.alternatives import frontier, named_alternatives
 from longhold.choose.choice import choose, market_for
 from longhold.choose.options import DEMANDS
+from longhold.choose.turning import turns
 from longhold.intake.load import load, load_costs, load_site
 from longhold.intake.offers import load_offers
 

@@ -40,3 +40,30 @@ def test_packs_are_whole_and_cover_the_spare():
     made = [[Candidate({"a": 100}, 0.0)]]
     found = cheapest(made, {"a": Box(1.0, 100)}, spare=0.05, each_item=0.0)
     assert found.packs == {"a": 2}
+
+
+@given(groups, boxes, st.sampled_from([0.0, 0.05]), st.sampled_from([0.0, 30.0]))
+@settings(max_examples=40, deadline=None)
+def test_out_of_time_the_bound_still_lies_below_the_least_and_the_answer_above(
+    made, priced, spare, each_item
+):
+    found = cheapest(made, priced, spare=spare, each_item=each_item, seconds=0.0)
+    every = product(*(range(len(group)) for group in made))
+    least = min(cost_of(made, one, priced, spare=spare, each_item=each_item)[0] for one in every)
+    assert found.bound <= least + 1e-6
+    assert found.cost >= least - 1e-6
+    assert found.cost == pytest.approx(
+        cost_of(made, found.chosen, priced, spare=spare, each_item=each_item)[0]
+    )
+
+
+def test_a_programme_too_large_for_its_time_says_how_far_it_may_be_off():
+    items = [f"i{n}" for n in range(60)]
+    priced = {item: Box(10.0 + (7 * n) % 13, 5 + (11 * n) % 17) for n, item in enumerate(items)}
+    made = [
+        [Candidate({items[(g * 5 + k * 7) % 60]: 3 + (g + k) % 9}, float((g * k) % 5)) for k in range(12)]
+        for g in range(80)
+    ]
+    found = cheapest(made, priced, spare=0.05, each_item=20.0, seconds=0.01)
+    assert not found.proved
+    assert 0.0 < found.gap < 1.0

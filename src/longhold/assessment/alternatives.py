@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.joint import deciding_years
 from longhold.assessment.parts import Setting, code_answer, run_parts
+from longhold.forecast.summary import chance_of
 from longhold.metal.couples import mixed_couples
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint
@@ -37,9 +38,10 @@ class Trial:
 
 def allowed_together(joint: Joint, chosen: Sequence[Protection], setting: Setting) -> bool:
     """Whether the code refuses none of a joint's parts under some protections, and leaves none open."""
+    together = {part.id: one for part, one in zip(joint.parts, chosen, strict=True)}
     verdicts = (
-        code_answer(joint, part, one, setting, suggest=False).verdict
-        for part, one in zip(joint.parts, chosen, strict=True)
+        code_answer(joint, part, together[part.id], setting, suggest=False, together=together).verdict
+        for part in joint.parts
     )
     return not any(verdict in ("fail", "refer") for verdict in verdicts)
 
@@ -61,4 +63,4 @@ def try_hardware(joint: Joint, chosen: Sequence[Protection], setting: Setting) -
     refer = tuple(dict.fromkeys(line for run in runs for line in run.refer))
     life = setting.structure.design_life
     years = None if refer else deciding_years(joint, runs, life)
-    return Trial(years, None if years is None else float(np.mean(years > life)), refer)
+    return Trial(years, None if years is None else chance_of(years, life), refer)

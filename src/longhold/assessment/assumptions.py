@@ -8,9 +8,10 @@ from pydantic import BaseModel
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_standard import assumed_standard
+from longhold.model.costs import Access, Costs
 from longhold.model.structure import Joint, Site, Structure
 
-__all__ = ["joint_defaults", "structure_defaults"]
+__all__ = ["cost_defaults", "joint_defaults", "structure_defaults"]
 
 
 def structure_defaults(structure: Structure) -> tuple[Assumption, ...]:
@@ -37,6 +38,11 @@ def joint_defaults(joint: Joint) -> tuple[Assumption, ...]:
     )
 
 
+def cost_defaults(costs: Costs) -> tuple[Assumption, ...]:
+    """Defaults that stood in for fields of the costs."""
+    return tuple(_defaults(costs, "costs."))
+
+
 def _defaults(record: BaseModel | Site, prefix: str) -> Iterator[Assumption]:
     for name, info in type(record).model_fields.items():
         extra = info.json_schema_extra
@@ -49,6 +55,8 @@ def _defaults(record: BaseModel | Site, prefix: str) -> Iterator[Assumption]:
 def _shown(name: str, value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, Access):
+        return f"{value.easy:g}, {value.moderate:g}, {value.hard:g}"
     if name.endswith("_deg"):
         return f"{value:g} degrees"
     return str(value).replace("_", " ")

@@ -38,9 +38,10 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
             chosen = [_protection(part, rung) for part in joint.parts]
         except InputError:
             continue
+        together = {part.id: one for part, one in zip(joint.parts, chosen, strict=True)}
         verdicts = {
-            code_answer(joint, part, one, setting, suggest=False).verdict
-            for part, one in zip(joint.parts, chosen, strict=True)
+            code_answer(joint, part, together[part.id], setting, suggest=False, together=together).verdict
+            for part in joint.parts
         }
         if "fail" in verdicts:
             continue

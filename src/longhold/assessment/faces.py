@@ -12,7 +12,7 @@ from longhold.base.marks import Mark
 from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, FaceExtras, face_extras, face_layers, own_layers
-from longhold.forecast.summary import band_of, curve_of
+from longhold.forecast.summary import band_of, chance_of, curve_of
 from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
 from longhold.model.protection import Protection
@@ -97,7 +97,7 @@ def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: fl
         base_loss_um=band_of(at_life),
         zinc_left=curve_of(ages, layers.zinc_left_um(ages)) if has_zinc else None,
         base_loss=curve_of(ages, run.base_loss_um),
-        chance=None if run.protection_years is None else float(np.mean(run.protection_years >= life_years)),
+        chance=None if run.protection_years is None else chance_of(run.protection_years, life_years),
         calculation=_calculation(case, middle, life_years),
         lies="" if case.facing_here is None else case.facing_here.words,
     )

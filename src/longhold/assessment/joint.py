@@ -22,7 +22,7 @@ from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
 from longhold.forecast.causes import CAUSE_WORDS
 from longhold.forecast.galvanic import COUPLE_SCOPE
-from longhold.forecast.summary import band_if_known, band_of, strongest_cause
+from longhold.forecast.summary import band_if_known, band_of, chance_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
 from longhold.model.structure import Joint
 
@@ -126,7 +126,7 @@ def _governing(runs: Sequence[PartRun], life_years: float) -> _Governing:
         np.min(list(protected.values()), axis=0) if protected else None,
         weakest,
         strength_years,
-        None if strength_years is None else float(np.mean(strength_years > life_years)),
+        None if strength_years is None else chance_of(strength_years, life_years),
     )
 
 
@@ -143,7 +143,7 @@ def deciding_years(joint: Joint, runs: Sequence[PartRun], life_years: float) -> 
 
 def _protection_chance(governing: _Governing, life_years: float) -> float | None:
     years = governing.protection_years
-    return None if years is None else float(np.mean(years >= life_years))
+    return None if years is None else chance_of(years, life_years)
 
 
 def _chance(life_years: float) -> Callable[[Joint, Sequence[PartRun]], float | None]:

@@ -23,8 +23,10 @@ from longhold.assessment.governing import governing_pack
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
 from longhold.assessment.stainless import stainless_finding, stainless_stop
-from longhold.assessment.strength import Ending, run_strength, strength_finding
+from longhold.assessment.strength import Ending, strength_finding
+from longhold.assessment.strength_once import run_strength_once
 from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
+from longhold.base.recent import Recent
 from longhold.codes.answers import CodeAnswer, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
 from longhold.forecast.beside import Beside
@@ -44,6 +46,8 @@ from longhold.wood.simulation import MoistureNotConverged
 __all__ = ["PartRun", "Setting", "code_answer", "own_key", "part_finding", "run_parts", "worse_timber"]
 
 Array = NDArray[np.float64]
+_KEPT_BYTES = 256_000_000
+_CURVES_OF_STRENGTH = 4
 BesideFaces = Mapping[tuple[str, str], tuple[Beside, ...]]
 
 
@@ -67,6 +71,23 @@ class Setting:
     ages: Array
     code_answers: dict[tuple[bool, frozenset[tuple[str, Any]]], CodeAnswer] = field(default_factory=dict)
     findings: dict[str, JointFinding] = field(default_factory=dict)
+
+    @cached_property
+    def strength_runs(self) -> Recent[tuple[str, StrengthRun]]:
+        """Strength already computed, with the id of the joint that it was computed for."""
+        return Recent(_KEPT_BYTES // (_CURVES_OF_STRENGTH * self._bytes_of_curves))
+
+    @cached_property
+    def _face_runs(self) -> Recent[FaceRun]:
+        return Recent(_KEPT_BYTES // self._bytes_of_curves)
+
+    @property
+    def _bytes_of_curves(self) -> int:
+        return 8 * self.exposure.causes.count * len(self.ages)
+
+    def face_run(self, case: FaceCase) -> FaceRun:
+        """Draws of a face; equal faces, of other joints and under other offers too, are drawn once."""
+        return self._face_runs.get(case, lambda: run_face(case, self.exposure, self.ages))
 
     @cached_property
     def air(self) -> str:
@@ -135,7 +156,7 @@ def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> t
     faces = [_faces(joint, part, protection, setting, beside) for part, protection in pairs]
     sheets = _sheets(joint, faces)
     strengths = [
-        run_strength(joint, part, runs, sheets, setting)
+        run_strength_once(joint, part, runs, sheets, setting)
         for part, (runs, _) in zip(joint.parts, faces, strict=True)
     ]
     together = together_of(joint, list(zip(joint.parts, strengths, strict=True)))
@@ -150,7 +171,7 @@ def _with_whole(joint: Joint, run: PartRun, sheets: Sequence[Sheet], setting: Se
     """A damaged part with the strength that it would have without its damage."""
     part = run.part.model_copy(update={"damage": []})
     faces, _ = _faces(joint, part, run.protection, setting, run.beside)
-    return replace(run, whole=run_strength(joint, part, faces, sheets, setting))
+    return replace(run, whole=run_strength_once(joint, part, faces, sheets, setting))
 
 
 def _part_run(
@@ -265,22 +286,38 @@ def _first_loss(
 
 
 def code_answer(
-    joint: Joint, part: Part, protection: Protection, setting: Setting, *, suggest: bool = True
+    joint: Joint,
+    part: Part,
+    protection: Protection,
+    setting: Setting,
+    *,
+    suggest: bool = True,
+    together: Mapping[str, Protection] | None = None,
 ) -> CodeAnswer:
     """What the governing code says of one part: the strictest answer over the timbers that it touches.
 
-    ``suggest`` tries other finishes where it does not pass.
+    Parameters
+    ----------
+    suggest : whether other finishes are tried where it does not pass
+    together : protection of the joint's parts by id, where others than their own labels' are tried
     """
     return strictest_answer(
-        _answer_in(name, joint, part, protection, setting, suggest) for name in timbers_touched(joint, part)
+        _answer_in(name, joint, part, protection, setting, suggest, together)
+        for name in timbers_touched(joint, part)
     )
 
 
 def _answer_in(
-    timber: str, joint: Joint, part: Part, protection: Protection, setting: Setting, suggest: bool
+    timber: str,
+    joint: Joint,
+    part: Part,
+    protection: Protection,
+    setting: Setting,
+    suggest: bool,
+    together: Mapping[str, Protection] | None,
 ) -> CodeAnswer:
-    code = setting.structure.code
-    facts = rule_facts(setting.structure, setting.prepared, joint, part, timber, protection, setting.air)
+    code, structure, prepared = setting.structure.code, setting.structure, setting.prepared
+    facts = rule_facts(structure, prepared, joint, part, timber, protection, setting.air, together)
     key = (suggest, frozenset(facts.items()))
     if key not in setting.code_answers:
         setting.code_answers[key] = evaluate_pack(governing_pack(code), code.edition, facts, suggest=suggest)
@@ -341,7 +378,7 @@ def _faces(
         for face in faces_of(part.kind)
     ]
     try:
-        return tuple(run_face(case, setting.exposure, setting.ages) for case in cases), ()
+        return tuple(setting.face_run(case) for case in cases), ()
     except MoistureNotConverged as fault:
         return (), (str(fault).rstrip("."),)
 

@@ -83,6 +83,7 @@ def rule_facts(
     timber: str,
     protection: Protection,
     air: str = "",
+    together: Mapping[str, Protection] | None = None,
 ) -> dict[str, Any]:
     """Everything known about one part in one timber that a rule of any pack may ask.
 
@@ -91,6 +92,7 @@ def rule_facts(
     timber : name of the timber that it touches
     protection : of the part, its own or one that is tried in its place
     air : category of the air in the open, where it is known
+    together : protection of other parts of the joint, by id, where it is not what their own labels promise
     """
     site = prepared.site
     known = prepared.timbers[timber]
@@ -111,7 +113,7 @@ def rule_facts(
         facts["retention_above_ground_contact"] = category in _OVER_GROUND_CONTACT
     if part.kind in ("bolt", "lag_screw"):
         facts["washer_under_head"] = any(other.kind in _SPREADERS for other in joint.parts)
-    return facts | _partner(prepared, joint, part, protection)
+    return facts | _partner(prepared, joint, part, protection, together or {})
 
 
 def air_category(prepared: Prepared) -> str:
@@ -122,12 +124,14 @@ def air_category(prepared: Prepared) -> str:
     return str(evaluate("eu_12944", "2018", {"zinc_first_year_um": loss_um}).given.get("air_category", ""))
 
 
-def _partner(prepared: Prepared, joint: Joint, part: Part, protection: Protection) -> dict[str, Any]:
+def _partner(
+    prepared: Prepared, joint: Joint, part: Part, protection: Protection, together: Mapping[str, Protection]
+) -> dict[str, Any]:
     """The metal that a part touches; of several, one of another family."""
     others = [other for other in joint.parts if other is not part and _touch(part, other)]
     found = []
     for other in others:
-        metal = protections(other, prepared.readings[joint.id, other.id])[0]
+        metal = together.get(other.id) or protections(other, prepared.readings[joint.id, other.id])[0]
         kind = "fastener" if other.is_fastener else "connector" if other.kind != "washer" else "other"
         found.append(facts_from_partner(metal) | {"partner_item": kind})
     if not found:

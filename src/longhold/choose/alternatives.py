@@ -1,53 +1,44 @@
-"""Beside the choice: cheapest today, longest life, what each further year costs, what could turn it."""
+"""Beside the choice: cheapest today, longest life, and what each further year costs."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
-from longhold.choose.choice import Bought, Choice, Market, choose, in_draws
-from longhold.forecast.causes import CAUSE_WORDS
+from longhold.choose.choice import Bought, Choice, Market, choose
+from longhold.choose.programme import MOST_SECONDS
 
-__all__ = ["Turn", "frontier", "longest_life", "named_alternatives", "turns"]
+__all__ = ["frontier", "longest_life", "named_alternatives"]
 
 _MOST_STEPS = 12
 
 
-@dataclass(frozen=True)
-class Turn:
-    """An uncertain input that would change the choice if it were known to lie in one half of its band.
-
-    Attributes
-    ----------
-    words : the input
-    half : "low" or "high" half of its draws
-    joints : ids of joints that would get something else, or nothing that satisfies
-    """
-
-    words: str
-    half: str
-    joints: tuple[str, ...]
-
-
-def named_alternatives(market: Market) -> tuple[Choice, Choice, Choice]:
+def named_alternatives(market: Market, *, seconds: float = MOST_SECONDS) -> tuple[Choice, Choice, Choice]:
     """Cheapest today, cheapest over the life, longest life; each meets every demand."""
     return (
-        choose(market, name="cheapest today", later_counts=False),
-        choose(market),
-        longest_life(market),
+        choose(market, name="cheapest today", later_counts=False, seconds=seconds),
+        choose(market, seconds=seconds),
+        longest_life(market, seconds=seconds),
     )
 
 
-def longest_life(market: Market) -> Choice:
+def longest_life(market: Market, *, seconds: float = MOST_SECONDS) -> Choice:
     """Of the purchases under which the joint that ends first lasts longest, the cheapest over the life."""
     best = [max(one.sure_years for one in some) for some in _allowed(market) if some]
-    return choose(market, name="longest life", least_years=min(best, default=0.0))
+    return choose(market, name="longest life", least_years=min(best, default=0.0), seconds=seconds)
 
 
-def frontier(market: Market) -> tuple[Choice, ...]:
-    """Least present cost against the age that every joint reaches with the asked chance, rising in age."""
+def frontier(market: Market, *, demanded: bool = True) -> tuple[Choice, ...]:
+    """Least present cost against the age that every joint reaches with the asked chance, rising in age.
+
+    Parameters
+    ----------
+    demanded : whether every joint must reach the design life with that chance; without, what a shorter life
+        would cost over the same years is told too
+    """
+    if not demanded:
+        market = replace(market, options=tuple(map(tuple, _without_target(market))))
     allowed = [some for some in _allowed(market) if some]
     most = min((max(one.sure_years for one in some) for some in allowed), default=0.0)
     ages = sorted({one.sure_years for some in allowed for one in some if one.sure_years <= most})
@@ -61,41 +52,9 @@ def frontier(market: Market) -> tuple[Choice, ...]:
     return tuple(found)
 
 
-def turns(market: Market, choice: Choice) -> tuple[Turn, ...]:
-    """Inputs whose low or high half alone would change what some joint gets.
-
-    Parameters
-    ----------
-    choice : made from the whole market
-    """
-    return tuple(_turns(market, choice))
-
-
-def _turns(market: Market, choice: Choice) -> Iterator[Turn]:
-    before = _items(choice)
-    for (cause, scope), draws in sorted(market.setting.exposure.causes.used.items()):
-        middle = np.median(draws)
-        for half, mask in (("low", draws <= middle), ("high", draws > middle)):
-            if not mask.any():
-                continue
-            after = _items(choose(in_draws(market, mask)))
-            changed = tuple(sorted(one for one in before | after if before.get(one) != after.get(one)))
-            if changed:
-                yield Turn(_words(cause, scope), half, changed)
-
-
-def _items(choice: Choice) -> dict[str, tuple[str, ...]]:
-    return {
-        name: tuple(one.offer.item for one in bought.option.offers)
-        for bought in choice.bought
-        for name in bought.group.ids
-    }
-
-
-def _words(cause: str, scope: str) -> str:
-    _, _, which = scope.partition(":")
-    return f"{CAUSE_WORDS[cause]} ({which})" if which else CAUSE_WORDS[cause]
-
-
 def _allowed(market: Market) -> list[list[Bought]]:
     return [[one for one in some if not one.broken] for some in market.options]
+
+
+def _without_target(market: Market) -> list[list[Bought]]:
+    return [[replace(one, broken=one.broken - {"target"}) for one in some] for some in market.options]

@@ -2,46 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.parts import Setting
 from longhold.assessment.setting import setting_for
-from longhold.base.errors import InputError, Problem
+from longhold.base.errors import InputError
+from longhold.choose.checks import problems_in
 from longhold.choose.conflicts import Conflict, conflict
-from longhold.choose.life_cost import LaterCosts, later_cost
-from longhold.choose.money import DiscountRate
-from longhold.choose.options import JointGroup, Option, ReadOffer, group_joints, joint_options, read_offers
-from longhold.choose.programme import Box, Candidate, Purchase, cheapest
+from longhold.choose.dominance import undominated
+from longhold.choose.options import (
+    JointGroup,
+    Option,
+    ReadOffer,
+    Trials,
+    group_joints,
+    joint_options,
+    read_offers,
+)
+from longhold.choose.outlook import Bought, Outlook, bought, in_some_draws, outlook_of
+from longhold.choose.programme import MOST_SECONDS, Box, Candidate, Purchase, cheapest
 from longhold.model.costs import Costs
 from longhold.model.offer import Offer
 from longhold.model.structure import Structure
 
-__all__ = ["Bought", "Choice", "Market", "choose", "in_draws", "market_for"]
+__all__ = ["Bought", "Choice", "Market", "choose", "in_draws", "market_for", "with_bans"]
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Bought:
-    """What one group of joints may get.
-
-    Attributes
-    ----------
-    group, option : the joints, and the offers for them
-    broken : demands that it does not meet, by name
-    later : present value of later costs of all its joints, by draw
-    sure_years : age that its joints reach with the asked chance [years], infinite where past all ages
-    """
-
-    group: JointGroup
-    option: Option
-    broken: frozenset[str]
-    later: Array
-    sure_years: float
 
 
 @dataclass(frozen=True)
@@ -53,8 +43,12 @@ class Market:
     structure, costs : as described
     setting : draws that all options share
     groups : joints alike, together
-    options : of each group: what each set of offers would cost later, and the demands that it breaks
+    options : of each group: what each set of offers would cost later, and the demands that it breaks.
+        Offers that no purchase needs, because another does the same for no more, are not in them
     unread : offers whose labels cannot be read, with the reason
+    read : all other offers
+    locks, bans : as asked
+    trials : what came of joints under offers, to be used again under other locks and bans
     """
 
     structure: Structure
@@ -63,6 +57,10 @@ class Market:
     groups: tuple[JointGroup, ...]
     options: tuple[tuple[Bought, ...], ...]
     unread: tuple[tuple[Offer, str], ...]
+    read: tuple[ReadOffer, ...] = ()
+    locks: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    bans: frozenset[str] = frozenset()
+    trials: Trials = field(default_factory=dict)
 
     @property
     def fitting(self) -> dict[str, ReadOffer]:
@@ -83,6 +81,7 @@ class Choice:
     currency : of every amount
     boxes : price and pack of every item that fits somewhere
     left_out : joints that nothing on offer satisfies, each with demands that cannot stand together
+    fixing : labor of fixing all joints for the first time
     """
 
     name: str
@@ -91,6 +90,7 @@ class Choice:
     currency: str
     boxes: Mapping[str, Box]
     left_out: tuple[Conflict, ...]
+    fixing: float = 0.0
 
     @property
     def today(self) -> float:
@@ -99,8 +99,8 @@ class Choice:
 
     @property
     def over_life(self) -> Array:
-        """Present cost over the life, by draw: packs and later costs."""
-        return np.asarray(self.today + np.sum([one.later for one in self.bought], axis=0))
+        """Present cost over the life, by draw: packs, first fixing and later costs."""
+        return np.asarray(self.today + self.fixing + np.sum([one.later for one in self.bought], axis=0))
 
     @property
     def sure_years(self) -> float:
@@ -131,31 +131,70 @@ def market_for(
     InputError : two offers with one number, a currency without a rate, a lock on what is not there
     """
     locks = dict(locks or {})
-    problems = [*_twice(offers), *_unpriced(offers, costs), *_unknown(structure, offers, locks, bans)]
-    if problems:
+    if problems := list(problems_in(structure, offers, costs, locks, bans)):
         raise InputError(*problems)
     read, unread = read_offers(offers)
     setting = setting_for(
         structure, np.linspace(0.0, 2.0 * structure.design_life, 33), draws=draws, seed=seed
     )
-    groups = group_joints(structure.joints, apart={joint for joint, _ in locks})
-    options = tuple(
-        tuple(
-            _bought(structure, costs, group, option)
-            for option in joint_options(group.joint, read, setting, locks=locks, bans=bans)
-        )
-        for group in groups
+    return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans))
+
+
+def with_bans(market: Market, bans: Collection[str]) -> Market:
+    """The same market without some items besides those banned already; nothing is drawn anew.
+
+    Raises
+    ------
+    InputError : an item is not among the offers
+    """
+    offers = [one.offer for one in market.read]
+    if problems := list(problems_in(market.structure, offers, market.costs, {}, bans)):
+        raise InputError(*problems)
+    return _filled(replace(market, bans=market.bans | frozenset(bans)))
+
+
+def _filled(market: Market) -> Market:
+    """A market with its groups of joints and their options."""
+    structure, costs = market.structure, market.costs
+    groups = group_joints(structure.joints, apart={joint for joint, _ in market.locks})
+    offers = undominated(
+        market.read,
+        [part for group in groups for part in group.joint.parts],
+        lambda one: _in_currency(one.offer, costs),
+        keep=set(market.locks.values()),
+        never=market.bans,
     )
-    return Market(structure, costs, setting, groups, options, unread)
+    outlooks: dict[int, Outlook | None] = {}
+
+    def outlook(option: Option) -> Outlook | None:
+        known = id(option.trial)  # kept alive by the market, so no other object takes its place
+        if known not in outlooks:
+            outlooks[known] = outlook_of(option, structure, costs)
+        return outlooks[known]
+
+    def options_of(group: JointGroup) -> Iterator[Bought]:
+        found = joint_options(
+            group.joint, offers, market.setting, locks=market.locks, bans=market.bans, trials=market.trials
+        )
+        for one in found:
+            pieces = zip(one.offers, group.joint.parts, strict=True)
+            material = sum(_piece(chosen, costs) * part.count for chosen, part in pieces)
+            yield bought(group, one, outlook(one), structure, costs, material)
+
+    return replace(market, groups=groups, options=tuple(tuple(options_of(group)) for group in groups))
 
 
 def in_draws(market: Market, draws: NDArray[np.bool_]) -> Market:
     """The same market as it would look if only some of the draws could come true."""
-    options = tuple(
-        tuple(_bought(market.structure, market.costs, one.group, one.option, draws) for one in some)
-        for some in market.options
-    )
-    return replace(market, options=options)
+    outlooks: dict[int, Outlook | None] = {}
+
+    def judged(one: Bought) -> Bought:
+        known = id(one.option.trial)
+        if known not in outlooks:
+            outlooks[known] = outlook_of(one.option, market.structure, market.costs, draws)
+        return in_some_draws(one, outlooks[known], market.structure.target_chance)
+
+    return replace(market, options=tuple(tuple(map(judged, some)) for some in market.options))
 
 
 def choose(
@@ -164,6 +203,7 @@ def choose(
     name: str = "cheapest over the life",
     least_years: float = 0.0,
     later_counts: bool = True,
+    seconds: float = MOST_SECONDS,
 ) -> Choice:
     """The purchase of least present cost; joints that nothing on offer satisfies are left out and told.
 
@@ -172,10 +212,11 @@ def choose(
     name : what the alternative is called
     least_years : age that each joint must reach with the asked chance [years], besides the demands
     later_counts : whether costs after building count; without them the cheapest today comes out
+    seconds : after which the solver stops; the purchase then says how far its bound lies below it
 
     Raises
     ------
-    NotSolvedError : where the solver proves no answer
+    NotSolvedError : where the solver's answer does not stand when it is counted afresh
     """
     fine = [
         [one for one in some if not one.broken and one.sure_years >= least_years] for some in market.options
@@ -187,43 +228,24 @@ def choose(
         boxes,
         spare=market.costs.spare,
         each_item=market.costs.each_item,
+        seconds=seconds,
     )
     chosen = tuple(some[index] for some, index in zip(met, found.chosen, strict=True))
     left_out = tuple(
-        conflict(group, [one.broken for one in options])
+        conflict(group, [(one, _broken(one, least_years)) for one in options], market.read)
         for group, options, some in zip(market.groups, market.options, fine, strict=True)
         if not some
     )
-    return Choice(name, chosen, found, market.costs.currency, boxes, left_out)
+    fixing = sum(_fixing(one.group, market.costs) for one in chosen)
+    return Choice(name, chosen, found, market.costs.currency, boxes, left_out, fixing)
 
 
-def _bought(
-    structure: Structure,
-    costs: Costs,
-    group: JointGroup,
-    option: Option,
-    draws: NDArray[np.bool_] | None = None,
-) -> Bought:
-    years, broken, target = option.trial.years, option.broken, structure.target_chance
-    if years is None:
-        return Bought(group, option, broken, np.zeros(1), 0.0)
-    if draws is not None:
-        years = years[draws]
-        reached = float(np.mean(years > structure.design_life)) >= target
-        broken = broken - {"target"} if reached else broken | {"target"}
-    parts = group.joint.parts
-    material = sum(_piece(one, costs) * part.count for one, part in zip(option.offers, parts, strict=True))
-    labor = costs.labor_per_joint * float(getattr(costs.access, group.joint.access))
-    each = LaterCosts(
-        renewal=material + labor,
-        visit=costs.visit_per_joint,
-        visit_every_years=costs.visit_every_years,
-        failure=costs.failure,
-        unnoticed=costs.unnoticed,
-    )
-    later = group.quantity * later_cost(years, each, DiscountRate.flat(costs.rate), structure.design_life)
-    sure = float(np.quantile(years, 1.0 - target, method="lower"))
-    return Bought(group, option, broken, later, sure)
+def _broken(one: Bought, least_years: float) -> frozenset[str]:
+    return one.broken | {"age"} if one.sure_years < least_years else one.broken
+
+
+def _fixing(group: JointGroup, costs: Costs) -> float:
+    return group.quantity * costs.fixing_per_joint * float(getattr(costs.access, group.joint.access))
 
 
 def _candidate(one: Bought, later_counts: bool) -> Candidate:
@@ -231,7 +253,7 @@ def _candidate(one: Bought, later_counts: bool) -> Candidate:
     for chosen, part in zip(one.option.offers, one.group.joint.parts, strict=True):
         item = chosen.offer.item
         pieces[item] = pieces.get(item, 0) + part.count * one.group.quantity
-    return Candidate(pieces, float(np.mean(one.later)) if later_counts else 0.0)
+    return Candidate(pieces, one.mean_later if later_counts else 0.0)
 
 
 def _boxes(market: Market) -> dict[str, Box]:
@@ -248,34 +270,3 @@ def _piece(one: ReadOffer, costs: Costs) -> float:
 def _in_currency(offer: Offer, costs: Costs) -> float:
     rate = 1.0 if offer.currency == costs.currency else costs.rates[offer.currency]
     return offer.price / rate
-
-
-def _twice(offers: Sequence[Offer]) -> Iterator[Problem]:
-    seen: set[str] = set()
-    for offer in offers:
-        if offer.item in seen:
-            yield Problem("offers", offer.item, "stands twice; every item number may stand once.")
-        seen.add(offer.item)
-
-
-def _unpriced(offers: Sequence[Offer], costs: Costs) -> Iterator[Problem]:
-    for currency in sorted({offer.currency for offer in offers} - {costs.currency, *costs.rates}):
-        do = f"Give it in the costs file as rates.{currency}: units of {currency} for one {costs.currency}."
-        yield Problem("offers", currency, f"has no rate to {costs.currency}.", do)
-
-
-def _unknown(
-    structure: Structure,
-    offers: Sequence[Offer],
-    locks: Mapping[tuple[str, str], str],
-    bans: frozenset[str],
-) -> Iterator[Problem]:
-    items = {offer.item for offer in offers}
-    parts = {(joint.id, part.id) for joint in structure.joints for part in joint.parts}
-    for (joint, part), item in locks.items():
-        if (joint, part) not in parts:
-            yield Problem("lock", f"{joint}.{part}", "is no part of the structure.")
-        if item not in items:
-            yield Problem("lock", item, "is not among the offers.")
-    for item in sorted(bans - items):
-        yield Problem("ban", item, "is not among the offers.")

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from longhold.choose.money import DiscountRate
 
-__all__ = ["LaterCosts", "later_cost"]
+__all__ = ["LaterCosts", "later_cost", "present_ends", "present_visits"]
 
 Array = NDArray[np.float64]
 _MOST_RENEWALS = 400
@@ -34,34 +34,53 @@ class LaterCosts:
     failure: float = 0.0
     unnoticed: float = 0.0
 
+    @property
+    def expected_failure(self) -> float:
+        """What failures cost at each end on average."""
+        return self.unnoticed * self.failure
+
+
+def present_ends(life_years: Array, rate: DiscountRate, horizon_years: float) -> Array:
+    """How many ends of life come before a horizon, each counted by its present value, shape (draws,).
+
+    The joint is renewed with the same hardware each time its life ends before the horizon; the renewed one
+    lasts as long as the first in the same draw. What is left of the last one at the horizon counts nothing.
+
+    >>> present_ends(np.array([20.0, np.inf]), DiscountRate.flat(0.0), 50.0).tolist()
+    [2.0, 0.0]
+    """
+    life = np.maximum(np.asarray(life_years, float), horizon_years / _MOST_RENEWALS)
+    total = np.zeros_like(life)
+    shortest = float(np.min(life, initial=np.inf))
+    count = 0 if not np.isfinite(shortest) else int(min(horizon_years / shortest, _MOST_RENEWALS))
+    for times in range(1, count + 1):
+        when = life * times
+        early = when < horizon_years
+        total[early] += rate.factor(when[early])
+    return np.asarray(total)
+
+
+def present_visits(every_years: float, rate: DiscountRate, horizon_years: float) -> float:
+    """How many inspections come before a horizon, each by its present value; 0 where none are made."""
+    if every_years <= 0:
+        return 0.0
+    return float(rate.factor(np.arange(every_years, horizon_years, every_years)).sum())
+
 
 def later_cost(life_years: Array, costs: LaterCosts, rate: DiscountRate, horizon_years: float) -> Array:
     """Present value of what a joint costs after it is built, shape (draws,).
-
-    The joint is renewed with the same hardware each time its life ends before the horizon; the renewed one
-    lasts as long as the first in the same draw.
 
     Parameters
     ----------
     life_years : when the deciding end comes, by draw [years]; infinite where it does not
     costs : of one joint
     rate : real discount rate
-    horizon_years : over which costs count, usually the design life
+    horizon_years : over which costs count (the period of analysis), usually the design life
 
-    >>> import numpy as np
     >>> costs = LaterCosts(renewal=100.0)
     >>> later_cost(np.array([20.0, np.inf]), costs, DiscountRate.flat(0.0), 50.0).tolist()
     [200.0, 0.0]
     """
-    life = np.maximum(np.asarray(life_years, float), horizon_years / _MOST_RENEWALS)
-    end = costs.renewal + costs.unnoticed * costs.failure
-    total = np.zeros_like(life)
-    shortest = float(np.min(life, initial=np.inf))
-    count = 0 if not np.isfinite(shortest) else int(min(horizon_years / shortest, _MOST_RENEWALS))
-    for times in range(1, count + 1):
-        when = np.where(life * times < horizon_years, life * times, np.inf)
-        total += end * rate.factor(when)
-    if costs.visit_every_years > 0:
-        visits = np.arange(costs.visit_every_years, horizon_years, costs.visit_every_years)
-        total += costs.visit * float(rate.factor(visits).sum())
-    return np.asarray(total)
+    ends = present_ends(life_years, rate, horizon_years)
+    visits = costs.visit * present_visits(costs.visit_every_years, rate, horizon_years)
+    return np.asarray((costs.renewal + costs.expected_failure) * ends + visits)

@@ -12,10 +12,13 @@ from numpy.typing import NDArray
 
 from longhold.base.errors import LongholdError
 
-__all__ = ["Box", "Candidate", "NotSolvedError", "Purchase", "cheapest", "cost_of"]
+__all__ = ["MOST_SECONDS", "Box", "Candidate", "NotSolvedError", "Purchase", "cheapest", "cost_of"]
 
 _WHOLE = 1e-6  # a share of a piece that rounding leaves
 _PROOF = 1e-6
+_PROVED = 1e-9
+_OUT_OF_TIME = 1  # status of scipy's milp
+MOST_SECONDS = 60.0
 
 
 class NotSolvedError(LongholdError):
@@ -72,6 +75,11 @@ class Purchase:
         """How far the cost may lie above the least possible one, as a share of it."""
         return 0.0 if self.cost == 0 else max(self.cost - self.bound, 0.0) / abs(self.cost)
 
+    @property
+    def proved(self) -> bool:
+        """Whether the bound proves that no purchase costs less."""
+        return self.gap <= _PROVED
+
 
 def cost_of(
     groups: Sequence[Sequence[Candidate]],
@@ -112,8 +120,11 @@ def cheapest(
     *,
     spare: float,
     each_item: float,
+    seconds: float = MOST_SECONDS,
 ) -> Purchase:
     """The choice of least present cost, proved by the solver's bound and counted afresh.
+
+    Where time runs out, the best choice found so far, with the bound reached: see ``Purchase.proved``.
 
     Minimizes the later costs of the options chosen, the price of whole packs of every item, and a price on
     each item used; solved by HiGHS to a relative gap of 0.
@@ -122,10 +133,11 @@ def cheapest(
     ----------
     groups : options of each group of joints alike, at least one each
     boxes, spare, each_item : as in ``cost_of``
+    seconds : after which the solver stops
 
     Raises
     ------
-    NotSolvedError : where the solver stops early, or its answer does not stand when it is counted afresh
+    NotSolvedError : where the solver fails, or its answer does not stand when it is counted afresh
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import block_array, csr_array, diags_array
@@ -136,7 +148,10 @@ def cheapest(
     items = sorted({item for one in flat for item in one.pieces})
     owners = [index for index, group in enumerate(groups) for _ in group]
     one_each = csr_array((np.ones(len(flat)), (owners, np.arange(len(flat)))))
-    pieces = csr_array([[(1.0 + spare) * one.pieces.get(item, 0) for one in flat] for item in items])
+    place = {item: index for index, item in enumerate(items)}
+    counts = [(place[item], column, n) for column, one in enumerate(flat) for item, n in one.pieces.items()]
+    rows, columns, numbers = (np.array(one) for one in zip(*counts, strict=True))
+    pieces = csr_array(((1.0 + spare) * numbers, (rows, columns)), shape=(len(items), len(flat)))
     most = np.array([_most_packs(item, groups, boxes[item], spare) for item in items], float)
     takes, used = _uses(groups, items)
     # unknowns: the options chosen, the packs of each item, whether an item is used at all
@@ -161,13 +176,13 @@ def cheapest(
         integrality=np.ones(len(cost)),
         bounds=Bounds(0.0, np.concatenate([np.ones(len(flat)), most, np.ones(len(items))])),
         constraints=LinearConstraint(matrix, least, greatest),
-        options={"mip_rel_gap": 0.0},
+        options={"mip_rel_gap": 0.0, "time_limit": seconds},
     )
-    if found.x is None or not found.success:
+    if not found.success and found.status != _OUT_OF_TIME:
         raise NotSolvedError(f"the purchase was not solved: {found.message}")
-    chosen = _picked(groups, found.x)
+    chosen = _each_alone(groups, boxes, spare, each_item) if found.x is None else _picked(groups, found.x)
     counted, packs = cost_of(groups, chosen, boxes, spare=spare, each_item=each_item)
-    bound = float(found.mip_dual_bound)
+    bound = _bound(found.mip_dual_bound, groups, boxes, spare)
     if counted < bound - _PROOF * max(1.0, abs(bound)):
         raise NotSolvedError(f"the solver's bound of {bound:.6g} lies above a purchase of {counted:.6g}")
     return Purchase(chosen, packs, counted, min(bound, counted))
@@ -192,6 +207,31 @@ def _uses(groups: Sequence[Sequence[Candidate]], items: Sequence[str]) -> tuple[
     kinds = [place[item] for _, item in rows]
     used = csr_array((np.ones(len(rows)), (np.arange(len(rows)), kinds)), shape=(len(rows), len(items)))
     return takes, used
+
+
+def _each_alone(
+    groups: Sequence[Sequence[Candidate]], boxes: Mapping[str, Box], spare: float, each_item: float
+) -> tuple[int, ...]:
+    """What each group would take if it were the only one."""
+
+    def alone(one: Candidate) -> float:
+        return cost_of([[one]], [0], boxes, spare=spare, each_item=each_item)[0]
+
+    return tuple(min(range(len(group)), key=lambda i: alone(group[i])) for group in groups)
+
+
+def _bound(
+    solver: float | None, groups: Sequence[Sequence[Candidate]], boxes: Mapping[str, Box], spare: float
+) -> float:
+    """The solver's bound, or if it found none in its time, the cost if pieces could be bought one by one."""
+    if solver is not None and np.isfinite(solver):
+        return float(solver)
+
+    def by_the_piece(one: Candidate) -> float:
+        pieces = ((1.0 + spare) * n * boxes[item].price / boxes[item].pack for item, n in one.pieces.items())
+        return one.later + sum(pieces)
+
+    return sum(min(map(by_the_piece, group)) for group in groups)
 
 
 def _picked(groups: Sequence[Sequence[Candidate]], values: NDArray[np.float64]) -> tuple[int, ...]:

@@ -4,13 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["BEYOND_YEARS", "Band", "Curve", "band_if_known", "band_of", "curve_of", "strongest_cause"]
+__all__ = [
+    "BEYOND_YEARS",
+    "Band",
+    "Curve",
+    "age_reached",
+    "band_if_known",
+    "band_of",
+    "chance_of",
+    "curve_of",
+    "strongest_cause",
+]
 
 Array = NDArray[np.float64]
+_ROUNDING = 1e-9
 
 BEYOND_YEARS = 200.0
 """Ages past this are told as "more than": no law here was ever checked against metal that old."""
@@ -51,6 +63,28 @@ def curve_of(years: Array, draws: Array) -> Curve:
     """Quantiles by age of draws of shape (draws, ages)."""
     low, middle, high = np.quantile(draws, [0.1, 0.5, 0.9], axis=0)
     return Curve(*(tuple(float(v) for v in row) for row in (years, low, middle, high)))
+
+
+def chance_of(years: Array, age: float) -> float:
+    """Share of the draws whose end comes no earlier than an age: the chance of reaching it.
+
+    An end at the very age counts as reached.
+
+    >>> chance_of(np.array([40.0, 50.0, np.inf]), 50.0) == 2 / 3
+    True
+    """
+    return float(np.mean(years >= age))
+
+
+def age_reached(years: Array, chance: float) -> float:
+    """The greatest age that is reached with at least some chance [years]; infinite where no draw ends.
+
+    >>> age_reached(np.array([10.0, 20.0, 30.0, 40.0]), 0.75)
+    20.0
+    """
+    count = len(years)
+    needed = min(max(ceil(chance * count - _ROUNDING), 1), count)
+    return float(np.partition(years, count - needed)[count - needed])
 
 
 def strongest_cause(outcome: Array, causes: Mapping[str, Array]) -> tuple[str, float] | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,8 +76,8 @@ class TimberFacts:
     """
 
     key: str
-    treatment: Treatment
-    calculation: tuple[Step | Section, ...]
+    treatment: Treatment = field(hash=False)
+    calculation: tuple[Step | Section, ...] = field(hash=False)
     thickness_mm: float
     specific_gravity: float
     coat: str = ""

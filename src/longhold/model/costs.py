@@ -2,19 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cache
+
 from pydantic import Field
 
+from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.model.fields import Record, assumed
 
 __all__ = ["Access", "Costs"]
 
 
+@cache
+def _defaults() -> Mapping[str, Row]:
+    columns: dict[str, Parser] = {"name": str, "value": number, "because": str}
+    return {row["name"]: row for row in load_csv("trade/life_cost.csv", columns, key=("name",))}
+
+
+def _default(name: str) -> float:
+    return float(_defaults()[name]["value"])
+
+
+def _because(name: str) -> str:
+    return str(_defaults()[name]["because"])
+
+
 class Access(Record):
     """How many times the labor of an easy joint one takes that is harder to reach."""
 
-    easy: float = Field(default=1.0, ge=0.1, le=1000)
-    moderate: float = Field(default=2.0, ge=0.1, le=1000)
-    hard: float = Field(default=5.0, ge=0.1, le=1000)
+    easy: float = Field(default=_default("access_easy"), ge=0.1, le=1000)
+    moderate: float = Field(default=_default("access_moderate"), ge=0.1, le=1000)
+    hard: float = Field(default=_default("access_hard"), ge=0.1, le=1000)
 
 
 class Costs(Record):
@@ -24,16 +42,23 @@ class Costs(Record):
     labor_per_joint: float = Field(
         ge=0, le=1e9, description="labor of taking apart and renewing a joint that is easy to reach"
     )
+    fixing_per_joint: float = assumed(
+        0.0,
+        "no labor of fixing a joint for the first time is stated: the choice does not hang on it",
+        ge=0,
+        le=1e9,
+        description="labor of fixing a joint for the first time where it is easy to reach",
+    )
     rate: float = assumed(
-        0.03,
-        "no real discount rate is stated: 3 % a year",
+        _default("rate"),
+        _because("rate"),
         gt=-0.5,
         lt=0.5,
         description="real discount rate a year, 0.03 for 3 %",
     )
     access: Access = assumed(
         Access(),
-        "renewing takes 2 times the labor where a joint is moderately hard to reach, 5 times where hard",
+        _because("access_hard"),
         description="labor factors by how hard a joint is to reach",
     )
     visit_per_joint: float = assumed(
@@ -50,14 +75,14 @@ class Costs(Record):
         description="cost of an end that nobody noticed in time",
     )
     unnoticed: float = assumed(
-        0.1,
-        "one end in ten is taken to go unnoticed, where a failure has a cost",
+        _default("unnoticed"),
+        _because("unnoticed"),
         ge=0,
         le=1,
         description="share of ends that nobody notices in time",
     )
     spare: float = assumed(
-        0.05, "one piece in twenty more is bought", ge=0, le=2, description="share of pieces bought on top"
+        _default("spare"), _because("spare"), ge=0, le=2, description="share of pieces bought on top"
     )
     each_item: float = assumed(
         0.0,

@@ -12,7 +12,8 @@ from longhold.assessment.findings import JointFinding, PartFinding
 from longhold.choose.as_bought import findings_as_bought
 from longhold.choose.choice import Bought, Choice, Market
 from longhold.choose.conflicts import Conflict
-from longhold.choose.options import DEMANDS, ReadOffer
+from longhold.choose.options import ReadOffer
+from longhold.documents.choice_words import left_out_because
 from longhold.documents.equations import set_units
 from longhold.documents.first_in import first_in
 from longhold.documents.words import metal_words
@@ -20,7 +21,7 @@ from longhold.model.parts import Part
 from longhold.model.protection import Protection, metal_family
 from longhold.model.structure import Joint
 
-__all__ = ["Deal", "Unsettled", "family_words", "ids_words", "left_out_words", "metal_of"]
+__all__ = ["Deal", "Unsettled", "family_words", "ids_words", "metal_of"]
 
 _FAMILIES = {
     "zinc": "zinc-coated",
@@ -139,7 +140,7 @@ class Deal:
 
     def _left_out(self, conflict: Conflict, options: Sequence[Bought]) -> Unsettled:
         group = conflict.group
-        words = [f"Nothing is bought: {left_out_words(conflict)}."]
+        words = [f"Nothing is bought: {left_out_because(conflict)}."]
         if "computed" in conflict.demands:
             lines = (line for one in options for line in one.option.trial.refer)
             refer = dict.fromkeys(reason.rstrip(".") for line in lines for reason in line.split("; "))
@@ -150,14 +151,6 @@ class Deal:
     def in_units(self, text: str) -> str:
         """A sentence with its units as they are printed, the reader's first."""
         return first_in(set_units(text), self.market.structure.units)
-
-
-def left_out_words(conflict: Conflict) -> str:
-    """Why nothing is bought for some joints."""
-    if conflict.demands:
-        return "nothing on offer gives together " + " and ".join(DEMANDS[name] for name in conflict.demands)
-    sizes = [f"{part.id} ({part.kind_words} {part.size or ''})" for part in conflict.group.joint.parts]
-    return f"no offer fits every part in kind and size: {', '.join(sizes)}"
 
 
 def _open_words(finding: JointFinding) -> str:

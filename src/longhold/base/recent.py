@@ -1,0 +1,37 @@
+"""The answers asked for last, as many of them as memory is granted for."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Generic, TypeVar
+
+__all__ = ["Recent"]
+
+Value = TypeVar("Value")
+
+
+class Recent(Generic[Value]):
+    """Answers by key; when there are too many, the one not asked for longest is forgotten.
+
+    Parameters
+    ----------
+    most : how many are kept, at least one
+
+    >>> kept = Recent[int](1)
+    >>> kept.get("a", lambda: 1), kept.get("a", lambda: 2), kept.get("b", lambda: 3), kept.get("a", lambda: 4)
+    (1, 1, 3, 4)
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most = max(most, 1)
+        self._kept: OrderedDict[Hashable, Value] = OrderedDict()
+
+    def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
+        """The answer kept under a key, made and kept where there is none."""
+        if key not in self._kept:
+            self._kept[key] = make()
+            if len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+        self._kept.move_to_end(key)
+        return self._kept[key]

@@ -1,0 +1,126 @@
+"""A choice on the screen, and as a page."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from longhold.cli.show import console, plain, show_rows
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from longhold.choose.choice import Choice, Market
+    from longhold.choose.deliberation import Deliberation
+    from longhold.intake.offers import OfferList
+
+__all__ = ["print_choice", "write_report"]
+
+_MOST_LINES = 20
+
+
+def write_report(path: Path, found: Deliberation, listed: OfferList) -> None:
+    """The choice as one page, written whole or not at all."""
+    from longhold.cli.output import write_whole
+    from longhold.documents.choice_page import choice_html
+
+    write_whole(path, choice_html(found, listed.refused, as_of=date.today()))
+
+
+def print_choice(found: Deliberation, listed: OfferList, report: Path | None) -> None:
+    """The choice and what stands beside it."""
+    from longhold.documents.choice_words import choice_line
+
+    to, market, chosen = console(), found.market, found.chosen
+    to.print()
+    to.print(plain(f"{market.structure.name}: what to buy"), style="bold")
+    _print_bought(to, chosen, market)
+    _print_left_out(to, chosen, market)
+    to.print()
+    _print_packs(to, chosen, market)
+    to.print()
+    heads = ("", "Today", "Over the life", "Every joint reaches", "Least cost")
+    rows = [choice_line(one, market) for one in found.named]
+    show_rows(to, heads, rows, [""] * len(rows))
+    to.print()
+    _print_beside(to, found)
+    if listed.read_by:
+        to.print(plain(f"The list is read as {listed.read_by} remembers it."))
+    for line, why in listed.refused[:_MOST_LINES]:
+        to.print(plain(f"Line {line} of the list is no offer: {why}"))
+    if len(listed.refused) > _MOST_LINES:
+        to.print(f"and {len(listed.refused) - _MOST_LINES:,} more lines; 'longhold offers' shows them all.")
+    for offer, why in market.unread[:_MOST_LINES]:
+        to.print(plain(f"Offer {offer.item} is left aside: {why}"))
+    to.print()
+    if report is not None:
+        to.print(plain(f"Written: {report}"))
+    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+
+
+def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
+    from longhold.documents.choice_words import buy_words, ids_words, money_band
+    from longhold.documents.figures import chance
+
+    rows = [
+        (
+            ids_words(one.group.ids, one.group.quantity),
+            "\n".join(buy_words(one)),
+            chance(one.chance),
+            money_band(one.later, market.costs.currency),
+        )
+        for one in chosen.bought
+    ]
+    show_rows(to, ("Joints", "Buy", "Chance of the life", "Later costs"), rows, [""] * len(rows))
+
+
+def _print_left_out(to: Console, choice: Choice, market: Market) -> None:
+    from longhold.documents.choice_words import left_out_words, way_words
+
+    for one in choice.left_out:
+        to.print(plain(left_out_words(one)))
+        for way in one.ways:
+            to.print(plain(f"  To get something: {way_words(way, market)}"))
+
+
+def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
+    heads = ("Item", "What", "Packs", f"Price, {chosen.currency}")
+    rows = []
+    for item, count in sorted(chosen.purchase.packs.items()):
+        found, box = market.fitting[item], chosen.boxes[item]
+        what = f"{found.offer.part.kind_words} {found.offer.size}, {found.protection.designation}"
+        rows.append((item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f}"))
+    show_rows(to, heads, rows, [""] * len(rows))
+
+
+def _print_beside(to: Console, found: Deliberation) -> None:
+    from longhold.documents.choice_words import (
+        age_words,
+        change_words,
+        money_band,
+        substitution_words,
+        turn_words,
+    )
+
+    market = found.market
+    if len(found.frontier) > 1:
+        to.print("Least present cost for every joint to reach an age with the asked chance:", style="bold")
+        for one in found.frontier:
+            cost = money_band(one.over_life, one.currency)
+            to.print(plain(f"  {age_words(one.sure_years, market)}: {cost}"))
+    if found.substitution is not None:
+        to.print()
+        to.print(plain(substitution_words(found.substitution, market)), style="bold")
+        heads = ("Joints", "Now", "Instead", "Reached with the asked chance", "More over the life")
+        rows = [change_words(one, market) for one in found.substitution.changes]
+        if rows:
+            show_rows(to, heads, rows, [""] * len(rows))
+        if not found.substitution.alike:
+            _print_left_out(to, found.substitution.after, market)
+    if found.turns is not None:
+        to.print("\nWhat could change the choice, if it were known:", style="bold")
+        for turn in found.turns:
+            to.print(plain(f"  {turn_words(turn, market.costs.currency)}"))
+        if not found.turns:
+            to.print("  no single input, known to lie in half of its band, would.")

@@ -1,0 +1,197 @@
+"""The choice as one page: what to buy, what else could be bought, what it loses, what could change it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from longhold.assessment.assumptions import cost_defaults
+from longhold.base.marks import Mark
+from longhold.base.sources import Source, register
+from longhold.base.version import VERSION
+from longhold.choose.choice import Choice, Market
+from longhold.choose.deliberation import Deliberation
+from longhold.choose.outlook import Bought
+from longhold.documents.choice_chart import frontier_chart, frontier_rows
+from longhold.documents.choice_words import (
+    age_words,
+    buy_words,
+    change_words,
+    choice_line,
+    ids_words,
+    left_out_words,
+    money,
+    money_band,
+    substitution_words,
+    turn_words,
+    way_words,
+)
+from longhold.documents.figures import chance
+from longhold.documents.page import page
+from longhold.documents.words import CAUTIONS, plural
+
+__all__ = ["choice_html"]
+
+_MOST_LINES = 50
+_FOOT_LETTERS = 90
+
+
+@dataclass(frozen=True)
+class JointRow:
+    """What one group of joints gets."""
+
+    ids: str
+    name: str
+    buy: tuple[str, ...]
+    chance: str
+    years: str
+    later: str
+
+
+@dataclass(frozen=True)
+class PackRow:
+    """What is bought of one item."""
+
+    item: str
+    what: str
+    packs: str
+    price: str
+
+
+@dataclass(frozen=True)
+class LossRow:
+    """One group of joints under each named alternative: what it gets, how long, at what cost."""
+
+    ids: str
+    cells: tuple[tuple[str, str], ...]
+
+
+def choice_html(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: datetime.date) -> str:
+    """The page as a self-contained HTML file.
+
+    Parameters
+    ----------
+    refused : lines of the list that are no offers, with the reason
+    as_of : date that the page carries
+    """
+    market, chosen, structure = found.market, found.chosen, found.market.structure
+    name = structure.name if len(structure.name) <= _FOOT_LETTERS else f"{structure.name[:_FOOT_LETTERS]}…"
+    exposure = market.setting.exposure
+    return page(
+        "choice.html.j2",
+        f"{name} · {as_of.isoformat()} · Longhold {VERSION} · seed {exposure.causes.seed}",
+        [_sources()],
+        structure.units,
+        structure=structure,
+        as_of=as_of,
+        version=VERSION,
+        seed=exposure.causes.seed,
+        draws=exposure.causes.count,
+        lede=_lede(chosen, market),
+        joints=[_joint_row(one, market) for one in chosen.bought],
+        left_out=_left_out(chosen, market),
+        packs=[_pack_row(item, chosen, market) for item in sorted(chosen.purchase.packs)],
+        today=money(chosen.today, chosen.currency),
+        kinds=_kinds(chosen),
+        named=[choice_line(one, market) for one in found.named],
+        chart=frontier_chart(found) if chosen.bought else "",
+        points=frontier_rows(found) if chosen.bought else (),
+        losses=_losses(found),
+        alternatives=[one.name for one in found.named],
+        swap=_swap(found),
+        turns=None if found.turns is None else [turn_words(one, chosen.currency) for one in found.turns],
+        refused=[f"Line {line}: {why}" for line, why in refused[:_MOST_LINES]]
+        + [f"{offer.item}: {why}" for offer, why in market.unread[:_MOST_LINES]],
+        more_refused=max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
+        assumptions=cost_defaults(market.costs),
+        rate=f"{100 * market.costs.rate:g} %",
+        cautions=CAUTIONS,
+    )
+
+
+def _lede(chosen: Choice, market: Market) -> str:
+    if not chosen.bought:
+        return "Nothing on offer satisfies what is asked of any joint."
+    life = f"{market.structure.design_life:g} years"
+    kinds = plural(len(chosen.purchase.packs), "item")
+    cost = money_band(chosen.over_life, chosen.currency)
+    told = (
+        f"{kinds} for {money(chosen.today, chosen.currency)} today, {cost} over {life}; "
+        f"every joint reaches {age_words(chosen.sure_years, market)} with the chance asked for."
+    )
+    if chosen.left_out:
+        left = sum(one.group.quantity for one in chosen.left_out)
+        told += f" For {plural(left, 'joint')} nothing on offer will do."
+    return told
+
+
+def _joint_row(one: Bought, market: Market) -> JointRow:
+    return JointRow(
+        ids_words(one.group.ids, one.group.quantity),
+        one.group.joint.name,
+        tuple(buy_words(one)),
+        chance(one.chance),
+        age_words(one.sure_years, market),
+        money_band(one.later, market.costs.currency),
+    )
+
+
+def _left_out(choice: Choice, market: Market) -> list[tuple[str, list[str]]]:
+    return [(left_out_words(one), [way_words(way, market) for way in one.ways]) for one in choice.left_out]
+
+
+def _pack_row(item: str, choice: Choice, market: Market) -> PackRow:
+    found, box, count = market.fitting[item], choice.boxes[item], choice.purchase.packs[item]
+    what = f"{found.offer.part.kind_words} {found.offer.size}, {found.protection.designation}"
+    return PackRow(item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f} {choice.currency}")
+
+
+def _kinds(choice: Choice) -> list[tuple[str, str]]:
+    """The present cost by kind, in the order in which it falls due."""
+    kinds = [one.later_kinds for one in choice.bought]
+    currency = choice.currency
+    found = [("Purchase, whole packs", money(choice.today, currency))]
+    found.append(("First fixing, labor", money(choice.fixing, currency)))
+    for words, name in (
+        ("Inspection", "inspection"),
+        ("Replacement, material and labor", "replacement"),
+        ("Failures that nobody noticed in time", "failure"),
+    ):
+        total = sum(getattr(one, name) for one in kinds)
+        found.append((words, money_band(total, currency) if kinds else money(0.0, currency)))
+    found.append(("Life-cycle cost", money_band(choice.over_life, currency)))
+    return found
+
+
+def _losses(found: Deliberation) -> list[LossRow]:
+    by_choice = [{one.group.ids: one for one in choice.bought} for choice in found.named]
+    rows = []
+    for group in found.market.groups:
+        given = [each.get(group.ids) for each in by_choice]
+        if any(one is not None for one in given):
+            cells = tuple(_loss_cell(one, found.market) for one in given)
+            rows.append(LossRow(ids_words(group.ids, group.quantity), cells))
+    return rows
+
+
+def _loss_cell(one: Bought | None, market: Market) -> tuple[str, str]:
+    if one is None:
+        return "nothing", ""
+    items = ", ".join(dict.fromkeys(chosen.offer.item for chosen in one.option.offers))
+    cost = money(one.alone, market.costs.currency)
+    return items, f"{age_words(one.sure_years, market)}, {cost} over the life"
+
+
+def _swap(found: Deliberation) -> dict[str, object] | None:
+    if found.substitution is None:
+        return None
+    return {
+        "words": substitution_words(found.substitution, found.market),
+        "rows": [change_words(one, found.market) for one in found.substitution.changes],
+        "left_out": [] if found.substitution.alike else _left_out(found.substitution.after, found.market),
+    }
+
+
+def _sources() -> list[tuple[Source, list[Mark]]]:
+    return [(register()["10-cfr-436"], [Mark.VERIFIED]), (register()["iso15686-5"], [Mark.MEMORY])]

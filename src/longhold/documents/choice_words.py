@@ -1,0 +1,198 @@
+"""What is said of a choice, on the screen and on paper alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.choose.choice import Choice, Market
+from longhold.choose.conflicts import GIVING_UP, Conflict, Way
+from longhold.choose.options import DEMANDS
+from longhold.choose.outlook import Bought
+from longhold.choose.programme import Purchase
+from longhold.choose.substitution import Change, Substitution
+from longhold.choose.turning import Turn
+from longhold.documents.figures import chance
+from longhold.documents.words import plural
+
+__all__ = [
+    "age_words",
+    "buy_words",
+    "change_words",
+    "choice_line",
+    "ids_words",
+    "left_out_because",
+    "left_out_words",
+    "money",
+    "money_band",
+    "proof_words",
+    "substitution_words",
+    "turn_words",
+    "way_words",
+]
+
+Array = NDArray[np.float64]
+_MOST_IDS = 4
+
+
+def money(amount: float, currency: str, *, signed: bool = False) -> str:
+    """An amount in whole units.
+
+    >>> money(1234.4, "USD"), money(-3.0, "USD", signed=True), money(-0.2, "USD", signed=True)
+    ('1,234 USD', '−3 USD', '0 USD')
+    """
+    whole = round(amount)
+    text = f"{whole:+,}" if signed and whole else f"{whole:,}"
+    return f"{text.replace('-', '−')} {currency}"
+
+
+def money_band(draws: Array, currency: str, *, signed: bool = False) -> str:
+    """Mean of an amount, and between what 8 draws in 10 lie; the mean alone where all draws agree.
+
+    >>> money_band(np.full(5, 10.0), "USD")
+    '10 USD'
+    """
+    low, high = (float(one) for one in np.quantile(draws, [0.1, 0.9]))
+    mean = money(float(draws.mean()), currency, signed=signed)
+    if round(low) == round(high):
+        return mean
+    low_words, high_words = (
+        money(one, currency, signed=signed).removesuffix(f" {currency}") for one in (low, high)
+    )
+    return f"{mean} ({low_words} to {high_words})"
+
+
+def age_words(years: float, market: Market) -> str:
+    """An age in words; past the last one looked at, only that."""
+    last = float(market.setting.ages[-1])
+    return f"{years:.0f} years" if years < last else f"past {last:.0f} years"
+
+
+def ids_words(ids: tuple[str, ...], quantity: int) -> str:
+    """Ids of alike joints, and how many joints they are.
+
+    >>> ids_words(("J1", "J2"), 2700)
+    'J1, J2 (2,700 joints)'
+    """
+    more = len(ids) - _MOST_IDS
+    named = ", ".join(ids[:_MOST_IDS]) + (f" and {more} more" if more > 0 else "")
+    return f"{named} ({plural(quantity, 'joint')})"
+
+
+def buy_words(one: Bought) -> Iterator[str]:
+    """What is bought for each part."""
+    for part, chosen in zip(one.group.joint.parts, one.option.offers, strict=True):
+        yield f"{part.id}: {chosen.offer.item}, {chosen.protection.designation}"
+
+
+def proof_words(purchase: Purchase) -> str:
+    """How well it is known that no purchase costs less."""
+    if purchase.proved:
+        return "proved: none costs less"
+    return f"not proved in the time given: another may cost up to {100 * purchase.gap:.2g} % less"
+
+
+def left_out_words(one: Conflict) -> str:
+    """That nothing is bought for some joints, and why."""
+    return f"{ids_words(one.group.ids, one.group.quantity)}: nothing is bought, for {left_out_because(one)}."
+
+
+def left_out_because(one: Conflict) -> str:
+    """Why nothing is bought for some joints."""
+    if one.demands:
+        demands = " and ".join(DEMANDS[name] for name in one.demands)
+        return f"nothing on offer gives {f'together {demands}' if len(one.demands) > 1 else demands}"
+    lines = []
+    for part, sizes in zip(one.unfitted, one.sizes, strict=True):
+        wanted = f"{part.kind_words} {part.size or part.measures.words}"
+        offered = f"offered are {', '.join(sizes[:6])}" if sizes else f"no {part.kind_words} is on offer"
+        lines.append(f"no offer fits {part.id} ({wanted}; {offered})")
+    return "; ".join(lines) or "no offer fits every part"
+
+
+def way_words(way: Way, market: Market) -> str:
+    """What could be bought if some demands were given up."""
+    give = " and ".join(GIVING_UP[name] for name in way.given_up)
+    items = " with ".join(dict.fromkeys(chosen.offer.item for chosen in way.best.option.offers))
+    cost = money(way.best.group.quantity * way.best.material, market.costs.currency)
+    if way.best.outlook is None:
+        why = "; ".join(way.best.option.trial.refer)
+        return f"{give}: then {items} for {cost}. Not computed: {why.rstrip('.')}."
+    life = f"{market.structure.design_life:g} years"
+    age = age_words(way.best.sure_years, market)
+    reached = f"{chance(way.best.chance)} chance of {life}, {age} with the chance asked for"
+    return f"{give}: then {items} for {cost}, {reached}."
+
+
+def turn_words(one: Turn, currency: str) -> str:
+    """What would change, if an input were known to lie in one half of its band."""
+    ids = ", ".join(one.joints[:_MOST_IDS]) + (
+        f" and {len(one.joints) - _MOST_IDS} more" if len(one.joints) > _MOST_IDS else ""
+    )
+    if one.fails:
+        why = "what is chosen would not do"
+    elif one.saved:
+        why = f"choosing anew would save {money(one.saved, currency)}"
+    else:
+        why = "something could be bought that cannot now"
+    return f"{one.words}, in its {one.half} half: {why} ({ids})"
+
+
+def change_words(one: Change, market: Market) -> tuple[str, str, str, str, str]:
+    """One group of joints before and after: ids, now, instead, years, more cost."""
+    now, instead = (_items(each) for each in (one.before, one.after))
+    more = one.more_cost
+    return (
+        ids_words(one.group.ids, one.group.quantity),
+        now,
+        instead,
+        _years_changed(one, market),
+        "not comparable" if more is None else money(more, market.costs.currency, signed=True),
+    )
+
+
+def _years_changed(one: Change, market: Market) -> str:
+    if one.years is None:
+        return "not comparable"
+    before, after = (age_words(age, market) for age in one.years)
+    return f"{after}, as before" if before == after else f"{after} instead of {before}"
+
+
+def substitution_words(found: Substitution, market: Market) -> str:
+    """What it costs to do without some items."""
+    items, currency = " and ".join(found.items), market.costs.currency
+    if not found.changes:
+        return f"Without {items}: nothing changes, none of the joints gets it."
+    if not found.alike:
+        lost = [ids_words(one.group.ids, one.group.quantity) for one in found.changes if one.after is None]
+        return (
+            f"Without {items} nothing on offer will do for {', '.join(lost)}; the costs cannot be compared."
+        )
+    before, after = (age_words(one.sure_years, market) for one in (found.before, found.after))
+    years = (
+        f"every joint still reaches {after}"
+        if before == after
+        else f"every joint reaches {after} instead of {before}"
+    )
+    today = money(found.more_today, currency, signed=True)
+    life = money_band(found.more_over_life, currency, signed=True)
+    return f"Without {items}: {today} today, {life} over the life; {years}."
+
+
+def _items(one: Bought | None) -> str:
+    if one is None:
+        return "nothing that will do"
+    return ", ".join(dict.fromkeys(chosen.offer.item for chosen in one.option.offers))
+
+
+def choice_line(choice: Choice, market: Market) -> tuple[str, str, str, str, str]:
+    """A choice in a row: its name, packs, present cost over the life, age that every joint reaches, proof."""
+    return (
+        choice.name,
+        money(choice.today, choice.currency),
+        money_band(choice.over_life, choice.currency),
+        age_words(choice.sure_years, market),
+        proof_words(choice.purchase),
+    )
