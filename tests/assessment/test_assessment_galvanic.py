@@ -123,7 +123,7 @@ def test_a_washer_under_the_head_counts_and_is_served_near_it_only():
     [
         ((NAIL, {**SCREW}), "under_cover", "fasteners do not touch"),
         ((ANGLE, PLATE, NAIL), "under_cover", "two sheets"),
-        ((ANGLE, SCREW), "pool_hall", "pool-hall air"),
+        ((ANGLE, SCREW), "pool_hall", "pool hall"),
     ],
 )
 def test_what_is_not_computed_says_why_and_gives_no_figure(parts, place, reason):

@@ -128,9 +128,7 @@ class Part(Record):
         for name in wrong:
             if getattr(self, name) is not None:
                 allowed = ", ".join(_DOWEL_ONLY if self.is_fastener else _SHEET_ONLY)
-                raise ValueError(
-                    f"no {self.kind_words} has {name.replace('_', ' ')}; it can have {allowed}"
-                )
+                raise ValueError(f"no {self.kind_words} has {name.replace('_', ' ')}; it can have {allowed}")
         if self.size is not None:
             try:
                 read_part_size(self.kind, self.size)
