@@ -1,10 +1,12 @@
 import re
+from dataclasses import replace
 
 import pytest
 
 from longhold.documents.charts import Setting
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.lost_faces import DEPTH_STEPS_UM, depth_step
+from longhold.documents.magnified import Spot, magnified
 from longhold.documents.section import cut, solid_um
 from longhold.model.surroundings import places
 
@@ -84,6 +86,15 @@ def test_hatching_is_told_only_where_wood_is_wet():
     assert wet_words(places()["dry_inside"]) == ""
     assert "rain" in wet_words(places()["open_to_rain"])
     assert "stays wet" in wet_words(places()["ground_contact"])
+
+
+@pytest.mark.parametrize(("touches", "against", "said"), [("air", "soil", "soil"), ("air", "", "air")])
+def test_the_magnified_face_names_what_it_lies_against(make, touches, against, said):
+    part = next(one for finding in make().findings for one in finding.parts if one.faces)
+    face = replace(part.faces[0], touches=touches, against=against)
+    drawn = magnified(part, face, Spot(5, 5), Setting(50, 2026, "us"), top=0.0, px_per_mm=2.0, solid=None)
+    assert f">{said}</text>" in str(drawn)
+    assert (said == "air") == (">air</text>" in str(drawn))
 
 
 def test_a_thumbnail_has_no_words(make):

@@ -143,8 +143,8 @@ def _notes(
 
 
 def _outside(face: FaceFinding, top: float) -> Markup:
-    beside = {"air": "air", "timber_contact": "timber", "timber_embedded": "timber"}[face.touches]
-    kind = "air" if beside == "air" else "timber"
+    kind = "air" if face.touches == "air" else "timber"
+    beside = face.against or kind
     whole = tag("rect", x=_LEFT, y=top, width=_WIDE, height=_OUTSIDE + _TALL, class_=f"beside-{kind}")
     return whole + tag("text", beside, x=_LEFT + 6, y=top + 15, class_="label")
 

@@ -20,7 +20,7 @@ _CLOSE = 1e-9  # of a root, on the scale of what is sought
 _BALANCED = 1e-6  # of the currents that must be equal
 
 
-class CoupleNotSolved(LongholdError):
+class CoupleNotSolved(LongholdError):  # noqa: N818 - says what happened
     """No potential was found at which the currents of metals in water are equal."""
 
 
@@ -72,8 +72,8 @@ def free_potential_v(curve: Curve, oxygen_limit_a_m2: ArrayLike) -> Array:
     found = find_rising_root(surplus, low, high, limit, *values)
     if np.any((found <= low) | (found >= high)):
         raise CoupleNotSolved(
-            "how the metal stands by itself in this water is not found: too little oxygen reaches its passive "
-            "film for the law of the film that is held"
+            "how the metal stands by itself in this water is not found: too little oxygen reaches its "
+            "passive film for the law that is held of it"
         )
     return found
 

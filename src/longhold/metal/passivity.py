@@ -151,8 +151,8 @@ def _may_crack(family: str, rank: int | None, asked: int | None, at: StainlessSe
 def _cleaning_counts(rank: int | None, asked: int | None, at: StainlessSetting) -> bool:
     """Whether the grade is of the class that EN 1993-1-4 asks for where its cleaning is counted (F3).
 
-    The standard credits cleaning with a factor and with no more: near the sea a plain grade falls short of the
-    class asked for, cleaned or not. Where a class is not known nothing is credited.
+    The standard credits cleaning with a factor and with no more: near the sea a plain grade falls short of
+    the class asked for, cleaned or not. Where a class is not known nothing is credited.
     """
     return at.cleaning != "none" and rank is not None and asked is not None and rank >= asked
 
