@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from longhold.base.marks import Mark
@@ -88,6 +88,7 @@ def test_a_larger_or_nobler_cathode_never_lowers_the_loss(metal, ratio, limit, o
     assert float(couple(anode, moved, ratio, limit, ohm).extra_a_m2) >= extra - slack
 
 
+@example(pair=("zinc", "steel"), ratio=900.0, limit=10.5, ohm=9.0, more=49.50195263137653)
 @given(
     pair=st.sampled_from(list(combinations(METALS, 2))),
     ratio=ratios,

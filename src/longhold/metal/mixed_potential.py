@@ -18,6 +18,7 @@ _VALUES = 7  # of one curve
 _RANGE_V = (-3.0, 3.0)  # no metal stands freely in water outside it
 _CLOSE = 1e-9  # of a root, on the scale of what is sought
 _BALANCED = 1e-6  # of the currents that must be equal
+_ROUNDED_V = 1e-12  # nearer than this a steep balance is lost in rounding
 
 
 class CoupleNotSolved(LongholdError):  # noqa: N818 - says what happened
@@ -146,17 +147,17 @@ def _anode(
     _, *values = _broadcast(low, *vars(anode).values(), *vars(cathode).values())
     found = find_rising_root(surplus, low, end, ratio, limit, resistance, end, *values)
     e = np.where(apart, np.clip(found, low, np.maximum(low, high)), low)
-    _check_balance(surplus(e, ratio, limit, resistance, end, *values), anode.dissolves_a_m2(e), apart)
+    under, at, over = (
+        surplus(e + step, ratio, limit, resistance, end, *values) for step in (-_ROUNDED_V, 0.0, _ROUNDED_V)
+    )
+    balanced = (np.abs(at) <= _BALANCED * anode.dissolves_a_m2(e)) | ((under <= 0.0) & (over >= 0.0))
+    if np.any(apart & ~balanced):
+        raise CoupleNotSolved("what leaves the one metal and enters the other could not be made equal")
     leaves = np.maximum(anode.dissolves_a_m2(e) - anode.takes_up_a_m2(e, limit), 0.0) * apart
     free = anode.dissolves_a_m2(low)
     extra = np.maximum(anode.dissolves_a_m2(e) - free, 0.0) * apart
     at_cathode = np.where(apart, np.minimum(e + resistance * leaves, high), high)
     return e, at_cathode, leaves, np.broadcast_to(free, e.shape), extra
-
-
-def _check_balance(left_a_m2: Array, dissolves_a_m2: Array, apart: NDArray[np.bool_]) -> None:
-    if np.any(apart & ~(np.abs(left_a_m2) <= _BALANCED * dissolves_a_m2)):
-        raise CoupleNotSolved("what leaves the one metal and enters the other could not be made equal")
 
 
 def _broadcast(*values: ArrayLike) -> tuple[Array, ...]:
