@@ -115,6 +115,48 @@ def alike_joints() -> tuple[str, float, str, float]:
     )
 
 
+def mixed_joints() -> tuple[str, float, str, float]:
+    """5,000 joints of twelve kinds, all of mixed metals, beside 300 that all differ."""
+    from longhold.assessment.line import assess
+    from longhold.model.structure import Structure
+
+    def many(count: int, kinds: int) -> Structure:
+        return Structure.model_validate({**_MIXED, "joints": [_mixed(i, i % kinds) for i in range(count)]})
+
+    few, different = many(5000, 12), many(300, 300)
+    ours = best_of(1, lambda: assess(few))
+    peer = best_of(1, lambda: assess(different))
+    return "5,000 joints of 12 kinds of mixed metals", ours, "300 of mixed metals that differ", peer
+
+
+_MIXED = {
+    "name": "mixed metals",
+    "design_life": "50 years",
+    "code": {"pack": "us_irc", "edition": "2021"},
+    "site": {
+        "name": "inland",
+        "distance_to_salt_water": "100 miles",
+        "climate": {"station": "Wilmington NC"},
+    },
+    "timbers": {"joist": {"species": "southern pine", "preservative": "none", "size": "2x8"}},
+}
+
+
+def _mixed(number: int, kind: int) -> dict[str, object]:
+    """A joint of a zinc-coated angle and a stainless screw, of a size of its own for each kind."""
+    screw = {"id": "screw", "kind": "wood_screw", "label": "316 stainless"}
+    return {
+        "id": f"J{number}",
+        "name": "bracket",
+        "place": "under_cover",
+        "main": "joist",
+        "parts": [
+            {"id": "angle", "kind": "angle", "size": "16 ga", "label": "G90"},
+            {**screw, "diameter": f"{4.0 + 0.01 * kind:.2f} mm", "length": "38 mm"},
+        ],
+    }
+
+
 def nearest_shore() -> tuple[str, float, str, float]:
     """Distance to salt water of one place, warm, beside pyproj to every vertex within 2 degrees."""
     import numpy as np
@@ -155,7 +197,16 @@ def million_shores() -> tuple[str, float, str, float]:
     )
 
 
-BENCHMARKS = (label_cold, demo_warm, demo_cold, many_joints, alike_joints, nearest_shore, million_shores)
+BENCHMARKS = (
+    label_cold,
+    demo_warm,
+    demo_cold,
+    many_joints,
+    alike_joints,
+    mixed_joints,
+    nearest_shore,
+    million_shores,
+)
 
 
 def main() -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from longhold.metal.electrolyte import film
 from longhold.metal.mixed_potential import couple
-from longhold.metal.polarization import curve_of_metal, faraday_um_yr
+from longhold.metal.polarization import cathode_of_metal, curve_of_metal, faraday_um_yr
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGE = ROOT / "docs" / "galvanic-recalled.md"
@@ -50,7 +50,7 @@ def page() -> str:
     lines = []
     for words, metal in PARTNERS.items():
         water = film(0.0)
-        state = couple(curve_of_metal("zinc"), curve_of_metal(metal), 1.0, water.oxygen_limit_a_m2)
+        state = couple(curve_of_metal("zinc"), cathode_of_metal(metal), 1.0, water.oxygen_limit_a_m2)
         limit = WET_SHARE * float(faraday_um_yr(state.extra_a_m2, "zinc"))
         for air in AIRS:
             alone = recalled["zinc with freely exposed zinc", air]

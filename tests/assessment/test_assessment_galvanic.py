@@ -123,7 +123,7 @@ def test_a_washer_under_the_head_counts_and_is_served_near_it_only():
     [
         ((NAIL, {**SCREW}), "under_cover", "fasteners do not touch"),
         ((ANGLE, PLATE, NAIL), "under_cover", "two sheets"),
-        ((ANGLE, SCREW), "pool_hall", "pool-hall air"),
+        ((ANGLE, SCREW), "pool_hall", "pool hall"),
     ],
 )
 def test_what_is_not_computed_says_why_and_gives_no_figure(parts, place, reason):
@@ -143,3 +143,71 @@ def test_the_picture_crosses_where_the_couple_stands(small_anode):
     net = [out - into for out, into in zip(curves.dissolves, curves.takes_up_joined, strict=True)]
     crossing = sum(one <= 0.0 for one in net)
     assert curves.potential_v[crossing - 1] <= curves.joined[0] <= curves.potential_v[crossing]
+
+
+STRAP = {"id": "strap", "kind": "strap", "size": "16 ga", "label": "G185"}
+PLATED = {"id": "nail", "kind": "nail", "size": "10d common x 1-1/2 in", "label": "Fe/Zn 5"}
+
+
+def _years(finding, part):
+    return next(one for one in finding.parts if one.id == part).protection_years.p50
+
+
+def test_a_plated_nail_whose_zinc_is_gone_is_steel_beside_the_strap_and_that_is_told():
+    """Same family when new, so no couple is called; later its steel is a cathode to the strap's zinc."""
+    joined = _joint(STRAP, PLATED)
+    apart = _joint(STRAP, {**PLATED, "isolated": True})
+    assert joined.couples == ()
+    assert _years(joined, "nail") == pytest.approx(_years(apart, "nail"))
+    assert _years(joined, "nail") < _years(joined, "strap") < _years(apart, "strap")
+    (strap,) = (one for one in joined.parts if one.id == "strap")
+    assert any("once the zinc of the nail beside it is gone" in one for one in strap.cautions)
+    assert any(step.symbol == "k_l" for face in strap.faces for step in face.calculation.steps())
+    new = [one.zinc_rate_um_yr for one in strap.faces]
+    (whole,) = (one for one in apart.parts if one.id == "strap")
+    assert new == [one.zinc_rate_um_yr for one in whole.faces]  # as long as both have zinc
+
+
+def test_a_nail_that_outlasts_the_strap_takes_nothing_from_it():
+    thick = {**PLATED, "label": "A153"}
+    joined, apart = (
+        _joint({**STRAP, "label": "G60"}, thick),
+        _joint({**STRAP, "label": "G60", "isolated": True}, thick),
+    )
+    assert _years(joined, "strap") == pytest.approx(_years(apart, "strap"), rel=0.02)
+
+
+def test_several_nobler_parts_add():
+    washer = {"id": "washer", "kind": "washer", "thickness": "3 mm", "label": "316 stainless"}
+    plate = {**PLATE, "label": "copper"}
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 4 in", "label": "A153 Class C"}
+    alone, one, other, both = (
+        _rates(_joint(bolt, *near), "bolt")[0][0].p50 for near in ((), (washer,), (plate,), (washer, plate))
+    )
+    assert both > max(one, other) > min(one, other) > alone
+
+
+@pytest.mark.parametrize("contact", ["soil", "concrete"])
+@pytest.mark.parametrize("isolated", [False, True])
+def test_soil_or_concrete_against_a_part_is_no_film_of_air_and_may_bridge_insulation(contact, isolated):
+    found = _joint({**ANGLE, "contact": contact, "isolated": isolated}, SCREW)
+    (loss,) = found.galvanic
+    assert not loss.isolated
+    assert all(one.in_wood for one in loss.extras)
+    said = loss_words(loss, found, "si")
+    assert contact in said
+    assert "in the air" not in said
+    assert found.outcome != "holds"
+    assert len(found.couples) == 1
+    if isolated:
+        assert "may bridge it" in said
+        assert loss.extras == ()
+
+
+def test_a_face_in_soil_is_not_told_as_one_in_wood_or_air():
+    found = _joint({**ANGLE, "contact": "soil", "label": "ZM310"}, NAIL)
+    outer = next(one for one in found.parts if one.id == "angle").faces[0]
+    assert outer.against == "soil"
+    told = " ".join(f"{step.what} {step.note}" for step in outer.calculation.steps())
+    assert "alloys in wood and against soil:" in told
+    assert "in wood:" not in told

@@ -6,6 +6,7 @@ import pytest
 from longhold.documents.charts import Setting
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.lost_faces import DEPTH_STEPS_UM, depth_step
+from longhold.documents.magnified import Spot, magnified
 from longhold.documents.section import cut, solid_um
 from longhold.model.surroundings import places
 
@@ -81,29 +82,20 @@ def test_the_magnified_face_states_its_scale_and_what_is_missing(make):
     assert "zinc 0.76 mil (19 µm) when new" in drawn
 
 
-def test_the_magnified_face_names_what_it_lies_against(make):
-    answer = make()
-    joint = answer.structure.joints[0]
-    buried = [part.model_copy(update={"contact": "pool_chemicals"}) for part in joint.parts]
-    found = answer.findings[0]
-    part = next(one for one in found.parts if one.id == found.weakest_part)
-    outer = next(i for i, face in enumerate(part.faces) if face.touches == "air")
-    shown = replace(part, governing_face=outer)
-    for parts, words in ((joint.parts, "air"), (buried, "pool chemicals")):
-        told = joint.model_copy(update={"parts": parts})
-        structure = answer.structure.model_copy(update={"joints": [told]})
-        others = tuple(shown if one.id == part.id else one for one in found.parts)
-        drawn = str(
-            joint_drawing(structure, replace(found, joint=told, parts=others), Setting(50, 2026, "us"))
-        )
-        assert f">{words}</text>" in drawn
-
-
 def test_hatching_is_told_only_where_wood_is_wet_and_in_the_reader_s_unit():
     assert wet_words(places()["dry_inside"], "us") == ""
     assert "0.79 in (20 mm) that rain" in wet_words(places()["open_to_rain"], "us")
     assert "20 mm that rain" in wet_words(places()["open_to_rain"], "si")
     assert "stays wet" in wet_words(places()["ground_contact"], "us")
+
+
+@pytest.mark.parametrize(("touches", "against", "said"), [("air", "soil", "soil"), ("air", "", "air")])
+def test_the_magnified_face_names_what_it_lies_against(make, touches, against, said):
+    part = next(one for finding in make().findings for one in finding.parts if one.faces)
+    face = replace(part.faces[0], touches=touches, against=against)
+    drawn = magnified(part, face, Spot(5, 5), Setting(50, 2026, "us"), top=0.0, px_per_mm=2.0, solid=None)
+    assert f">{said}</text>" in str(drawn)
+    assert (said == "air") == (">air</text>" in str(drawn))
 
 
 def test_a_thumbnail_has_no_words(make):

@@ -19,7 +19,7 @@ from longhold.model.surroundings import places
 from longhold.wood.treatments import treatment
 
 OPEN, COVER, DRY = (places()[name] for name in ("open_to_rain", "under_cover", "dry_inside"))
-AGES = np.linspace(0.0, 100.0, 21)
+AGES, YEARS = np.linspace(0.0, 100.0, 21), 100.0
 
 
 def exposure(distance_m=50.0, town="Wilmington NC", causes=None):
@@ -80,7 +80,7 @@ def test_dry_inside_nearly_nothing_happens_in_treated_wood():
 def test_more_zinc_never_shortens_protection_in_any_draw():
     site = exposure()
     thin, thick = (
-        face_layers(case(Protection("same batch", "carbon_steel", layers=(zinc(um),))), site)
+        face_layers(case(Protection("same batch", "carbon_steel", layers=(zinc(um),))), site, YEARS)
         for um in (19.2, 39.5)
     )
     assert (thick.protection_years >= thin.protection_years).all()
@@ -91,8 +91,8 @@ def test_a_film_on_a_driven_part_has_no_life_and_on_a_formed_part_it_has():
     film = Layer("organic", "painted", None, None, 12.0, None, None, "own", Mark.OWN)
     coated = Protection("film over zinc", "carbon_steel", layers=(film, zinc(5.0)))
     site = exposure()
-    driven = face_layers(case(coated, which=face("joint_line", "nail"), driven=True), site)
-    formed = face_layers(case(coated), site)
+    driven = face_layers(case(coated, which=face("joint_line", "nail"), driven=True), site, YEARS)
+    formed = face_layers(case(coated), site, YEARS)
     assert (np.asarray(driven.film_years) == 0.0).all()
     assert np.median(formed.film_years) > 1.0
 
@@ -108,8 +108,8 @@ def test_the_same_exposure_is_computed_once():
 def test_the_recorded_calculation_is_the_middle_of_the_draws():
     trace = Trace("middle")
     middle = exposure(causes=MiddleCauses())
-    layers = face_layers(case(Protection("G90", "carbon_steel", layers=(zinc(19.2),))), middle, trace)
-    drawn = face_layers(case(Protection("G90", "carbon_steel", layers=(zinc(19.2),))), exposure())
+    layers = face_layers(case(Protection("G90", "carbon_steel", layers=(zinc(19.2),))), middle, YEARS, trace)
+    drawn = face_layers(case(Protection("G90", "carbon_steel", layers=(zinc(19.2),))), exposure(), YEARS)
     assert list(trace.root.steps())
     for law in ("zinc_law", "base_law"):
         recorded = float(np.asarray(getattr(layers, law).first_year_um)[0])

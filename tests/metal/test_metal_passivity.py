@@ -27,9 +27,59 @@ def test_load_kept_from_rain_in_salt_is_a_stop_for_plain_grades_only():
     assert passivity("2205", "duplex", "duplex", SHELTERED, 4, 5).rule == "class_short"
 
 
-@pytest.mark.parametrize("change", [{"structural": False}, {"cleaning": "specified"}, {"washed": True}])
-def test_without_load_or_with_cleaning_it_is_no_stop(change):
+@pytest.mark.parametrize("change", [{"structural": False}, {"washed": True}])
+def test_without_load_or_washed_by_rain_it_is_no_stop(change):
     assert not passivity("316", "316 family", AUSTENITIC, replace(SHELTERED, **change), 3, 5).stops
+
+
+@pytest.mark.parametrize("cleaning", ["specified", "weekly"])
+@pytest.mark.parametrize(
+    ("rank", "asked", "stops"),
+    [
+        (3, 4, True),  # 316 within 0.25 km of the sea, cleaned: F1 + F3 = -15 - 3, class IV is asked for
+        (2, 3, True),  # 304 within 1 km, cleaned: -7 - 3, class III
+        (3, 3, False),  # 316 there
+        (None, 3, True),
+        (3, None, True),
+    ],
+)
+def test_cleaning_lifts_a_stop_only_where_the_class_is_met_with_it(cleaning, rank, asked, stops):
+    """EN 1993-1-4, Annex A, credits a cleaning regime with F3 = -3 in place of -7 (recalled), no more."""
+    cleaned = replace(SHELTERED, cleaning=cleaning)
+    assert passivity("316", "316 family", AUSTENITIC, cleaned, rank, asked).stops is stops
+
+
+ORDER = ("may_crack", "lost", "not_decided", "stained", "kept")
+
+
+@pytest.mark.parametrize(
+    ("form", "family", "change", "state"),
+    [
+        ("martensitic", "410 family", {"contact": "soil"}, "lost"),
+        (AUSTENITIC, "316 family", {"contact": "pool_chemicals", "washed": True}, "not_decided"),
+        ("austenitic, free-machining", "303 family", {}, "may_crack"),
+        ("martensitic", "410 family", {"pool_hall": True, "outdoors": False, "structural": False}, "lost"),
+        (AUSTENITIC, "", {"pool_hall": True, "outdoors": False, "structural": False}, "not_decided"),
+        ("martensitic", "410 family", {"pool_hall": True, "outdoors": False, "cleaning": "weekly"}, "lost"),
+    ],
+)
+def test_of_all_that_speaks_the_worst_state_decides(form, family, change, state):
+    found = passivity("x", family, form, replace(SHELTERED, **change), 1, 5)
+    assert found.state == state
+    assert len(found.reasons) > 1 or state == "not_decided"
+
+
+def test_a_grade_allowed_in_a_pool_hall_is_not_kept_where_chemicals_lie_against_it():
+    hall = StainlessSetting(False, True, 0.0, False, True, contact="pool_chemicals")
+    found = passivity("1.4547", "6 % Mo", "super austenitic, 6 % Mo", hall)
+    assert found.state == "not_decided"
+    assert len(found.reasons) == 2
+
+
+def test_a_higher_grade_never_gives_a_worse_state_for_its_class_alone():
+    states = [passivity("x", "316 family", AUSTENITIC, SHELTERED, rank, 5).state for rank in range(1, 6)]
+    ranks = [ORDER.index(state) for state in states]
+    assert ranks == sorted(ranks)
 
 
 @pytest.mark.parametrize(

@@ -121,11 +121,38 @@ def test_breakdown_is_a_share_that_grows(a, b, t, more):
     assert breakdown_mean([a, a], b, t).tolist() == pytest.approx([mean, mean])
 
 
-def test_what_films_refuse():
+@pytest.mark.parametrize(
+    ("function", "good"),
+    [
+        (breakdown_mean, (0.1, 0.1, 5.0)),
+        (bare_share_at, (0.1, 0.2, 1.0, 5.0)),
+        (duplex_years, (15.0, 10.0, 1.4)),
+        (iron_through_film_um_yr, (100.0,)),
+    ],
+)
+def test_films_refuse_what_is_no_number_or_negative_and_take_arrays_apart(function, good):
+    assert np.isfinite(function(*good))
+    for at in range(len(good)):
+        for wrong in (np.nan, -1.0, [good[at], np.nan]):
+            with pytest.raises(InputError):
+                function(*good[:at], wrong, *good[at + 1 :])
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: breakdown_mean(1.5, 0.1, 5.0),
+        lambda: breakdown_mean(0.1, 0.1, 0.0),
+        lambda: bare_share_at(0.1, 0.2, 0.0, 5.0),
+        lambda: bare_share_at(1.1, 0.2, 1.0, 5.0),
+        lambda: duplex_years(15.0, 10.0, 0.9),
+        lambda: duplex_years(15.0, 10.0, 0.0),
+        lambda: iron_through_film_um_yr(0.0),
+    ],
+)
+def test_what_films_refuse(wrong):
     with pytest.raises(InputError):
-        breakdown_mean(1.5, 0.1, 5.0)
-    with pytest.raises(InputError):
-        iron_through_film_um_yr(0.0)
+        wrong()
 
 
 def test_undercut_spots_fill_the_face_and_no_more():

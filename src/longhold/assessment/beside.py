@@ -7,13 +7,13 @@ from functools import cache
 from math import inf
 
 from longhold.base.tables import Parser, Row, load_csv, number
-from longhold.forecast.beside import Beside, Patch, couple_metal
+from longhold.forecast.beside import Beside, Patch, couple_metal, metal_once_bare
 from longhold.forecast.faces import faces_of
 from longhold.model.parts import Part
-from longhold.model.protection import Protection, metal_family
+from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["beside_by_face", "why_apart"]
+__all__ = ["beside_by_face", "bridging_contact", "why_apart"]
 
 Pairs = Sequence[tuple[Part, Protection]]
 
@@ -21,7 +21,11 @@ Pairs = Sequence[tuple[Part, Protection]]
 def beside_by_face(
     joint: Joint, pairs: Pairs, structure: Structure
 ) -> Mapping[tuple[str, str], tuple[Beside, ...]]:
-    """What touches each face, by id of the part and face: parts of other metal families, isolated ones not.
+    """What touches each face, by id of the part and face, with each metal that it comes to show; isolated
+    parts not.
+
+    Parts of one metal family count too: one may lose its zinc while the other still has some. From what age
+    on is left open, see ``longhold.assessment.later_metal``.
 
     Heads meet sheet and washers in the air; shanks meet them in the timber under them; washers meet sheet.
     """
@@ -30,9 +34,7 @@ def beside_by_face(
         others = [
             (other, shown)
             for other, shown in pairs
-            if other is not part
-            and metal_family(shown) != metal_family(protection)
-            and not why_apart(joint, part, other)
+            if other is not part and _may_harm(protection, shown) and not why_apart(joint, part, other)
         ]
         for face in faces_of(part.kind):
             met = tuple(_met(joint, part, face.touches, face.trapped, others, structure))
@@ -59,11 +61,18 @@ def why_apart(joint: Joint, one: Part, other: Part) -> str:
     return ""
 
 
+def bridging_contact(one: Part, other: Part) -> str:
+    """What either of two parts lies against, joining them in a way that no law here describes; or empty."""
+    return next((part.contact.replace("_", " ") for part in (one, other) if part.contact), "")
+
+
 def _met(
     joint: Joint, part: Part, touches: str, trapped: bool, others: Pairs, structure: Structure
 ) -> Iterator[Beside]:
     for other, shown in others:
         away = 0.0
+        if touches == "air" and (part.contact or other.contact):
+            continue  # what joins them there is no film of water
         if touches == "air":
             own, theirs = _in_air(joint, part, other), _in_air(joint, other, part)
         elif part.is_fastener or other.is_fastener:
@@ -71,7 +80,16 @@ def _met(
             own, theirs = _in_wood(part, other), _in_wood(other, part)
         else:
             continue  # washer and sheet meet in the air, not in the timber
-        yield Beside(other.id, other.kind_words, couple_metal(shown), own, theirs, away)
+        new, bare = couple_metal(shown), metal_once_bare(shown)
+        yield Beside(other.id, other.kind_words, new, own, theirs, away)
+        if bare != new:
+            yield Beside(other.id, other.kind_words, bare, own, theirs, away, later=True, from_years=inf)
+
+
+def _may_harm(protection: Protection, other: Protection) -> bool:
+    """Whether at some age the two may show different metals."""
+    shown = {couple_metal(protection), metal_once_bare(protection)}
+    return shown != {couple_metal(other), metal_once_bare(other)} or len(shown) > 1
 
 
 def _in_air(joint: Joint, part: Part, other: Part) -> Patch:

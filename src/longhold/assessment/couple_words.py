@@ -52,7 +52,8 @@ def loss_words(loss: CoupleLoss, finding: JointFinding, system: System) -> str:
         else f" within about {show_quantity(near.reach_mm.p50, 'length_mm', system, 2)} of it"
     )
     said = f"Beside the {spared} the {suffers} loses more {first}{where}: {' and '.join(told)}."
-    return said + _area_words(loss, suffers)
+    besides = f" Not counted: {loss.left_out}." if loss.left_out else ""
+    return said + besides + _area_words(loss, suffers)
 
 
 def extra_um_words(band: Band, system: System) -> str:

@@ -41,7 +41,8 @@ class FaceRun:
     Attributes
     ----------
     case : what it depends on
-    layers : laws and layers by draw
+    early : laws and layers by draw, as long as no neighbor has lost its zinc
+    layers : the same with what neighbors add that lose it
     base_loss_um : base metal lost, mean over the face, shape (draws, ages) [um]
     protection_years : shape (draws,); None where the metal lives by its own skin
     extras : what nobler metals beside it add, already in the layers
@@ -49,6 +50,7 @@ class FaceRun:
     """
 
     case: FaceCase
+    early: FaceLayers
     layers: FaceLayers
     base_loss_um: Array
     protection_years: Array | None
@@ -73,15 +75,16 @@ def run_face(case: FaceCase, exposure: SiteExposure, ages: Array) -> FaceRun:
     """Draw one face's layers and losses."""
     own = own_layers(case, exposure)
     extras = face_extras(case, own, exposure)
-    layers = extras.on(own)
+    early = extras.on(own)
+    layers = extras.later_on(early, float(ages[-1]))
     years = layers.protection_years if lives_by_layers(case.protection) else None
     worst = layers.worst_loss_um(ages) if layers.spots else None
-    return FaceRun(case, layers, layers.base_loss_um(ages), years, extras, worst)
+    return FaceRun(case, early, layers, layers.base_loss_um(ages), years, extras, worst)
 
 
 def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: float) -> FaceFinding:
     """What one face's draws say, with the calculation of the middle values."""
-    layers, case = run.layers, run.case
+    layers, early, case = run.layers, run.early, run.case
     has_zinc = bool(np.any(np.asarray(layers.zinc_um) > 0))
     at_life = layers.base_loss_um(np.array([life_years]))[:, 0]
     zinc_years = layers.zinc_law.years_to(layers.zinc_um) if has_zinc else None
@@ -89,8 +92,8 @@ def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: fl
         face=case.face.face,
         words=case.face.words,
         touches=case.face.touches,
-        zinc_rate_um_yr=band_of(np.asarray(layers.zinc_law.first_year_um)) if has_zinc else None,
-        base_rate_um_yr=band_of(np.asarray(layers.base_law.first_year_um)),
+        zinc_rate_um_yr=band_of(np.asarray(early.zinc_law.first_year_um)) if has_zinc else None,
+        base_rate_um_yr=band_of(np.asarray(early.base_law.first_year_um)),
         film_years=band_of(np.asarray(layers.film_years)) if case.protection.topcoat else None,
         zinc_years=None if zinc_years is None else band_of(zinc_years),
         protection_years=None if run.protection_years is None else band_of(run.protection_years),
@@ -98,14 +101,16 @@ def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: fl
         zinc_left=curve_of(ages, layers.zinc_left_um(ages)) if has_zinc else None,
         base_loss=curve_of(ages, run.base_loss_um),
         chance=None if run.protection_years is None else chance_of(run.protection_years, life_years),
-        calculation=_calculation(case, middle, life_years),
+        calculation=_calculation(case, middle, ages, life_years),
         lies="" if case.facing_here is None else case.facing_here.words,
+        against=case.against,
     )
 
 
-def _calculation(case: FaceCase, middle: SiteExposure, life_years: float) -> Section:
+def _calculation(case: FaceCase, middle: SiteExposure, ages: Array, life_years: float) -> Section:
     trace = Trace(f"{case.face.words[0].upper()}{case.face.words[1:]}")
-    layers = face_layers(case, middle, trace)
+    case = replace(case, beside=tuple(one.at_middle for one in case.beside))
+    layers = face_layers(case, middle, float(ages[-1]), trace)
     mark = trace.root.mark
     start = 0.0
     if lives_by_layers(case.protection):

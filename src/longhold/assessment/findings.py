@@ -90,6 +90,7 @@ class FaceFinding:
     chance : chance that protection lasts the design life; None where there is no layer to lose
     calculation : how it came about, with middle values put in
     lies : how it lies to rain, for people; empty where it is not in outdoor air
+    against : what a face away from the timber meets in place of air, such as soil; empty where it is air
     """
 
     face: str
@@ -106,6 +107,7 @@ class FaceFinding:
     chance: float | None
     calculation: Section
     lies: str = ""
+    against: str = ""
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.assessment.beside import why_apart
+from longhold.assessment.beside import bridging_contact, why_apart
 from longhold.assessment.faces import FaceRun
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.galvanic import ExtraLoss, Solved, solve
 from longhold.forecast.summary import Band, band_of
 from longhold.metal.couples import Couple
-from longhold.metal.mixed_potential import free_potential_v
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 
@@ -85,8 +84,9 @@ class CoupleLoss:
     Attributes
     ----------
     couple : the pair and which of them suffers
-    isolated : whether insulation is stated
+    isolated : whether insulation is stated, and nothing lies against either part that may bridge it
     reason : why nothing is computed, for people; empty where it is, and where it is isolated
+    left_out : what joins the two besides and is not computed, for people; empty where there is nothing
     extras : by face and metal, in the order of the faces; zinc before the metal under it
     curves : of the metal shown first, at the face that loses most more; None where nothing is computed
     """
@@ -96,6 +96,7 @@ class CoupleLoss:
     reason: str
     extras: tuple[MetalExtra, ...]
     curves: CoupleCurves | None
+    left_out: str = ""
 
     @property
     def small_anode(self) -> bool:
@@ -130,23 +131,31 @@ def _loss(
     middle: SiteExposure,
 ) -> CoupleLoss:
     other = couple.second if couple.suffers == couple.first else couple.first
-    isolated = parts[couple.suffers].isolated or parts[other].isolated
-    if isolated:
-        return CoupleLoss(couple, True, "", (), None)
+    against = bridging_contact(parts[couple.suffers], parts[other])
+    if parts[couple.suffers].isolated or parts[other].isolated:
+        if not against:
+            return CoupleLoss(couple, True, "", (), None)
+        bridged = (
+            f"insulation is stated, but {against} lies against them and may bridge it, by metal in it too"
+        )
+        return CoupleLoss(couple, False, bridged, (), None)
     reason = why_apart(joint, parts[couple.suffers], parts[other])
     if not reason and not runs[couple.suffers]:
         reason = next(iter(refer[couple.suffers]), "the loss of that part is not computed")
     found = [] if reason else list(_extras(runs[couple.suffers], other))
+    if not reason and not found and against:
+        reason = f"what passes between metals through {against} is not known"
     if not reason and not found:
         reason = "the two lie too far apart for the water between them"
     extras = tuple(_said(run, extra) for run, extra in found)
-    return CoupleLoss(couple, False, reason, extras, _curves(found, middle) if found else None)
+    left_out = f"what passes through {against} is not known" if found and against else ""
+    return CoupleLoss(couple, False, reason, extras, _curves(found, middle) if found else None, left_out)
 
 
 def _extras(runs: Sequence[FaceRun], other: str) -> Iterator[tuple[FaceRun, ExtraLoss]]:
     for run in runs:
         for extra in (*run.extras.zinc, *run.extras.base):
-            if extra.beside.part == other:
+            if extra.beside.part == other and not extra.beside.later:
                 yield run, extra
 
 
@@ -161,7 +170,7 @@ def _said(run: FaceRun, extra: ExtraLoss) -> MetalExtra:
         um_yr=band_of(extra.um),
         own_um_yr=band_of(extra.own_um),
         area_ratio=band_of(ratio),
-        reach_mm=band_of(solved.reach_mm),
+        reach_mm=band_of(solved.met.reach_mm),
         near_only=extra.beside.own.kind == "ring",
     )
 
@@ -177,14 +186,15 @@ def _curves(found: Sequence[tuple[FaceRun, ExtraLoss]], middle: SiteExposure) ->
 
 
 def _drawn(solved: Solved, words: str, anode: str, cathode: str) -> CoupleCurves:
-    limit = float(np.asarray(solved.water.oxygen_limit_a_m2).flat[0])
+    met = solved.met
+    limit = float(met.limit_a_m2[0])
     ratio = float(solved.other_mm2[0] / max(float(solved.own_mm2[0]), 1e-12))
     joined_v, free_a = float(solved.state.anode_v[0]), float(solved.state.free_a_m2[0])
-    free_v = float(free_potential_v(solved.own, limit))
+    free_v = float(met.own_v[0])
     potential = np.linspace(free_v - _BEYOND_V, max(joined_v, free_v) + _BEYOND_V, _POINTS)
-    dissolves = solved.own.dissolves_a_m2(potential)
-    alone = solved.own.takes_up_a_m2(potential, limit)
-    more = solved.other.takes_up_a_m2(potential, limit) - solved.other.dissolves_a_m2(potential)
+    dissolves = met.own.dissolves_a_m2(potential)
+    alone = met.own.takes_up_a_m2(potential, limit)
+    more = met.other.takes_up_a_m2(potential, limit) - met.other.dissolves_a_m2(potential)
     joined = alone + ratio * np.maximum(more, 0.0)
     return CoupleCurves(
         words=words,

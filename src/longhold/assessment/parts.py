@@ -20,6 +20,7 @@ from longhold.assessment.faces import FaceRun, face_finding, lives_by_layers, ru
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.findings import Assumption, JointFinding, PartFinding, StrengthFinding
 from longhold.assessment.governing import governing_pack
+from longhold.assessment.later_metal import dated, later_words
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
 from longhold.assessment.stainless import stainless_finding, stainless_stop
@@ -37,6 +38,7 @@ from longhold.forecast.strength import StrengthDraws
 from longhold.forecast.summary import Band, band_of
 from longhold.forecast.wood_rate import TimberFacts, WoodContact
 from longhold.labels.reading import LabelReading
+from longhold.metal.mixed_potential import CoupleNotSolved
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
@@ -87,7 +89,7 @@ class Setting:
 
     def face_run(self, case: FaceCase) -> FaceRun:
         """Draws of a face; equal faces, of other joints and under other offers too, are drawn once."""
-        return self._face_runs.get(case, lambda: run_face(case, self.exposure, self.ages))
+        return self._face_runs.get(case.identity, lambda: run_face(case, self.exposure, self.ages))
 
     @cached_property
     def air(self) -> str:
@@ -152,7 +154,7 @@ class PartRun:
 def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> tuple[PartRun, ...]:
     """Draw every part of a joint, each under one chosen protection."""
     pairs = list(zip(joint.parts, chosen, strict=True))
-    beside = beside_by_face(joint, pairs, setting.structure)
+    beside = _dated(joint, pairs, setting, beside_by_face(joint, pairs, setting.structure))
     faces = [_faces(joint, part, protection, setting, beside) for part, protection in pairs]
     sheets = _sheets(joint, faces)
     strengths = [
@@ -241,7 +243,11 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         other_readings=tuple(others),
         other_years=tuple(if_read_so),
         question=reading.question,
-        cautions=(*reading.cautions, *_hazards(joint, part, run.protection, reading)),
+        cautions=(
+            *reading.cautions,
+            *_hazards(joint, part, run.protection, reading),
+            *later_words(run.faces, structure.design_life),
+        ),
         not_promised=reading.not_promised,
         faces=findings,
         governing_face=_governing(run.faces),
@@ -347,6 +353,17 @@ def _steel_lost_um(timber: TimberFacts, joint: Joint, setting: Setting) -> float
 def _faces(
     joint: Joint, part: Part, protection: Protection, setting: Setting, beside: BesideFaces
 ) -> tuple[tuple[FaceRun, ...], tuple[str, ...]]:
+    cases, refer = _cases(joint, part, protection, setting, beside)
+    try:
+        return tuple(setting.face_run(case) for case in cases), refer
+    except (CoupleNotSolved, MoistureNotConverged) as fault:
+        return (), (str(fault).rstrip("."),)
+
+
+def _cases(
+    joint: Joint, part: Part, protection: Protection, setting: Setting, beside: BesideFaces
+) -> tuple[tuple[FaceCase, ...], tuple[str, ...]]:
+    """What the faces of a part depend on; none, and why, where it is not computed."""
     place = places()[joint.place]
     if not place.computed:
         return (), (stainless_stop(joint, part, protection, setting) or place.why_not,)
@@ -359,7 +376,7 @@ def _faces(
         timber = worse_timber(joint, setting) if part.is_fastener else setting.prepared.main_timber(joint)
     except MoistureNotConverged as fault:
         return (), (str(fault).rstrip("."),)
-    cases = [
+    cases = (
         FaceCase(
             face,
             protection,
@@ -376,11 +393,15 @@ def _faces(
             part.contact,
         )
         for face in faces_of(part.kind)
-    ]
-    try:
-        return tuple(setting.face_run(case) for case in cases), ()
-    except MoistureNotConverged as fault:
-        return (), (str(fault).rstrip("."),)
+    )
+    return tuple(cases), ()
+
+
+def _dated(
+    joint: Joint, pairs: Sequence[tuple[Part, Protection]], setting: Setting, beside: BesideFaces
+) -> BesideFaces:
+    cases = {part.id: _cases(joint, part, one, setting, beside)[0] for part, one in pairs}
+    return dated(beside, cases, setting.exposure, float(setting.ages[-1]))
 
 
 def _sheets(joint: Joint, faces: Sequence[tuple[tuple[FaceRun, ...], tuple[str, ...]]]) -> tuple[Sheet, ...]:

@@ -68,7 +68,8 @@ def stainless_stop(joint: Joint, part: Part, protection: Protection, setting: Se
     if protection.base_metal != "stainless":
         return ""
     found = _passivity(joint, part, protection, setting)
-    if not (found.stops or places()[joint.place].name == "pool_hall"):
+    no_film = found.state == "lost" and found.rule != "pitting"  # for that the bounds of salt speak
+    if not (found.stops or no_film or places()[joint.place].name == "pool_hall"):
         return ""
     first = found.reasons[0]
     return f"{first.words}: {first.do}" if first.do else first.words

@@ -35,8 +35,8 @@ def _key(joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sh
     """Everything but names, number and reach, and a load that only counts against the strength."""
     across_alone = joint.demand_withdrawal is None
     facts = joint.model_dump_json(exclude=_NO_MATTER | ({"demand"} if across_alone else set()))
-    held = tuple((sheet.id, tuple(run.case for run in runs)) for sheet, runs in sheets)
-    return facts, part.model_dump_json(), tuple(run.case for run in faces), held
+    held = tuple((sheet.id, tuple(run.case.identity for run in runs)) for sheet, runs in sheets)
+    return facts, part.model_dump_json(), tuple(run.case.identity for run in faces), held
 
 
 def _moved(run: StrengthRun, there: str, here: str) -> StrengthRun:

@@ -71,7 +71,8 @@ def why(finding: JointFinding, structure: Structure) -> str:
     said = []
     part = _part(finding, finding.weakest_part)
     if part is not None and (face := part.governing) is not None:
-        where = f"{face.words}, {_against(finding, part)}," if face.touches == "air" else face.words
+        beside = f"against {face.against}" if face.against else "in the air"
+        where = f"{face.words}, {beside}," if face.touches == "air" else face.words
         gone = _metal_gone(face, _solid_um(finding, part), structure)
         said.append(f"The {part.kind_words}'s {where} goes first: {gone} at {structure.design_life:g} years.")
     said += [f"{couple_words(couple, finding)} {couple.reason}" for couple in finding.couples]
@@ -79,12 +80,6 @@ def why(finding: JointFinding, structure: Structure) -> str:
     if finding.cause is not None:
         said.append(f"What matters most: {finding.cause.words}.")
     return " ".join(said)
-
-
-def _against(finding: JointFinding, part: PartFinding) -> str:
-    """What a part's faces away from the timber meet."""
-    contact = next(one for one in finding.joint.parts if one.id == part.id).contact
-    return "in the air" if contact is None else f"against {contact.replace('_', ' ')}"
 
 
 def _solid_um(finding: JointFinding, part: PartFinding) -> float:

@@ -50,7 +50,6 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
                 top=height + 4.0,
                 px_per_mm=paper.px,
                 solid=solid,
-                contact=described.contact,
             )
         )
         height += 206.0

@@ -11,7 +11,6 @@ from longhold.base.quantities import System
 from longhold.documents.figures import figure, film, film_units
 from longhold.documents.svg import path, tag, text_lines, wrap
 from longhold.documents.words import metal_words
-from longhold.model.contact import ContactKind
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import FaceFinding, PartFinding
@@ -58,7 +57,6 @@ def magnified(
     top: float,
     px_per_mm: float,
     solid: float | None,
-    contact: ContactKind | None,
 ) -> Markup:
     """The face at the design life, 180 units high, with a leader from its spot on the section.
 
@@ -70,7 +68,6 @@ def magnified(
     top : upper edge of the magnified part on the drawing
     px_per_mm : scale of the section, to state the factor
     solid : metal under the face until there is none [um]; None where it is not known
-    contact : what the part's faces away from the timber lie against, where that is not air
     """
     zinc_new = face.zinc_left.p50[0] if face.zinc_left is not None else 0.0
     zinc_left = value_at(face.zinc_left, setting.design_life)[1] if face.zinc_left is not None else 0.0
@@ -85,7 +82,7 @@ def magnified(
     parts = [
         tag("circle", cx=spot.x, cy=spot.y, r=5, class_="spot"),
         tag("path", d=path([(spot.x, spot.y + 5), (_LEFT + _WIDE / 2, box_top)]), class_="leader"),
-        _outside(face, contact, box_top),
+        _outside(face, box_top),
         _block(surface + gone * px, floor if gone < thick else surface + gone * px, "steel"),
         _block(surface + min(lost.p10, thick) * px, surface + min(lost.p90, thick) * px, "unsure"),
         _block(surface - zinc_left * px, surface, "zinc"),
@@ -145,9 +142,9 @@ def _notes(
     return Markup("").join(parts)
 
 
-def _outside(face: FaceFinding, contact: ContactKind | None, top: float) -> Markup:
+def _outside(face: FaceFinding, top: float) -> Markup:
     kind = "air" if face.touches == "air" else "timber"
-    beside = contact.replace("_", " ") if contact and kind == "air" else kind
+    beside = face.against or kind
     whole = tag("rect", x=_LEFT, y=top, width=_WIDE, height=_OUTSIDE + _TALL, class_=f"beside-{kind}")
     return whole + tag("text", beside, x=_LEFT + 6, y=top + 15, class_="label")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from math import inf, pi
 from typing import Literal
 
@@ -77,6 +77,8 @@ class Beside:
     metal : what it shows, a name of the table of curves
     own, other : metal of the face, and of that part, near where they touch
     away_mm : timber between the two [mm]
+    later : whether it shows this metal only once its zinc is gone
+    from_years : age from which it shows this metal [years], shape (draws,); infinite while that is not known
     """
 
     part: str
@@ -85,6 +87,13 @@ class Beside:
     own: Patch
     other: Patch
     away_mm: float = 0.0
+    later: bool = False
+    from_years: ArrayLike = field(default=0.0, compare=False)
+
+    @property
+    def at_middle(self) -> Beside:
+        """The same with one age, the middle of the draws."""
+        return replace(self, from_years=float(np.median(np.asarray(self.from_years, float))))
 
     def areas_mm2(self, reach_mm: ArrayLike) -> tuple[Array, Array]:
         """Areas of both that take part [mm2], the other's with what distance leaves of it.

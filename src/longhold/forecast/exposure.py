@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Literal
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Literal, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +41,8 @@ _AIR_METAL = {
     "zinc": "zinc",
 }
 Metal = BaseMetal | str
+_Made = TypeVar("_Made")
+_COUPLES_KEPT = 512  # some 100 kB each with 2000 draws
 
 
 class SiteExposure:
@@ -81,6 +84,7 @@ class SiteExposure:
         self.air_load = air_load
         self.distance_to_salt_m = distance_to_salt_m
         self._kept: dict[tuple[object, ...], Array] = {}
+        self._couples: OrderedDict[Hashable, object] = OrderedDict()
         mean_temperature, mean_humidity = (
             np.mean(climate.temperature_c),
             np.mean(climate.relative_humidity_pct),
@@ -140,6 +144,21 @@ class SiteExposure:
             ),
         )
         return TimeLaw(rate, self._wood_exponent(metal, trace), np.inf)
+
+    def couple_once(self, key: Hashable, make: Callable[[], _Made]) -> _Made:
+        """What joined metals do at this site, solved once for all joints; those asked for last are kept.
+
+        Parameters
+        ----------
+        key : all that it depends on besides this site and its draws
+        make : solves it
+        """
+        if key not in self._couples:
+            self._couples[key] = make()
+            if len(self._couples) > _COUPLES_KEPT:
+                self._couples.popitem(last=False)
+        self._couples.move_to_end(key)
+        return cast(_Made, self._couples[key])
 
     def _once(self, key: tuple[object, ...], trace: Trace | None, make: Callable[[], Array]) -> Array:
         if trace is not None or key not in self._kept:

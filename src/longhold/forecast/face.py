@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +16,8 @@ from longhold.forecast.contact import contact_law
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.faces import Face
 from longhold.forecast.galvanic import ExtraLoss, extra_losses
+from longhold.forecast.galvanic_trace import note_later
+from longhold.forecast.later_metal import factor_to_age, factor_to_depth
 from longhold.forecast.placed import note_facing
 from longhold.forecast.scatter import scatter
 from longhold.forecast.wet_share import wet_share
@@ -67,6 +70,11 @@ class FaceCase:
     contact: ContactKind | None = None
 
     @property
+    def identity(self) -> Hashable:
+        """All that its draws hang on: the case with the ages of its neighbors, which cases do not compare."""
+        return self, tuple(np.asarray(one.from_years, float).tobytes() for one in self.beside)
+
+    @property
     def facing_here(self) -> Facing | None:
         """How this face is turned; None where it is not in outdoor air, or that is not stated."""
         outdoors = self.in_air and self.place.air_face in ("open", "sheltered")
@@ -77,6 +85,13 @@ class FaceCase:
         """Whether air is what the face meets."""
         return self.face.touches == "air" and self.contact is None
 
+    @property
+    def against(self) -> str:
+        """What the face meets away from the timber in place of air, for people; empty where it is air."""
+        if self.face.touches != "air" or self.contact is None:
+            return ""
+        return self.contact.replace("_", " ")
+
 
 @dataclass(frozen=True)
 class FaceExtras:
@@ -86,24 +101,55 @@ class FaceExtras:
     base: tuple[ExtraLoss, ...] = ()
 
     def on(self, layers: FaceLayers) -> FaceLayers:
-        """The layers with what is added: the strongest neighbor counts, the law over the years stays."""
+        """The layers with what neighbors add that are nobler when new; the law over the years stays.
+
+        What several add is summed: nobler areas add where oxygen limits, and add to less beyond.
+        """
         zinc, base = (
-            self._with(*pair) for pair in ((layers.zinc_law, self.zinc), (layers.base_law, self.base))
+            law.scaled(1.0 + sum(np.asarray(one.growth) for one in extras if not one.beside.later))
+            for law, extras in ((layers.zinc_law, self.zinc), (layers.base_law, self.base))
         )
         return replace(layers, zinc_law=zinc, base_law=base)
 
-    @staticmethod
-    def _with(law: TimeLaw, extras: tuple[ExtraLoss, ...]) -> TimeLaw:
-        return law.scaled(1.0 + np.max([one.growth for one in extras], axis=0)) if extras else law
+    def later_on(self, layers: FaceLayers, until_years: float) -> FaceLayers:
+        """Layers of ``on`` with what neighbors add from the age on at which their own zinc is gone.
+
+        Parameters
+        ----------
+        until_years : last age that is asked for
+        """
+        zinc, base = (
+            [(one.growth, one.beside.from_years) for one in extras if one.beside.later]
+            for extras in (self.zinc, self.base)
+        )
+        if zinc:
+            factor = factor_to_depth(layers.zinc_law, layers.zinc_um, layers.film_years, zinc)
+            layers = replace(layers, zinc_law=layers.zinc_law.scaled(factor))
+        if base:
+            factor = factor_to_age(layers.base_law, until_years, layers.sound_years, base)
+            layers = replace(layers, base_law=layers.base_law.scaled(factor))
+        return layers
 
 
-def face_layers(case: FaceCase, exposure: SiteExposure, trace: Trace | None = None) -> FaceLayers:
-    """Layers and laws of a face, one value a draw, with what nobler metals beside it add.
+def face_layers(
+    case: FaceCase, exposure: SiteExposure, until_years: float, trace: Trace | None = None
+) -> FaceLayers:
+    """Layers and laws of a face, one value a draw, with what nobler metals beside it add, now and later.
 
     Zinc that the label does not tell is not credited.
+
+    Parameters
+    ----------
+    until_years : last age that is asked for, see ``FaceExtras.later_on``
     """
-    layers = own_layers(case, exposure, trace)
-    return face_extras(case, layers, exposure, trace).on(layers)
+    own = own_layers(case, exposure, trace)
+    extras = face_extras(case, own, exposure, trace)
+    early = extras.on(own)
+    layers = extras.later_on(early, until_years)
+    if trace is not None:
+        note_later(trace, "zinc", extras.zinc, early.zinc_law, layers.zinc_law)
+        note_later(trace, case.protection.base_metal, extras.base, early.base_law, layers.base_law)
+    return layers
 
 
 def face_extras(

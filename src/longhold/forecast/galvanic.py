@@ -8,7 +8,7 @@ of the metal by itself and i_x what the couple adds. See docs/decisions/galvanic
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 from longhold.base.trace import Trace
 from longhold.forecast.beside import Beside
 from longhold.forecast.exposure import SiteExposure
-from longhold.forecast.galvanic_trace import note_couple
+from longhold.forecast.galvanic_trace import note_couple, note_several
 from longhold.metal.electrolyte import Electrolyte, film, spread, wet_wood
 from longhold.metal.mixed_potential import CoupleState, couple, free_potential_v
-from longhold.metal.polarization import Curve, curve_of_metal
+from longhold.metal.polarization import Curve, cathode_of_metal, curve_of_metal
 from longhold.metal.reach import reach_m
 from longhold.model.surroundings import Place
 
@@ -35,23 +35,42 @@ _CAUSES = {
 
 
 @dataclass(frozen=True)
+class Met:
+    """Two metals in one water, before it is known how much of either is there; arrays of shape (draws,).
+
+    Attributes
+    ----------
+    water : that joins them
+    limit_a_m2 : oxygen that it brings, as a current [A/m2]
+    own, other : curves of the metal of the face and of its neighbor
+    own_v, other_v : potential of each by itself [V]
+    activity_ratio : what the neighbor takes up over the middle of what it may [-]
+    reach_mm : of a straight strip of the nobler metal [mm]
+    """
+
+    water: Electrolyte
+    limit_a_m2: Array
+    own: Curve
+    other: Curve
+    own_v: Array
+    other_v: Array
+    activity_ratio: Array
+    reach_mm: Array
+
+
+@dataclass(frozen=True)
 class Solved:
     """One metal of a face joined to one neighbor; arrays of shape (draws,).
 
     Attributes
     ----------
-    water : that joins them
-    own, other : curves of the two
-    reach_mm : of a straight strip of the nobler metal [mm]
+    met : the two metals in their water
     own_mm2, other_mm2 : areas that take part [mm2]
     state : the couple
     growth : extra dissolution over that of the metal by itself [-], not negative
     """
 
-    water: Electrolyte
-    own: Curve
-    other: Curve
-    reach_mm: Array
+    met: Met
     own_mm2: Array
     other_mm2: Array
     state: CoupleState
@@ -60,7 +79,7 @@ class Solved:
 
 @dataclass(frozen=True)
 class ExtraLoss:
-    """What one neighbor adds to the loss of one metal of a face in the first year.
+    """What one neighbor adds to the loss of one metal of a face in the first year that it stands beside it.
 
     Attributes
     ----------
@@ -101,50 +120,80 @@ def extra_losses(
     own_um : its loss of the first year by itself [um], shape (draws,)
     touches : air, timber_contact or timber_embedded
     wet_share : share of the year in which the face is wet, asked for only where it is written down
+
+    Raises
+    ------
+    CoupleNotSolved : where no potential of a couple is found
     """
     found = []
     for beside in neighbors:
         solved = solve(metal, beside, touches, place, exposure)
         if solved is None:
             continue
-        extra = ExtraLoss(beside, metal, own_um, solved.growth, solved)
-        found.append(extra)
+        found.append(ExtraLoss(beside, metal, own_um, solved.growth, solved))
         if trace is not None:
             note_couple(trace, metal, beside, solved, own_um, wet_share(), in_wood=touches != "air")
+    if trace is not None:
+        note_several(trace, metal, own_um, [one.growth for one in found if not one.beside.later])
     return tuple(found)
 
 
 def solve(metal: str, beside: Beside, touches: str, place: Place, exposure: SiteExposure) -> Solved | None:
-    """Join a metal of a face to a neighbor; None where that is not the nobler one, or out of reach."""
+    """Join a metal of a face to a neighbor; None where that is not the nobler one, or out of reach.
+
+    Couples of the same metals, areas and water are solved once for a site.
+
+    Raises
+    ------
+    CoupleNotSolved : where no potential is found
+    """
     if metal == beside.metal:
         return None
-    where = "film" if touches == "air" else "wood"
-    reach_factor, current_factor = (
+    water = "wood" if touches != "air" else "inside" if place.air_face.startswith("inside") else "outside"
+    met = exposure.couple_once(
+        (metal, beside.metal, water), lambda: _meet(metal, beside.metal, water, exposure)
+    )
+    if met is None or not np.any(met.reach_mm > beside.away_mm):
+        return None
+    key = (metal, beside.metal, water, beside.own, beside.other, beside.away_mm)
+    return exposure.couple_once(key, lambda: _joined(met, beside))
+
+
+def _meet(metal: str, other_metal: str, water_kind: str, exposure: SiteExposure) -> Met | None:
+    where = "wood" if water_kind == "wood" else "film"
+    reach_factor, activity_ratio = (
         exposure.causes.lognormal(cause, COUPLE_SCOPE, 1.0, spread(where, what))
         for cause, what in zip(_CAUSES[where], ("reach", "current"), strict=True)
     )
-    water = _film(place, exposure, reach_factor) if where == "film" else wet_wood(reach_factor**2)
-    own, other = curve_of_metal(metal), curve_of_metal(beside.metal)
-    other = replace(other, oxygen_share=other.oxygen_share * current_factor)
+    water = wet_wood(reach_factor**2) if where == "wood" else _film(water_kind, exposure, reach_factor)
+    own, other = curve_of_metal(metal), cathode_of_metal(other_metal)
     limit = np.broadcast_to(np.asarray(water.oxygen_limit_a_m2, float), reach_factor.shape)
-    own_v, other_v = free_potential_v(own, limit), free_potential_v(other, limit)
+    own_v = exposure.couple_once((metal, water_kind), lambda: _stands(own, limit))
+    other_v = exposure.couple_once((other_metal, "nobler", water_kind), lambda: _stands(other, limit))
     driving = other_v - own_v
     if not np.any(driving > 0.0):
         return None
-    reach_mm = 1000.0 * reach_m(
-        water.conductivity_s_m, water.height_m, driving, np.asarray(other.oxygen_share) * limit
-    )
-    if not np.any(reach_mm > beside.away_mm):
-        return None
-    own_mm2, other_mm2 = beside.areas_mm2(reach_mm)
-    ratio = np.where(own_mm2 > 0.0, other_mm2 / np.maximum(own_mm2, 1e-12), 0.0)
-    state = couple(own, other, ratio, limit, free_v=(own_v, other_v))
+    reach_mm = 1000.0 * reach_m(water.conductivity_s_m, water.height_m, driving, activity_ratio * limit)
+    return Met(water, limit, own, other, own_v, other_v, activity_ratio, reach_mm)
+
+
+def _stands(curve: Curve, limit_a_m2: Array) -> Array:
+    """Potential of a metal by itself [V], sought once where all draws bring the same oxygen."""
+    if np.ptp(limit_a_m2) == 0.0:
+        return np.broadcast_to(free_potential_v(curve, limit_a_m2[0]), limit_a_m2.shape)
+    return free_potential_v(curve, limit_a_m2)
+
+
+def _joined(met: Met, beside: Beside) -> Solved:
+    own_mm2, other_mm2 = beside.areas_mm2(met.reach_mm)
+    ratio = np.where(own_mm2 > 0.0, met.activity_ratio * other_mm2 / np.maximum(own_mm2, 1e-12), 0.0)
+    state = couple(met.own, met.other, ratio, met.limit_a_m2, free_v=(met.own_v, met.other_v))
     growth = np.where(state.first_suffers & (state.free_a_m2 > 0.0), state.extra_a_m2 / state.free_a_m2, 0.0)
-    return Solved(water, own, other, reach_mm, own_mm2, other_mm2, state, growth)
+    return Solved(met, own_mm2, other_mm2, state, growth)
 
 
-def _film(place: Place, exposure: SiteExposure, height_factor: Array) -> Electrolyte:
-    if place.air_face.startswith("inside"):
+def _film(water_kind: str, exposure: SiteExposure, height_factor: Array) -> Electrolyte:
+    if water_kind == "inside":
         return film(np.zeros(1), height_factor)
     load = exposure.air_load.chloride_mg_m2_d
     return film(exposure.causes.lognormal("chloride", "site", load.median, load.sd_ln), height_factor)

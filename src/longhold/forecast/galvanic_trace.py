@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,16 +10,16 @@ import numpy as np
 from longhold.base.marks import Mark, weakest
 from longhold.base.trace import Trace
 from longhold.metal.electrolyte import electrolyte_mark, oxygen_in_water
-from longhold.metal.mixed_potential import free_potential_v
 from longhold.metal.polarization import Curve, curve_mark, curve_rows, faraday_um_yr
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
     from longhold.forecast.beside import Beside
-    from longhold.forecast.galvanic import Solved
+    from longhold.forecast.galvanic import ExtraLoss, Solved
+    from longhold.metal.laws import TimeLaw
 
-__all__ = ["note_couple"]
+__all__ = ["note_couple", "note_later", "note_several"]
 
 _EXTRAPOLATED = (
     "Extrapolated: in wood no currents, slopes or oxygen supply of joined metals were found in print; "
@@ -44,17 +45,69 @@ def note_couple(
     wet_share : share of the year in which the face is wet [-]
     """
     marks = weakest([curve_mark(metal), curve_mark(beside.metal), Mark.OWN])
-    said = metal.replace("_", " ")
-    with trace.section(f"More loss of {said} beside the {beside.words} ({beside.metal.replace('_', ' ')})"):
+    said, other = (one.replace("_", " ") for one in (metal, beside.metal))
+    when = ", once its zinc is gone" if beside.later else ""
+    with trace.section(f"More loss of {said} beside the {beside.words} ({other}{when})"):
         _water(trace, solved, in_wood)
-        for name, curve in ((metal, solved.own), (beside.metal, solved.other)):
-            _curve(trace, name, curve, _one(solved.water.oxygen_limit_a_m2))
+        met = solved.met
+        for name, curve, free_v in ((metal, met.own, met.own_v), (beside.metal, met.other, met.other_v)):
+            _curve(trace, name, curve, _one(free_v))
         _reach(trace, solved, in_wood)
         _state(trace, metal, solved, _one(own_um), wet_share, marks, in_wood)
 
 
+def note_several(trace: Trace, metal: str, own_um: ArrayLike, growths: Sequence[ArrayLike]) -> None:
+    """Record what several neighbors add together; nothing for one or none.
+
+    Parameters
+    ----------
+    own_um : loss of the first year of the metal by itself [um]
+    growths : what each adds over that [-]
+    """
+    if len(growths) < 2:
+        return
+    trace.add(
+        f"more loss of {metal.replace('_', ' ')} beside all of them together, in the first year",
+        "r_X",
+        "r_X = sum of r_x",
+        {},
+        _one(own_um) * sum(_one(one) for one in growths),
+        "um/yr",
+        "own",
+        Mark.OWN,
+        "Nobler areas in reach add where oxygen limits; joined to all at once it loses that, or less.",
+    )
+
+
+def note_later(
+    trace: Trace, metal: str, extras: Sequence[ExtraLoss], before: TimeLaw, after: TimeLaw
+) -> None:
+    """Record what neighbors add from the age on at which their own zinc is gone; nothing where none does.
+
+    Parameters
+    ----------
+    before, after : laws of the metal without and with it
+    """
+    later = [one.beside for one in extras if one.beside.later]
+    if not later:
+        return
+    ages = {f"t_{i}": f"{_one(one.from_years):.3g} years, the {one.words}" for i, one in enumerate(later, 1)}
+    trace.add(
+        f"factor on the loss of {metal.replace('_', ' ')} for neighbors whose zinc goes first",
+        "k_l",
+        "k_l = h / D, where D + sum of g (D - D(t)) = h",
+        ages,
+        _one(after.first_year_um) / max(_one(before.first_year_um), 1e-300),
+        "-",
+        "own",
+        Mark.OWN,
+        "What is added from those ages on, spread back over the whole: the layer ends as early, and as much "
+        "metal is lost by the last age, as it would be. Ages are middles of the draws.",
+    )
+
+
 def _water(trace: Trace, solved: Solved, in_wood: bool) -> None:
-    water = solved.water
+    water = solved.met.water
     h, limit = _one(water.height_m), _one(water.oxygen_limit_a_m2)
     diffusion, concentration = oxygen_in_water()
     names = ("wet_wood",) if in_wood else ("rain_film", "sea_film", "oxygen")
@@ -77,7 +130,7 @@ def _water(trace: Trace, solved: Solved, in_wood: bool) -> None:
     )
 
 
-def _curve(trace: Trace, name: str, curve: Curve, limit: float) -> None:
+def _curve(trace: Trace, name: str, curve: Curve, free_v: float) -> None:
     place = curve_rows()[name]["anodic_v"]
     said = name.replace("_", " ")
     trace.add(
@@ -105,7 +158,7 @@ def _curve(trace: Trace, name: str, curve: Curve, limit: float) -> None:
         "E_0",
         "i_p + i_a 10^((E_0 - E_a) / b_a) = 1 / (1 / (s L) + 100 / 10^((E_c - E_0) / b_c))",
         given,
-        float(free_potential_v(curve, limit).flat[0]),
+        free_v,
         "V",
         "own",
         curve_mark(name),
@@ -113,23 +166,20 @@ def _curve(trace: Trace, name: str, curve: Curve, limit: float) -> None:
 
 
 def _reach(trace: Trace, solved: Solved, in_wood: bool) -> None:
-    water, share = solved.water, _one(solved.other.oxygen_share)
-    driving = _one(free_potential_v(solved.other, water.oxygen_limit_a_m2)) - _one(
-        free_potential_v(solved.own, water.oxygen_limit_a_m2)
-    )
+    met = solved.met
+    water, driving = met.water, _one(met.other_v) - _one(met.own_v)
     mark = electrolyte_mark("wet_wood") if in_wood else electrolyte_mark("rain_film", "sea_film", "oxygen")
     trace.add(
         "reach along the wet path; nobler metal farther off does not count",
         "w",
-        "w = sqrt(2 k h dE / (s L))",
+        "w = sqrt(2 k h dE / L)",
         {
             "k": f"{_one(water.conductivity_s_m):.3g} S/m",
             "h": f"{1e3 * _one(water.height_m):.3g} mm",
             "dE": f"{driving:.3g} V",
-            "s": f"{share:.3g}",
             "L": f"{_one(water.oxygen_limit_a_m2):.3g} A/m2",
         },
-        _one(solved.reach_mm),
+        _one(met.reach_mm),
         "mm",
         "own",
         mark,

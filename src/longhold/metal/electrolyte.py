@@ -18,7 +18,6 @@ __all__ = [
     "electrolyte_mark",
     "film",
     "oxygen_in_water",
-    "sea_bulk_limit_a_m2",
     "spread",
     "wet_wood",
 ]
@@ -77,11 +76,6 @@ def wet_wood(height_factor: ArrayLike = 1.0) -> Electrolyte:
     own = _values("wet_wood")
     h = own["height_m"] * np.asarray(height_factor, float)
     return Electrolyte("wet wood", own["conductivity_s_m"], h, own["oxygen_limit_a_m2"])
-
-
-def sea_bulk_limit_a_m2() -> float:
-    """Oxygen-limited current on steel in flowing sea water [A/m2], recalled; the series is of such water."""
-    return _values("sea_bulk")["oxygen_limit_a_m2"]
 
 
 def oxygen_in_water() -> tuple[float, float]:

@@ -37,12 +37,9 @@ def breakdown_mean(initial_share: ArrayLike, share_yr: ArrayLike, years: ArrayLi
     (0.35, 0.624)
     """
     a, b, t = (np.asarray(one, float) for one in (initial_share, share_yr, years))
-    if np.any((a < 0.0) | (a > 1.0) | (b < 0.0) | (t <= 0.0)):
-        raise InputError(
-            Problem(
-                "breakdown", None, "needs a share of 0 to 1, a yearly share of 0 or more, a life above 0."
-            )
-        )
+    _check("initial_share", (a >= 0.0) & (a <= 1.0), "must be a share of 0 to 1.")
+    _check("share_yr", (b >= 0.0) & np.isfinite(b), "must be 0 or more.")
+    _check("years", (t > 0.0) & np.isfinite(t), "must be more than 0.")
     added = b * t
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         beyond = 1.0 - (1.0 - a) ** 2 / (2.0 * added)
@@ -60,11 +57,20 @@ def bare_share_at(
     undercut_mm_yr, radius_mm : u [mm/yr], not negative; r of a spot when new [mm], more than 0
     years : t [years], not negative
 
+    Raises
+    ------
+    InputError : outside these ranges
+
     >>> float(bare_share_at(0.01, 1.0, 1.0, 1.0))
     0.04
     """
     a, u, r, t = (np.asarray(one, float) for one in (initial_share, undercut_mm_yr, radius_mm, years))
-    return np.asarray(np.minimum(a * (1.0 + u * t / r) ** 2, 1.0))
+    _check("initial_share", (a >= 0.0) & (a <= 1.0), "must be a share of 0 to 1.")
+    _check("undercut_mm_yr", (u >= 0.0) & np.isfinite(u), "must be 0 or more.")
+    _check("radius_mm", (r > 0.0) & np.isfinite(r), "must be more than 0.")
+    _check("years", t >= 0.0, "must be 0 or more.")
+    grown = np.minimum(1.0 + u * t / r, _WHOLE)
+    return np.asarray(np.minimum(a * grown**2, 1.0))
 
 
 def duplex_years(zinc_years: ArrayLike, film_years: ArrayLike, factor: ArrayLike = 1.0) -> Array:
@@ -75,10 +81,18 @@ def duplex_years(zinc_years: ArrayLike, film_years: ArrayLike, factor: ArrayLike
     zinc_years, film_years : life of each by itself [years], not negative
     factor : k [-], 1 or more; 1 unless what is printed applies: painted structures that get repainted
 
+    Raises
+    ------
+    InputError : outside these ranges
+
     >>> float(duplex_years(15.0, 10.0, 1.4))
     35.0
     """
-    return np.asarray(np.asarray(factor, float) * (np.asarray(zinc_years, float) + film_years))
+    k, zinc, film = (np.asarray(one, float) for one in (factor, zinc_years, film_years))
+    _check("factor", (k >= 1.0) & np.isfinite(k), "must be 1 or more: paint never shortens the life of zinc.")
+    _check("zinc_years", zinc >= 0.0, "must be 0 or more.")
+    _check("film_years", film >= 0.0, "must be 0 or more.")
+    return np.asarray(k * (zinc + film))
 
 
 def iron_through_film_um_yr(thickness_um: ArrayLike) -> Array:
@@ -93,14 +107,13 @@ def iron_through_film_um_yr(thickness_um: ArrayLike) -> Array:
 
     Raises
     ------
-    InputError : for a thickness of 0 or less
+    InputError : for a thickness of 0 or less, or none
 
     >>> [round(float(iron_through_film_um_yr(h)), 2) for h in (20.0, 100.0)]
     [23.79, 4.76]
     """
     h = np.asarray(thickness_um, float)
-    if np.any(h <= 0.0):
-        raise InputError(Problem("thickness_um", None, "must be more than zero."))
+    _check("thickness_um", (h > 0.0) & np.isfinite(h), "must be more than zero.")
     volume_cm3_m2_d = film_figure("epoxy_oxygen") * film_figure("oxygen_in_air") * 100.0 / h
     ampere_m2 = 4.0 * FARADAY_C_MOL * volume_cm3_m2_d / _CM3_MOL / _SECONDS_A_DAY
     return faraday_um_yr(ampere_m2, "steel")
@@ -108,3 +121,10 @@ def iron_through_film_um_yr(thickness_um: ArrayLike) -> Array:
 
 _CM3_MOL = 22_414.0  # gas at 0 deg C and 1 atm
 _SECONDS_A_DAY = 86_400.0
+_WHOLE = 1e9  # keeps squares finite; any spot is the whole face long before
+
+
+def _check(name: str, good: ArrayLike, allowed: str) -> None:
+    """Raise where a value is out of range; one that is no number never is in it."""
+    if not np.all(good):
+        raise InputError(Problem(name, None, allowed))

@@ -8,13 +8,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from longhold.base.errors import LongholdError
 from longhold.metal.polarization import Curve
 
-__all__ = ["CoupleState", "couple", "find_rising_root", "free_potential_v"]
+__all__ = ["CoupleNotSolved", "CoupleState", "couple", "find_rising_root", "free_potential_v"]
 
 Array = NDArray[np.float64]
 _VALUES = 7  # of one curve
 _RANGE_V = (-3.0, 3.0)  # no metal stands freely in water outside it
+_CLOSE = 1e-9  # of a root, on the scale of what is sought
+_BALANCED = 1e-6  # of the currents that must be equal
+_ROUNDED_V = 1e-12  # nearer than this a steep balance is lost in rounding
+
+
+class CoupleNotSolved(LongholdError):  # noqa: N818 - says what happened
+    """No potential was found at which the currents of metals in water are equal."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +52,12 @@ def free_potential_v(curve: Curve, oxygen_limit_a_m2: ArrayLike) -> Array:
     Parameters
     ----------
     curve : of the metal
-    oxygen_limit_a_m2 : of the water [A/m2]; its share that the metal takes up must exceed the current through
-        the passive film, if there is one, else none is found and the bound of the search, -3 V, stands
+    oxygen_limit_a_m2 : of the water [A/m2]
+
+    Raises
+    ------
+    CoupleNotSolved : where there is none: the share of the oxygen that the metal takes up must exceed the
+        current through its passive film, if it has one
 
     >>> from longhold.metal.polarization import curve_of_metal
     >>> round(float(free_potential_v(curve_of_metal("steel"), 0.5)), 2)
@@ -58,7 +70,13 @@ def free_potential_v(curve: Curve, oxygen_limit_a_m2: ArrayLike) -> Array:
 
     limit, *values = _broadcast(oxygen_limit_a_m2, *vars(curve).values())
     low, high = (np.full(limit.shape, end) for end in _RANGE_V)
-    return find_rising_root(surplus, low, high, limit, *values)
+    found = find_rising_root(surplus, low, high, limit, *values)
+    if np.any((found <= low) | (found >= high)):
+        raise CoupleNotSolved(
+            "how the metal stands by itself in this water is not found: too little oxygen reaches its "
+            "passive film for the law that is held of it"
+        )
+    return found
 
 
 def couple(
@@ -84,6 +102,10 @@ def couple(
     free_v : ``free_potential_v`` of both, where they are known already [V]
 
     Shapes broadcast; one draw and many go through the same arithmetic.
+
+    Raises
+    ------
+    CoupleNotSolved : where the currents of both metals cannot be made equal
 
     >>> from longhold.metal.polarization import curve_of_metal
     >>> state = couple(curve_of_metal("zinc"), curve_of_metal("steel"), 1.0, 0.386)
@@ -125,6 +147,12 @@ def _anode(
     _, *values = _broadcast(low, *vars(anode).values(), *vars(cathode).values())
     found = find_rising_root(surplus, low, end, ratio, limit, resistance, end, *values)
     e = np.where(apart, np.clip(found, low, np.maximum(low, high)), low)
+    under, at, over = (
+        surplus(e + step, ratio, limit, resistance, end, *values) for step in (-_ROUNDED_V, 0.0, _ROUNDED_V)
+    )
+    balanced = (np.abs(at) <= _BALANCED * anode.dissolves_a_m2(e)) | ((under <= 0.0) & (over >= 0.0))
+    if np.any(apart & ~balanced):
+        raise CoupleNotSolved("what leaves the one metal and enters the other could not be made equal")
     leaves = np.maximum(anode.dissolves_a_m2(e) - anode.takes_up_a_m2(e, limit), 0.0) * apart
     free = anode.dissolves_a_m2(low)
     extra = np.maximum(anode.dissolves_a_m2(e) - free, 0.0) * apart
@@ -146,11 +174,23 @@ def find_rising_root(function: Callable[..., Array], low: Array, high: Array, *a
     function : of x and further arrays, works on whole arrays
     low, high : bounds, arrays of one shape, low below high
     args : passed on, of that shape
+
+    Raises
+    ------
+    CoupleNotSolved : where the function has no value at a bound, or the search does not close in on a root
     """
     from scipy.optimize.elementwise import find_root
 
     at_low, at_high = function(low, *args), function(high, *args)
+    if np.any(np.isnan(at_low) | np.isnan(at_high)):
+        raise CoupleNotSolved("the currents of these metals have no value: an input is no number")
     within = (at_low < 0.0) & (at_high > 0.0)
-    result = find_root(function, (low, high), args=args)
     edge = np.where(at_low >= 0.0, low, high)
+    if not np.any(within):
+        return edge
+    result = find_root(function, (low, high), args=args)
+    width = np.abs(result.bracket[1] - result.bracket[0])
+    closed = result.success & ((result.f_x == 0.0) | (width <= _CLOSE * (1.0 + np.abs(result.x))))
+    if np.any(within & ~closed):
+        raise CoupleNotSolved("the search for the potential of these metals did not close in on one")
     return np.where(within, result.x, edge)

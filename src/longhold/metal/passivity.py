@@ -62,7 +62,7 @@ class Passivity:
     Attributes
     ----------
     rule, state : which rule decides, and the state it gives
-    reasons : the deciding one first
+    reasons : the deciding one first, then the others from the worst state to the best
     notes : what else is to be known: tea staining, crevices
     """
 
@@ -85,12 +85,13 @@ def passivity(
     class_rank: int | None = None,
     class_asked: int | None = None,
 ) -> Passivity:
-    """Whether a stainless grade keeps its passive film in a place.
+    """Whether a stainless grade keeps its passive film in a place; of all rules that speak the worst decides.
 
     Parameters
     ----------
     grade, family, form : of the alloy: its name, grades that resist alike, what it is in words
-    class_rank, class_asked : class of EN 1993-1-4 of the grade and of the place, 1 to 5; None where not known
+    class_rank, class_asked : class of EN 1993-1-4 of the grade, and that which it asks for in the place with
+        washing and cleaning as they are, 1 to 5; None where not known
 
     >>> hall = StainlessSetting(False, True, 0.0, False, True)
     >>> passivity("316", "316 family", "austenitic", hall).rule
@@ -98,22 +99,22 @@ def passivity(
     >>> passivity("1.4547", "6 % Mo", "super austenitic, 6 % Mo", hall).state
     'kept'
     """
-    found = tuple(dict.fromkeys(_rules_met(grade, family, form, setting, class_rank, class_asked)))
-    decided = found[0] if found else "kept"
-    reasons = tuple(_reason(_rules()[name]) for name in (found or ("kept",)))
+    met = dict.fromkeys(_rules_met(grade, family, form, setting, class_rank, class_asked))
+    found = sorted(met or ("kept",), key=lambda name: _worst_first().index(_rules()[name]["state"]))
+    reasons = tuple(_reason(_rules()[name]) for name in found)
     notes = tuple(_reason(_notes()[name]) for name in _notes_met(form, setting))
-    return Passivity(decided, _rules()[decided]["state"], reasons, notes)
+    return Passivity(found[0], _rules()[found[0]]["state"], reasons, notes)
 
 
 def _rules_met(
     grade: str, family: str, form: str, at: StainlessSetting, rank: int | None, asked: int | None
 ) -> Iterator[str]:
-    """Every rule that speaks, the one that decides first."""
+    """Every rule that speaks; of two of one state the first decides."""
     if at.pool_hall:
         yield _in_pool_hall(grade, at)
     if not family:
         yield "unknown"
-    elif _may_crack(family, rank, at):
+    elif _may_crack(family, rank, asked, at):
         yield "crack_sheltered"
     wet = at.outdoors or at.hidden_shank or at.pool_hall
     if wet and "free-machining" in form:
@@ -138,13 +139,22 @@ def _in_pool_hall(grade: str, at: StainlessSetting) -> str:
     return "pool_weekly" if at.cleaning == "weekly" else "pool_stop"
 
 
-def _may_crack(family: str, rank: int | None, at: StainlessSetting) -> bool:
-    """Whether a plain grade bears load where much salt settles and nothing takes it away."""
-    if not at.outdoors or at.washed or not at.structural or at.cleaning != "none":
+def _may_crack(family: str, rank: int | None, asked: int | None, at: StainlessSetting) -> bool:
+    """Whether a plain grade bears load where much salt settles and nothing that counts takes it away."""
+    if not at.outdoors or at.washed or not at.structural or _cleaning_counts(rank, asked, at):
         return False
     bound = _bounds()["cracking"]
     plain = family in bound["families"] and (rank is None or rank < bound["class_from"])
     return plain and bool(stainless_refer(family, at.chloride_mg_m2_d, washed=False))
+
+
+def _cleaning_counts(rank: int | None, asked: int | None, at: StainlessSetting) -> bool:
+    """Whether the grade is of the class that EN 1993-1-4 asks for where its cleaning is counted (F3).
+
+    The standard credits cleaning with a factor and with no more: near the sea a plain grade falls short of
+    the class asked for, cleaned or not. Where a class is not known nothing is credited.
+    """
+    return at.cleaning != "none" and rank is not None and asked is not None and rank >= asked
 
 
 def _notes_met(form: str, at: StainlessSetting) -> Iterator[str]:
@@ -175,6 +185,11 @@ def _rules() -> Mapping[str, Row]:
 def _notes() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"note": str, "words": str}
     return {row["note"]: row for row in load_csv("metal/passivity_notes.csv", columns, key=("note",))}
+
+
+def _worst_first() -> list[str]:
+    states: list[str] = _bounds()["severity"]["worst_first"]
+    return states
 
 
 @cache

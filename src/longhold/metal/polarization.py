@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -17,6 +17,7 @@ __all__ = [
     "CURRENT_AT_A_M2",
     "FARADAY_C_MOL",
     "Curve",
+    "cathode_of_metal",
     "curve_mark",
     "curve_of_metal",
     "curve_rows",
@@ -86,6 +87,17 @@ def curve_of_metal(metal: str) -> Curve:
     0.04
     """
     return Curve(**{name: row["value"] for name, row in curve_rows()[metal].items()})
+
+
+def cathode_of_metal(metal: str) -> Curve:
+    """The curve of a metal as the nobler one of a couple: it takes up all the oxygen that arrives.
+
+    A share of less would take from what the other loses, and no source gives one for a metal in a couple.
+
+    >>> cathode_of_metal("aluminium").oxygen_share
+    1.0
+    """
+    return replace(curve_of_metal(metal), oxygen_share=1.0)
 
 
 def curve_mark(metal: str) -> Mark:

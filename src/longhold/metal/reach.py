@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.metal.mixed_potential import find_rising_root
 
-__all__ = ["drop_v", "reach_m", "ring_radius_m"]
+__all__ = ["reach_m", "ring_radius_m"]
 
 Array = NDArray[np.float64]
 
@@ -33,31 +33,6 @@ def reach_m(
     """
     k, h, v, i = (np.asarray(one, float) for one in (conductivity_s_m, height_m, driving_v, current_a_m2))
     return np.asarray(np.sqrt(2.0 * k * h * np.maximum(v, 0.0) / i))
-
-
-def drop_v(
-    distance_m: ArrayLike,
-    length_m: ArrayLike,
-    conductivity_s_m: ArrayLike,
-    height_m: ArrayLike,
-    current_a_m2: ArrayLike,
-) -> Array:
-    """Potential lost along a strip of finite length that takes up an even current [V].
-
-    From k h V'' = -i with no current past the far edge: V = i (L x - x^2 / 2) / (k h).
-
-    Parameters
-    ----------
-    distance_m : x from the other metal [m]; past L the drop stays
-    length_m : L of the strip [m]
-    conductivity_s_m, height_m, current_a_m2 : as ``reach_m``
-
-    >>> float(drop_v(0.002, 0.002, 1.0, 1e-4, 1.0))
-    0.02
-    """
-    x = np.minimum(np.asarray(distance_m, float), length_m)
-    inside = np.asarray(length_m, float) * x - x**2 / 2.0
-    return np.asarray(inside * current_a_m2 / (np.asarray(conductivity_s_m, float) * height_m))
 
 
 def ring_radius_m(inner_m: ArrayLike, strip_m: ArrayLike) -> Array:

@@ -93,7 +93,8 @@ def _duplex(text: str) -> float:
     zinc, paint = _named(text, "zinc"), _named(text, "paint|film|topcoat|coating")
     if zinc is None or paint is None:
         raise UnansweredError("must give years of zinc and of paint")
-    return float(duplex_years(zinc, paint, _named(text, "factor") or 1.0))
+    factor = _named(text, "factor")
+    return float(duplex_years(zinc, paint, 1.0 if factor is None else factor))
 
 
 def _breakdown(text: str) -> float:

@@ -78,5 +78,5 @@ def radiation_w_m2(
         if most > 0.0:
             clear[days] = np.minimum(daily[days] / most, 1.0)
     loss = sky_loss_w_m2(temperature_c, vapour_pressure_hpa, np.repeat(clear, _HOURS_A_DAY))
-    wood = table["radiation"]
-    return np.asarray(sun_w_m2 - wood["emits"] / wood["absorbs"] * loss)
+    told = table["emission"]["emits"] / table["radiation"]["absorbs"]
+    return np.asarray(sun_w_m2 - told * loss)
