@@ -89,7 +89,7 @@ def _all(found: Deliberation) -> list[tuple[Choice, tuple[str, ...]]]:
     """Points of the frontier and the named alternatives, each once with its names, by age."""
     kept: dict[tuple[float, int], tuple[Choice, list[str]]] = {}
     for one in (*found.named, *found.frontier):
-        _, names = kept.setdefault((one.sure_years, round(100.0 * one.purchase.cost)), (one, []))
+        _, names = kept.setdefault((one.sure_years, round(float(one.over_life.mean()))), (one, []))
         if one in found.named:
             names.append(one.name)
     return [(kept[key][0], tuple(kept[key][1])) for key in sorted(kept)]
@@ -176,7 +176,7 @@ def _mark(point: _Point, frame: _Frame, chosen: str) -> Markup:
     if is_chosen:
         lines = ["chosen:", *lines]
     above = y - _TOP > 13.0 * len(lines) + 12
-    top = y - 12.0 - 13.0 * (len(lines) - 1) if above else y + 22.0
+    top = y - 16.0 - 13.0 * (len(lines) - 1) if above else y + 22.0
     far = x > _WIDTH - _RIGHT - 10
     side = "end" if x > _WIDTH / 2 else ""
     shift = 56.0 if far else (4.0 if side else -4.0)
