@@ -223,15 +223,15 @@ def _each_alone(
 def _bound(
     solver: float | None, groups: Sequence[Sequence[Candidate]], boxes: Mapping[str, Box], spare: float
 ) -> float:
-    """The solver's bound, or if it found none in its time, the cost if pieces could be bought one by one."""
-    if solver is not None and np.isfinite(solver):
-        return float(solver)
+    """The greater of two bounds: the solver's, and the cost if pieces could be bought one by one."""
 
     def by_the_piece(one: Candidate) -> float:
         pieces = ((1.0 + spare) * n * boxes[item].price / boxes[item].pack for item, n in one.pieces.items())
         return one.later + sum(pieces)
 
-    return sum(min(map(by_the_piece, group)) for group in groups)
+    rounding = _WHOLE * sum(box.price for box in boxes.values())
+    pieces = sum(min(map(by_the_piece, group)) for group in groups) - rounding
+    return max(float(solver), pieces) if solver is not None and np.isfinite(solver) else pieces
 
 
 def _picked(groups: Sequence[Sequence[Candidate]], values: NDArray[np.float64]) -> tuple[int, ...]:
