@@ -184,7 +184,7 @@ def test_both_standards_put_the_same_losses_in():
 @pytest.mark.parametrize("kind", ["nail", "lag_screw", "wood_screw"])
 def test_whether_holes_are_drilled_can_be_stated_of_what_is_driven(kind):
     assert Part(id="a", kind=kind, label="x", diameter="4 mm", predrilled=True).predrilled
-    with pytest.raises(ValidationError, match="no predrilled"):
+    with pytest.raises(ValidationError, match="no bolt has predrilled"):
         Part(id="a", kind="bolt", label="x", diameter="4 mm", predrilled=True)
 
 

@@ -61,6 +61,7 @@ PART_SAYS = {
     "isolated": True,
     "count": 7,
     "hardened": True,
+    "predrilled": True,
     "rated_load": 5000.0,
     "maker_advice": "accepts",
 }
@@ -73,6 +74,7 @@ REPLACED = {
     "topcoat_shape": 3.0,
     "topcoat_bare_pct": 2.0,
     "topcoat_repainted": True,
+    "elements": ["3vB2Yf0004fPW1cBqT1aaa"],
 }
 
 
@@ -104,7 +106,11 @@ def test_parts_that_differ_in_one_thing_are_not_one_group(field):
 def test_what_is_replaced_with_the_hardware_does_not_part_joints(field):
     (group,) = group_joints([HANGER, with_part(HANGER, **{field: REPLACED[field]})])
     assert group.quantity == 2 * HANGER.quantity
-    assert all(getattr(group.joint.parts[0], name) in (None, False) for name in REPLACED if name != "label")
+    assert all(
+        getattr(group.joint.parts[0], name) in (None, False)
+        for name in REPLACED
+        if name not in ("label", "elements")
+    )
 
 
 def test_an_old_label_counts_where_a_makers_advice_hangs_on_it():

@@ -51,8 +51,16 @@ def main_row(demo_bytes, field):
     return next(row[0].row for row in sheet.iter_rows() if row[0].value == field)
 
 
+def column(demo_bytes, sheet, field):
+    heads = openpyxl.load_workbook(io.BytesIO(demo_bytes))[sheet]
+    return next(
+        cell.column_letter for row in heads.iter_rows(max_row=3) for cell in row if cell.value == field
+    )
+
+
 def test_every_problem_is_told_at_once_with_its_cell(changed, demo_bytes):
     life = main_row(demo_bytes, "design_life")
+    repainted = f"Parts!{column(demo_bytes, 'Parts', 'topcoat_repainted')}6 (topcoat_repainted)"
     found = problems(
         changed(
             {
@@ -81,7 +89,7 @@ def test_every_problem_is_told_at_once_with_its_cell(changed, demo_bytes):
         "Joints!B7 (id)": "is the id of another joint",
         "Parts!B3": "is no joint of this workbook",
         "Parts!E5 (label)": "is missing",
-        "Parts!Z6 (topcoat_repainted)": "must be yes or no",
+        repainted: "must be yes or no",
         "Parts!F7 (size)": "A program may turn 3/4 into a date",
         "Parts!D8 (kind)": "Did you mean nail?",
     }

@@ -31,7 +31,7 @@ def test_rows_are_read_by_column(tmp_path):
         (b"a,b\n1,2\n1,2,3\n1\n", "lines 3, 4"),
         (b'a,b\n"1,2\n', "is not CSV: line 2"),
         (b"a,b\n\xff,2\n", "is not UTF-8 text: the fault is at byte 4 (line 2)"),
-        (b"PK\x03\x04\x00", "is not text"),
+        (b"PK\x03\x04\x00", "not text"),
     ],
 )
 def test_bad_files_are_refused(tmp_path, data, says):
