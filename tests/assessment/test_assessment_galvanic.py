@@ -177,6 +177,20 @@ def test_a_nail_that_outlasts_the_strap_takes_nothing_from_it():
     assert _years(joined, "strap") == pytest.approx(_years(apart, "strap"), rel=0.02)
 
 
+def test_a_strap_ground_bare_is_steel_beside_the_nail_from_the_start():
+    """In the air it takes as much from the nail's head as a strap that never had zinc; sound, much less."""
+    nail, strap = {**NAIL, "label": "A153"}, {**STRAP, "label": "G185"}
+
+    def head(**told):
+        finding = _joint({**strap, **told}, nail, place="open_to_rain")
+        (part,) = (one for one in finding.parts if one.id == "nail")
+        return next(one.protection_years.p50 for one in part.faces if one.face == "head")
+
+    ground, bare, sound = head(damage=["ground_bare"]), head(label="bare steel"), head()
+    assert ground == pytest.approx(bare, rel=0.05)
+    assert ground < 0.9 * sound
+
+
 def test_several_nobler_parts_add():
     washer = {"id": "washer", "kind": "washer", "thickness": "3 mm", "label": "316 stainless"}
     plate = {**PLATE, "label": "copper"}

@@ -100,6 +100,13 @@ def test_an_untold_grade_is_asked_for():
     assert passivity("", "", "", INLAND).state == "not_decided"
 
 
+def test_an_untold_grade_may_be_one_that_cracks():
+    """The stop of a plain grade under load in salt that nothing washes off stands until the grade is told."""
+    untold = passivity("", "", "", SHELTERED)
+    assert untold.stops
+    assert any("grade is not told" in one.words for one in untold.reasons)
+
+
 @pytest.mark.parametrize(
     ("at", "words"),
     [

@@ -53,6 +53,11 @@ def test_by_hand_the_worst_spot_is_not_the_mean():
     assert linear(spots=(Spot(1.0, 0.0, 8.0),)).worst_loss_um(25.0)[0, 0] == pytest.approx(25.0 * 21.0)
 
 
+def test_by_hand_the_whole_face_is_bare_only_where_a_spot_covers_it():
+    assert linear(spots=(Spot(0.9, 0.0, 0.0),)).whole_face_years.tolist() == [10.0]
+    assert linear(spots=(Spot(1.0, 0.0, 4.0),)).whole_face_years.tolist() == [2.0]
+
+
 def test_by_hand_paint_over_zinc_with_a_factor():
     layers = linear(film=10.0, zinc=30.0, factor=1.4)
     assert layers.protection_years.tolist() == [pytest.approx(35.0)]

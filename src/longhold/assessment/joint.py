@@ -45,7 +45,10 @@ class _Governing:
 def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
     """Everything that is said of one joint; joints alike in all but name and number are computed once."""
     parts = {"__all__": {"elements"}}
-    key = joint.model_dump_json(exclude={"id": True, "name": True, "quantity": True, "parts": parts})
+    # a default that is stated is no assumption: what is unset must not meet what is set
+    key = joint.model_dump_json(
+        exclude={"id": True, "name": True, "quantity": True, "parts": parts}, exclude_unset=True
+    )
     if key not in setting.findings:
         setting.findings[key] = _computed(joint, setting)
     found = setting.findings[key]

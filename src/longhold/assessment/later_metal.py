@@ -54,7 +54,7 @@ def _from(one: Beside, bare: Mapping[str, Mapping[str, Array]], medium: str) -> 
 def _bare_years(
     name: str, cases: Sequence[FaceCase], beside: BesideFaces, exposure: SiteExposure, until_years: float
 ) -> Mapping[str, Array]:
-    """Age at which the first face of a part in the air, and in the wood, shows base metal, no damage counted.
+    """Age at which the first face of a part in the air, and in the wood, is bare all over, not in spots.
 
     Empty where a face is not computed: it counts as bare from the start.
     """
@@ -62,7 +62,7 @@ def _bare_years(
     for case in cases:
         near = beside.get((name, case.face.face), ())
         try:
-            ends = face_layers(replace(case, beside=near), exposure, until_years).sound_years
+            ends = face_layers(replace(case, beside=near), exposure, until_years).whole_face_years
         except (CoupleNotSolved, MoistureNotConverged):
             return {}
         medium = _medium(case.face.touches)
@@ -98,5 +98,6 @@ def _of_face(run: FaceRun, life_years: float) -> Iterator[str]:
             else:
                 yield (
                     f"once the zinc of the {words} beside it is gone, in about {np.median(start):.0f} years, "
-                    f"the {extra.beside.metal} under it takes from its {metal}: counted from then on"
+                    f"the {extra.beside.metal} under it takes from its {metal}: counted from then on, "
+                    "and its bare spots and cut edges before that are not"
                 )

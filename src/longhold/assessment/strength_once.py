@@ -32,11 +32,12 @@ def run_strength_once(
 
 
 def _key(joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet]) -> Hashable:
-    """Everything but names, number and reach, and a load that only counts against the strength."""
+    """Everything stated but names, number and reach, and a load that only counts against the strength."""
     across_alone = joint.demand_withdrawal is None
-    facts = joint.model_dump_json(exclude=_NO_MATTER | ({"demand"} if across_alone else set()))
+    left_out = _NO_MATTER | ({"demand"} if across_alone else set())
+    facts = joint.model_dump_json(exclude=left_out, exclude_unset=True)
     held = tuple((sheet.id, tuple(run.case.identity for run in runs)) for sheet, runs in sheets)
-    return facts, part.model_dump_json(), tuple(run.case.identity for run in faces), held
+    return facts, part.model_dump_json(exclude_unset=True), tuple(run.case.identity for run in faces), held
 
 
 def _moved(run: StrengthRun, there: str, here: str) -> StrengthRun:

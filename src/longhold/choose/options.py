@@ -158,7 +158,9 @@ def _asks(joint: Joint) -> str:
         index: {"elements"} | ({"label"} if part.maker_advice == "none" else set())
         for index, part in enumerate(joint.parts)
     }
-    return joint.model_dump_json(exclude={"id": True, "name": True, "quantity": True, "parts": silent})
+    return joint.model_dump_json(
+        exclude={"id": True, "name": True, "quantity": True, "parts": silent}, exclude_unset=True
+    )
 
 
 def joint_options(

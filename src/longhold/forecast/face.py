@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -122,13 +122,21 @@ class FaceExtras:
             [(one.growth, one.beside.from_years) for one in extras if one.beside.later]
             for extras in (self.zinc, self.base)
         )
+        # one law serves the sound rest and every spot, so the one that takes most by its neighbors decides
         if zinc:
-            factor = factor_to_depth(layers.zinc_law, layers.zinc_um, layers.film_years, zinc)
-            layers = replace(layers, zinc_law=layers.zinc_law.scaled(factor))
+            starts = [(layers.zinc_um, layers.film_years)]
+            starts += [(spot.zinc_um, spot.film_years) for spot in layers.spots]
+            factors = [factor_to_depth(layers.zinc_law, um, film, zinc) for um, film in starts]
+            layers = replace(layers, zinc_law=layers.zinc_law.scaled(_largest(factors)))
         if base:
-            factor = factor_to_age(layers.base_law, until_years, layers.sound_years, base)
-            layers = replace(layers, base_law=layers.base_law.scaled(factor))
+            first, rest = layers.protection_years, layers.sound_years
+            factors = [factor_to_age(layers.base_law, until_years, age, base) for age in (first, rest)]
+            layers = replace(layers, base_law=layers.base_law.scaled(_largest(factors)))
         return layers
+
+
+def _largest(factors: Sequence[Array]) -> Array:
+    return np.asarray(np.max(np.broadcast_arrays(*factors), axis=0))
 
 
 def face_layers(

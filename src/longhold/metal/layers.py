@@ -64,6 +64,16 @@ class FaceLayers:
         return np.asarray(np.asarray(self.duplex_factor, float) * together)
 
     @property
+    def whole_face_years(self) -> Array:
+        """Age at which base metal shows on the whole face, not only in spots [years]."""
+        ends = self.sound_years
+        for spot in self.spots:
+            ends = np.where(
+                np.asarray(spot.area_share, float) >= 1.0, np.minimum(ends, self._ends(spot)), ends
+            )
+        return np.asarray(ends)
+
+    @property
     def protection_years(self) -> Array:
         """Age at which the base metal is first lost anywhere on the face [years]."""
         ends = self.sound_years

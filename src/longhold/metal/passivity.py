@@ -114,7 +114,7 @@ def _rules_met(
         yield _in_pool_hall(grade, at)
     if not family:
         yield "unknown"
-    elif _may_crack(family, rank, asked, at):
+    if _may_crack(family, rank, asked, at):
         yield "crack_sheltered"
     wet = at.outdoors or at.hidden_shank or at.pool_hall
     if wet and "free-machining" in form:
@@ -123,7 +123,7 @@ def _rules_met(
         yield "martensitic"
     if wet and family == "430 family":
         yield "ferritic"
-    if at.outdoors and family and stainless_refer(family, at.chloride_mg_m2_d, at.washed):
+    if at.outdoors and stainless_refer(family, at.chloride_mg_m2_d, at.washed):
         yield "pitting"
     if at.contact in ("fertiliser", "pool_chemicals", "soil", "deicing_salt"):
         yield "chemicals"
@@ -140,11 +140,14 @@ def _in_pool_hall(grade: str, at: StainlessSetting) -> str:
 
 
 def _may_crack(family: str, rank: int | None, asked: int | None, at: StainlessSetting) -> bool:
-    """Whether a plain grade bears load where much salt settles and nothing that counts takes it away."""
+    """Whether a plain grade bears load where much salt settles and nothing that counts takes it away.
+
+    A grade that is not told may be a plain one.
+    """
     if not at.outdoors or at.washed or not at.structural or _cleaning_counts(rank, asked, at):
         return False
     bound = _bounds()["cracking"]
-    plain = family in bound["families"] and (rank is None or rank < bound["class_from"])
+    plain = (not family or family in bound["families"]) and (rank is None or rank < bound["class_from"])
     return plain and bool(stainless_refer(family, at.chloride_mg_m2_d, washed=False))
 
 
