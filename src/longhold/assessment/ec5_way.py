@@ -33,6 +33,9 @@ _RINGS = (
     "EN 1995-1-1 has the strengths of a threaded nail declared: it is taken to hold, bend and reach like a "
     "smooth one, on the safe side"
 )
+_CLOSE_HOLE = (
+    "not stated: a wider hole leaves the plate a thin one by EN 1995-1-1 (8.2.3), with which less is carried"
+)
 _STAINLESS = (
     "not stated: the least of austenitic stainless, as the wire that EN 1995-1-1 means is carbon steel"
 )
@@ -58,7 +61,7 @@ def ec5_connection(
     main = _member(held_by, angle, setting, assumptions)
     side: Ec5Member | Ec5Plate
     if sheet is not None:
-        side = Ec5Plate(sheet[0].measures.thickness_mm or 0.0)
+        side = _plate(joint, part, sheet[0], setting, assumptions)
     elif joint.side is None:
         said = "a side timber or a sheet part is needed for strength."
         raise InputError(Problem(f"joints.{joint.id}.side", None, said))
@@ -79,6 +82,19 @@ def ec5_connection(
         drying=bool(joint.layout and joint.layout.wet_when_made),
         rope=part.kind == "nail" and isinstance(side, Ec5Member) and joint.demand_withdrawal is None,
     )
+
+
+def _plate(
+    joint: Joint, part: Part, sheet: Part, setting: Setting, assumptions: list[Assumption]
+) -> Ec5Plate:
+    """A sheet as the plate under the head; a hole that is not stated is listed where it would count."""
+    thickness, d = sheet.measures.thickness_mm or 0.0, part.measures.diameter_mm or 0.0
+    if sheet.hole_diameter is None and thickness > float(dowel_record("wood_to_steel")["thin_d"]) * d:
+        most = (1.0 + float(dowel_record("hole_of_thick_plate")["below_d"])) * d
+        shown = show_quantity(most, "length_mm", setting.structure.units)
+        said = f"below {shown} for {part.id}"
+        assumptions.append(Assumption(f"joints.{joint.id}.{sheet.id}.hole_diameter", said, _CLOSE_HOLE))
+    return Ec5Plate(thickness, sheet.hole_diameter)
 
 
 def ec5_taken(

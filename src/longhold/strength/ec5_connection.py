@@ -38,9 +38,11 @@ class Ec5Plate:
     Attributes
     ----------
     thickness_mm : bare steel as new [mm]
+    hole_mm : diameter of its hole [mm]; None takes one that fits closely enough for a thick plate
     """
 
     thickness_mm: float
+    hole_mm: float | None = None
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,70 @@
+"""Rules of EN 1995-1-1 that a joint has to meet before its equations hold; values by hand from the clause."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from longhold.assessment.line import assess
+from longhold.model.structure import Structure
+
+ZINC = "hot-dip galvanized, 50 um"
+BOARD = {"species": "Norway spruce", "preservative": "none", "thickness": "38 mm", "strength_class": "C24"}
+BEAM = {**BOARD, "thickness": "71 mm"}
+
+THICK_STRAP = {"id": "strap", "kind": "strap", "label": "Z275", "thickness": "4 mm", "width": "60 mm"}
+PLATED = {"id": "nail", "kind": "nail", "label": ZINC, "diameter": "4 mm", "length": "60 mm"}
+# fh d by (8.15) and My by (8.14) of a 4 mm nail of 600 N/mm2 in C24
+BEARING = 0.082 * 350.0 * 4.0**0.7
+MOMENT = 0.3 * 600.0 * 4.0**2.6
+
+
+def found(part, *, board=BOARD, beam=BEAM, more=(), **joint):
+    """The finding of one joint of a board on a beam in dry air, of its one part and what is beside it."""
+    made = {"id": "J", "name": "j", "place": "dry_inside", "main": "beam", "side": "board", **joint}
+    site = {"name": "x", "jurisdiction": "EU", "distance_to_salt_water": "5 km"}
+    whole = {
+        "name": "deck",
+        "units": "si",
+        "design_life": "50 years",
+        "strength_standard": "en1995",
+        "code": {"pack": "eu_ec5", "edition": "2004+A2"},
+        "site": {**site, "climate": {"station": "Wilmington NC"}},
+        "timbers": {"board": board, "beam": beam},
+        "joints": [{**made, "parts": [part, *more]}],
+    }
+    return assess(Structure.model_validate_json(json.dumps(whole)), draws=200).findings[0]
+
+
+def capacity(part, **joint):
+    strength = found(part, **{"demand": "300 N", **joint}).parts[0].strength
+    assert strength is not None
+    return strength.capacity_new_n
+
+
+def said(finding):
+    return {one.where: one for one in finding.assumptions}
+
+
+@pytest.mark.parametrize(
+    ("hole", "factor"),
+    [  # 8.2.3(1): thick only with a hole that is wider by less than 0.1 d; (8.9) thin, (8.10) thick
+        ("4.2 mm", 2.3),
+        ("4.4 mm", 1.15 * 2.0**0.5),
+        ("5 mm", 1.15 * 2.0**0.5),
+    ],
+)
+def test_a_thick_plate_with_wide_holes_counts_as_a_thin_one(hole, factor):
+    strap = {**THICK_STRAP, "hole_diameter": hole}
+    expected = factor * (MOMENT * BEARING) ** 0.5 * 0.8 / 1.3
+    assert capacity(PLATED, side=None, more=[strap]) == pytest.approx(expected, rel=1e-4)
+
+
+def test_the_fit_of_a_hole_is_listed_where_it_is_not_stated_and_counts():
+    listed = said(found(PLATED, side=None, more=[THICK_STRAP]))["joints.J.strap.hole_diameter"]
+    assert listed.value == "below 4.4 mm for nail"
+    thin = {**THICK_STRAP, "thickness": "2 mm"}
+    stated = {**THICK_STRAP, "hole_diameter": "5 mm"}
+    for strap in (thin, stated):
+        assert "joints.J.strap.hole_diameter" not in said(found(PLATED, side=None, more=[strap]))
