@@ -68,3 +68,37 @@ def test_the_fit_of_a_hole_is_listed_where_it_is_not_stated_and_counts():
     stated = {**THICK_STRAP, "hole_diameter": "5 mm"}
     for strap in (thin, stated):
         assert "joints.J.strap.hole_diameter" not in said(found(PLATED, side=None, more=[strap]))
+
+
+THIN_BOARD = {**BOARD, "thickness": "18 mm"}
+LONG_NAIL = {**PLATED, "length": "100 mm"}
+
+
+def test_nails_in_thin_timber_are_listed_as_drilled_or_refused():
+    """(8.18): 4 mm nails in C24 ask for max(28 mm, 22 x 350/400 = 19.25 mm) where holes are not drilled."""
+    where = "joints.J.nail.predrilled"
+    listed = said(found(LONG_NAIL, board=THIN_BOARD))[where]
+    assert listed.value == "yes"
+    assert "28 mm" in listed.because
+    refused = found({**LONG_NAIL, "predrilled": False}, board=THIN_BOARD).parts[0]
+    assert refused.strength is None
+    assert where in refused.refer[0]
+    for stated in (True, False):
+        enough = {**BOARD, "thickness": "28 mm"}
+        assert found({**LONG_NAIL, "predrilled": stated}, board=enough).parts[0].strength is not None
+    assert where not in said(found({**LONG_NAIL, "predrilled": True}, board=THIN_BOARD))
+
+
+def test_a_hole_that_only_thin_timber_asks_for_credits_nothing():
+    """Mode a of the board, fh t d with (8.15), not the larger (8.16) of a drilled hole."""
+    thin = {**BOARD, "thickness": "10 mm"}
+    assert capacity(LONG_NAIL, board=thin) <= BEARING * 10.0 * 0.8 / 1.3 * (1.0 + 1e-6)
+    drilled = {**LONG_NAIL, "predrilled": True}
+    assert capacity(drilled, board=thin) > capacity(LONG_NAIL, board=thin)
+
+
+def test_dense_timber_that_is_thin_too_is_listed_once():
+    hard = {**THIN_BOARD, "strength_class": "D30"}
+    finding = found(LONG_NAIL, board=hard, beam={**hard, "thickness": "71 mm"})
+    [listed] = [one for one in finding.assumptions if one.where == "joints.J.nail.predrilled"]
+    assert "dense" in listed.because

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, cast
 
 from longhold.assessment.adjustments import made_dry
+from longhold.assessment.ec5_drilled import drilled
 from longhold.assessment.findings import Assumption
 from longhold.assessment.ways import Passed
 from longhold.base.errors import InputError, Problem
@@ -77,7 +78,7 @@ def ec5_connection(
         root_diameter_mm=part.root_diameter,
         fu_mpa=float(dowel_record("stainless_wire")["fu_mpa"]) if stainless else None,
         shear="double" if joint.double_shear else "single",
-        predrilled=_drilled(part, side, main, where, assumptions),
+        predrilled=drilled(part, side, main, where, setting.structure.units, assumptions),
         head_diameter_mm=size.head_diameter_mm,
         drying=bool(joint.layout and joint.layout.wet_when_made),
         rope=part.kind == "nail" and isinstance(side, Ec5Member) and joint.demand_withdrawal is None,
@@ -140,37 +141,6 @@ def _of_hold(joint: Joint, part: Part, connection: Ec5Connection, where: str) ->
         yield Assumption(f"{where}.head_diameter", "none", _HEADLESS)
     if joint.layout is None or joint.layout.wet_when_made is None:
         yield made_dry(joint, "in wood that dries under load a nail holds two thirds")
-
-
-def _drilled(
-    part: Part, side: Ec5Member | Ec5Plate, main: Ec5Member, where: str, assumptions: list[Assumption]
-) -> bool:
-    """Whether the hole is drilled: as stated, else where EN 1995-1-1 asks for it, which is listed.
-
-    Raises
-    ------
-    InputError : stated not to be, where it has to be
-    """
-    if part.kind not in ("nail", "wood_screw", "lag_screw"):
-        return False
-    rule, diameter = _table()["predrill"], part.measures.diameter_mm or 0.0
-    timbers = [one for one in (side, main) if isinstance(one, Ec5Member)]
-    screw = part.kind != "nail"
-    dense = any(
-        one.density_kg_m3 >= rule["from_density_kg_m3"] or (screw and one.material == "hardwood")
-        for one in timbers
-    )
-    needed = dense or diameter > rule["over_mm"]
-    if not needed or part.predrilled:
-        return bool(part.predrilled)
-    why = "such dense timber" if dense else f"a {part.kind_words} thicker than {rule['over_mm']:g} mm"
-    if part.predrilled is False:
-        said = f"EN 1995-1-1 asks for drilled holes for {why}."
-        do = "Drill the holes, or take a value from a test."
-        raise InputError(Problem(f"{where}.predrilled", False, said, do))
-    because = f"not stated; EN 1995-1-1 asks for drilled holes for {why}, where the wood bears more"
-    assumptions.append(Assumption(f"{where}.predrilled", "yes", because))
-    return True
 
 
 def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumption]) -> Ec5Member:
