@@ -102,3 +102,38 @@ def test_dense_timber_that_is_thin_too_is_listed_once():
     finding = found(LONG_NAIL, board=hard, beam={**hard, "thickness": "71 mm"})
     [listed] = [one for one in finding.assumptions if one.where == "joints.J.nail.predrilled"]
     assert "dense" in listed.because
+
+
+STAPLE = {"id": "nail", "kind": "staple", "label": ZINC, "diameter": "1.8 mm", "length": "70 mm"}
+
+
+@pytest.mark.parametrize(("label", "fu"), [(ZINC, 600.0), ("1.4401 stainless", 500.0)])
+def test_a_staple_bends_as_its_wire_does(label, fu):
+    """Mode f of two legs, 1.15 sqrt(2 My fh d), My 0.3 fu d^2.6; (8.29)'s 240 d^2.6 is wire of 800 N/mm2."""
+    finding = found({**STAPLE, "label": label}, demand="100 N")
+    bearing, moment = 0.082 * 350.0 * 1.8**0.7, 0.3 * fu * 1.8**2.6
+    expected = 2.0 * 1.15 * (2.0 * moment * bearing) ** 0.5 * 0.8 / 1.3
+    strength = finding.parts[0].strength
+    assert strength.mode_new == "mode f: two hinges"
+    assert strength.capacity_new_n == pytest.approx(expected, rel=1e-4)
+    assert said(finding)["joints.J.nail, tensile strength"].value == f"{fu:g} MPa"
+
+
+def test_the_crown_of_a_staple_is_listed():
+    listed = said(found(STAPLE))["joints.J.nail, crown"]
+    assert listed.value == "30 degrees or more to the grain"
+    assert "0.7" in listed.because
+
+
+@pytest.mark.parametrize(("length", "reaches"), [("63 mm", False), ("64 mm", True)])
+def test_a_staple_reaches_fourteen_diameters_for_a_capacity(length, reaches):
+    strength = found({**STAPLE, "length": length}, demand="100 N").parts[0].strength  # 14 x 1.8 = 25.2 mm
+    assert (strength.capacity_new_n is not None) is reaches
+
+
+def test_a_row_of_staples_never_takes_the_spacing_of_nails():
+    row = {**STAPLE, "count": 4}
+    refused = found(row, layout={"in_row": 4}).parts[0]
+    assert refused.strength is None
+    assert "layout.row_spacing" in refused.refer[0]
+    assert found(row, layout={"in_row": 4, "row_spacing": "30 mm"}).parts[0].strength is not None

@@ -149,6 +149,9 @@ def _row_share(
         return 1.0
     where = f"joints.{joint.id}.layout.row_spacing"
     spacing = layout.row_spacing
+    if spacing is None and connection.kind == "staple":
+        said = "is needed for staples in a row: the least spacing of staples is not held here."
+        raise InputError(Problem(where, None, said, "Give it."))
     if spacing is None:
         spacing = _least_mm("spacing", connection, angle)
         shown = show_quantity(spacing, "length_mm", setting.structure.units)

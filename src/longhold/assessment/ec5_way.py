@@ -116,6 +116,10 @@ def _of_steel(
     steel = (
         "not stated: the least that EN 1995-1-1 asks of nail wire" if wire else "not stated: as a 4.6 bolt"
     )
+    if part.kind == "staple":
+        moment = dowel_record("moment")
+        asked = show_quantity(moment["staple_factor"] / moment["round_factor"], "stress_mpa", units)
+        steel += f"; EN 1995-1-1 has staples bend as wire of {asked} does, with this less"
     because = steel if connection.fu_mpa is None else _STAINLESS
     strength = show_quantity(prepared.fu_mpa, "stress_mpa", units)
     yield Assumption(f"{where}, tensile strength", strength, because)
@@ -123,6 +127,10 @@ def _of_steel(
         shown = show_quantity(prepared.effective_mm, "length_mm", units)
         because = "no root diameter is given: the smallest that screws have, times 1.1, bends and bears"
         yield Assumption(f"{where}.root_diameter", shown, because)
+    if part.kind == "staple":
+        crown = _table()["staple_crown"]
+        because = f"not asked; a crown that lies closer to the grain leaves {crown['less']:g} of the strength"
+        yield Assumption(f"{where}, crown", f"{crown['least_deg']:g} degrees or more to the grain", because)
     if part.shank == "ring":
         yield Assumption(f"{where}.shank", "as smooth", _RINGS)
 

@@ -14,6 +14,7 @@ from longhold.strength.ec5_capacity import (
     ec5_modes,
     in_wide_hole,
     rope_cap,
+    staple_moment_factor,
 )
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, Ec5Prepared, prepare_ec5
 from longhold.strength.ec5_data import dowel_record, embedment_record, mode_words
@@ -178,7 +179,9 @@ def _metal(
     trace.add(
         "yield moment left",
         "M",
-        "M = 240 d_hinge^2.6" if legs else f"M = {factor:g} fu d_hinge^2.6",
+        f"M = {staple_moment_factor(prepared.fu_mpa):g} d_hinge^2.6"
+        if legs
+        else f"M = {factor:g} fu d_hinge^2.6",
         {"fu": f"{prepared.fu_mpa:g} N/mm2", "d_hinge": f"{float(left.hinge_mm):.4g} mm"},
         float(left.moment_nmm),
         "N mm",
