@@ -13,6 +13,7 @@ ZINC = "hot-dip galvanized, 50 um"
 BOARD = {"species": "Norway spruce", "preservative": "none", "thickness": "38 mm", "strength_class": "C24"}
 BEAM = {**BOARD, "thickness": "71 mm"}
 
+NAIL = {"id": "nail", "kind": "nail", "label": ZINC, "diameter": "3.4 mm", "length": "90 mm"}
 THICK_STRAP = {"id": "strap", "kind": "strap", "label": "Z275", "thickness": "4 mm", "width": "60 mm"}
 PLATED = {"id": "nail", "kind": "nail", "label": ZINC, "diameter": "4 mm", "length": "60 mm"}
 # fh d by (8.15) and My by (8.14) of a 4 mm nail of 600 N/mm2 in C24
@@ -137,3 +138,27 @@ def test_a_row_of_staples_never_takes_the_spacing_of_nails():
     assert refused.strength is None
     assert "layout.row_spacing" in refused.refer[0]
     assert found(row, layout={"in_row": 4, "row_spacing": "30 mm"}).parts[0].strength is not None
+
+
+DISTANCES = "joints.J.layout, distances"
+LEAST = {"end_distance": "60 mm", "edge_distance": "30 mm"}
+
+
+@pytest.mark.parametrize(
+    ("count", "layout", "taken"),
+    [
+        (4, None, "full distances to ends, edges and each other"),
+        (1, None, "full distances to ends and edges"),
+        (4, {**LEAST, "in_row": 4}, "full distances to each other"),
+        # how far rows stand apart is not asked
+        (4, {**LEAST, "in_row": 2, "row_spacing": "40 mm"}, "full distances to each other"),
+        (4, {**LEAST, "in_row": 4, "row_spacing": "40 mm"}, None),
+    ],
+)
+def test_distances_that_nobody_stated_are_listed(count, layout, taken):
+    listed = said(found({**NAIL, "count": count}, layout=layout)).get(DISTANCES)
+    assert (listed and listed.value) == taken
+
+
+def test_distances_of_staples_are_listed_as_not_checked():
+    assert said(found(STAPLE))[DISTANCES].value == "not checked"

@@ -74,6 +74,8 @@ def ec5_group(
         ) + ": fasteners in a row along the grain carry less each (8.1.2), and load across it splits a timber"
         because += f" (8.1.4){unchecked}"
         assumptions.append(Assumption(f"joints.{joint.id}.layout", ", ".join(left_out), because))
+    if connection.kind != "staple":
+        assumptions += _distances_taken(joint, layout, part)
     _say_unused(joint, layout, connection, assumptions)
     fasteners = sum(one.count for one in joint.parts if one.is_fastener)
     return Ec5Group(row_share, None if splits == inf else splits / fasteners)
@@ -195,6 +197,24 @@ def _splitting(
     return least, unchecked
 
 
+def _distances_taken(joint: Joint, layout: Layout, part: Part) -> list[Assumption]:
+    """Distances that are not stated, or that nobody is asked for, as between several rows."""
+    rows_apart = (layout.in_row or 1) < part.count
+    unstated = {
+        "ends": layout.end_distance is None,
+        "edges": layout.edge_distance is None,
+        "each other": part.count > 1 and (layout.row_spacing is None or rows_apart),
+    }
+    taken = [words for words, missing in unstated.items() if missing]
+    if not taken:
+        return []
+    because = (
+        "not stated: the least that EN 1995-1-1 asks for is taken as kept, without which nothing holds here"
+    )
+    shown = " and ".join(filter(None, (", ".join(taken[:-1]), taken[-1])))
+    return [Assumption(f"joints.{joint.id}.layout, distances", f"full distances to {shown}", because)]
+
+
 def _say_unused(
     joint: Joint, layout: Layout, connection: Ec5Connection, assumptions: list[Assumption]
 ) -> None:
@@ -205,7 +225,6 @@ def _say_unused(
     if layout.warmest is not None:
         because = "EN 1995-1-1 has no factor for wood that is warm"
         assumptions.append(Assumption(f"{where}.warmest", "not counted", because))
-    given = (layout.row_spacing, layout.end_distance, layout.edge_distance)
-    if connection.kind == "staple" and any(one is not None for one in given):
-        because = "least distances of staples are not held"
+    if connection.kind == "staple":
+        because = "least distances of staples are not held: they are taken as kept"
         assumptions.append(Assumption(f"{where}, distances", "not checked", because))

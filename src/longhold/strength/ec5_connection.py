@@ -142,7 +142,7 @@ class Ec5Prepared:
 
 
 def reaches_too_little(connection: Ec5Connection) -> bool:
-    """Whether the point reaches less deep than the standard asks (smooth nails 8 d, staples 14 d, others 6 d).
+    """Whether the point reaches less than the standard asks (smooth nails 8 d, staples 14 d, others 6 d).
 
     >>> board = Ec5Member(38.0, 350.0)
     >>> reaches_too_little(Ec5Connection("nail", 3.4, board, board, length_mm=60.0))
