@@ -162,3 +162,21 @@ def test_distances_that_nobody_stated_are_listed(count, layout, taken):
 
 def test_distances_of_staples_are_listed_as_not_checked():
     assert said(found(STAPLE))[DISTANCES].value == "not checked"
+
+
+HANGER = {"id": "hanger", "kind": "hanger", "label": "Z275", "thickness": "1.2 mm"}
+
+
+@pytest.mark.parametrize(
+    ("length", "why"),
+    [  # through the board of 38 mm: 35 mm miss the beam; 60 mm reach 22 mm into it, 8 d are 27.2 mm
+        ("35 mm", "does not reach"),
+        ("60 mm", "27.2 mm"),
+    ],
+)
+def test_a_way_that_does_not_count_is_named(length, why):
+    finding = found({**NAIL, "length": length}, more=[HANGER])
+    listed = said(finding)["joints.J.nail, board into beam"]
+    assert listed.value == "taken as no way of it"
+    assert why in listed.because
+    assert "joints.J.nail, board into beam" not in said(found(NAIL, more=[HANGER]))
