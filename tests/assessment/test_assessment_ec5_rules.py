@@ -180,3 +180,26 @@ def test_a_way_that_does_not_count_is_named(length, why):
     assert listed.value == "taken as no way of it"
     assert why in listed.because
     assert "joints.J.nail, board into beam" not in said(found(NAIL, more=[HANGER]))
+
+
+SCREW = {
+    "id": "nail",
+    "kind": "wood_screw",
+    "label": ZINC,
+    "diameter": "6 mm",
+    "length": "100 mm",
+    "root_diameter": "4 mm",
+    "thread_length": "55 mm",
+    "head_diameter": "22 mm",
+}
+PULLED = {"demand": None, "demand_withdrawal": "50 N"}
+
+
+def test_pulled_screws_are_counted_over_the_whole_joint():
+    """(8.41) n^0.9: ten and ten in two parts are twenty; a nail beside them is no screw."""
+    alone = capacity({**SCREW, "count": 20}, **PULLED)
+    split = capacity({**SCREW, "count": 10}, more=[{**SCREW, "id": "more", "count": 10}], **PULLED)
+    assert 2.0 * split == pytest.approx(alone, rel=1e-6)
+    assert alone / capacity(SCREW, **PULLED) == pytest.approx(20.0**0.9, rel=1e-6)
+    beside = capacity(SCREW, more=[{**NAIL, "id": "more", "count": 5, "head_diameter": "8 mm"}], **PULLED)
+    assert beside == pytest.approx(capacity(SCREW, **PULLED), rel=1e-6)

@@ -58,7 +58,7 @@ def ec5_pull(
             f"a {part.kind_words} that reaches {prepared.penetration_mm or 0.0:.3g} mm holds nothing there."
         )
         raise InputError(Problem(where, None, said, "Use a longer one."))
-    share = 1.0 if smooth else screws_pulled(part.count) / part.count
+    share = 1.0 if smooth else _share_of_screws(joint, part)
     return made, Ec5Pull(load_angle_deg(joint), smooth, share, root, prepared.fu_mpa)
 
 
@@ -135,6 +135,12 @@ def _screw(
     fhead = float(smooth_nail_mpa(min(head_density, axial_record("screw_head")["most_kg_m3"]))[1])
     assumptions.append(Assumption(f"{where}, head strength", f"{fhead:.3g} N/mm2", _HEAD))
     return replace(connection, thread_mm=thread, fax_mpa=fax, fhead_mpa=fhead), root
+
+
+def _share_of_screws(joint: Joint, part: Part) -> float:
+    """n_ef/n over all screws of the kind, which share the pull, in however many parts they are listed."""
+    count = sum(one.count for one in joint.parts if one.kind == part.kind)
+    return screws_pulled(count) / count
 
 
 def _given(part: Part, name: str) -> bool:
