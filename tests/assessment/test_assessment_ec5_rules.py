@@ -203,3 +203,44 @@ def test_pulled_screws_are_counted_over_the_whole_joint():
     assert alone / capacity(SCREW, **PULLED) == pytest.approx(20.0**0.9, rel=1e-6)
     beside = capacity(SCREW, more=[{**NAIL, "id": "more", "count": 5, "head_diameter": "8 mm"}], **PULLED)
     assert beside == pytest.approx(capacity(SCREW, **PULLED), rel=1e-6)
+
+
+@pytest.mark.parametrize("part", [NAIL, SCREW, STAPLE])
+def test_what_is_driven_at_a_slant_is_refused(part):
+    one = found(part, layout={"toe_nailed": True}).parts[0]
+    assert one.strength is None
+    assert "layout.toe_nailed" in one.refer[0]
+
+
+@pytest.mark.parametrize(
+    ("part", "joint", "effective"),
+    [  # (5 + 5 cos 80) d = 5.87 d, Table 8.1 begins with 7 d and kef 0.7; drilled under steel 0.7 x 5 d,
+        # where it begins with 4 d and 0.5
+        (PLATED, {"load_to_grain_main_deg": 80.0, "load_to_grain_side_deg": 80.0}, 3.0**0.7),
+        (
+            {**PLATED, "predrilled": True},
+            {"load_to_grain_main_deg": 0.0, "side": None, "more": [{**THICK_STRAP, "hole_diameter": "5 mm"}]},
+            3.0**0.5,
+        ),
+    ],
+)
+def test_a_spacing_that_nobody_stated_is_never_refused_as_if_it_were(part, joint, effective):
+    three = {**part, "length": "75 mm", "count": 3}
+    finding = found(three, layout={"in_row": 3}, demand="300 N", **joint)
+    strength = finding.parts[0].strength
+    assert strength is not None, finding.parts[0].refer
+    alone = capacity(three, layout={"in_row": 1}, **joint)
+    assert strength.capacity_new_n / alone == pytest.approx(effective / 3.0, rel=1e-4)
+    assert "Table 8.1" in said(finding)["joints.J.layout.row_spacing"].because
+
+
+@pytest.mark.parametrize(("duration", "design"), [("instantaneous", 1.0 / 1.25), ("medium_term", 0.8 / 1.3)])
+def test_a_torn_shank_never_counts_more_than_its_own_steel_allows(duration, design):
+    """A screw whose thread and head hold more than its root: 400 N/mm2 on 3.6 mm, gammaM2 1.25 at most."""
+    deep = {**SCREW, "root_diameter": "3.6 mm", "length": "180 mm", "thread_length": "130 mm"}
+    strong = {**BEAM, "thickness": "160 mm", "strength_class": "C30"}
+    finding = found(deep, beam=strong, load_duration=duration, **PULLED)
+    strength = finding.parts[0].strength
+    assert strength.mode_new == "its shank torn"
+    torn = 400.0 * 3.141592653589793 / 4.0 * 3.6**2
+    assert strength.capacity_new_n == pytest.approx(torn * design, rel=1e-4)

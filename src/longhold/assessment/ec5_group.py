@@ -17,7 +17,7 @@ from longhold.model.structure import Joint
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, prepare_ec5
 from longhold.strength.ec5_data import axial_record
 from longhold.strength.ec5_distances import Distance, acts_as_bolt, distance_group, least_distance_mm
-from longhold.strength.ec5_factors import bolts_in_row, nails_in_row, splitting_n
+from longhold.strength.ec5_factors import bolts_in_row, least_row_spacing_d, nails_in_row, splitting_n
 
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
@@ -99,8 +99,8 @@ def _members(joint: Joint, connection: Ec5Connection, held_by: str) -> tuple[_Me
 
 def _refuse(joint: Joint, layout: Layout, part: Part) -> None:
     where = f"joints.{joint.id}.layout"
-    if layout.toe_nailed and part.kind == "nail":
-        said = "nails at a slant are not computed by EN 1995-1-1 here."
+    if layout.toe_nailed and part.kind not in ("bolt", "dowel"):
+        said = f"a {part.kind_words} at a slant is not computed by EN 1995-1-1 here."
         raise InputError(
             Problem(f"{where}.toe_nailed", True, said, 'Ask for strength_standard = "nds", or a specialist.')
         )
@@ -156,8 +156,14 @@ def _row_share(
         raise InputError(Problem(where, None, said, "Give it."))
     if spacing is None:
         spacing = _least_mm("spacing", connection, angle)
-        shown = show_quantity(spacing, "length_mm", setting.structure.units)
         because = "not stated: the least that EN 1995-1-1 allows, with which a row carries least"
+        from_mm = least_row_spacing_d(predrilled=connection.predrilled) * connection.diameter_mm
+        if spacing < from_mm and not acts_as_bolt(connection):
+            spacing = from_mm
+            because = (
+                "not stated: the least that EN 1995-1-1 has an effective number for in a row (Table 8.1)"
+            )
+        shown = show_quantity(spacing, "length_mm", setting.structure.units)
         assumptions.append(Assumption(where, shown, because))
     if acts_as_bolt(connection):
         along = bolts_in_row(count, spacing, connection.diameter_mm) / count
