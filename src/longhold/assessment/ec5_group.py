@@ -214,9 +214,7 @@ def _distances_taken(joint: Joint, layout: Layout, part: Part) -> list[Assumptio
     taken = [words for words, missing in unstated.items() if missing]
     if not taken:
         return []
-    because = (
-        "not stated: the least that EN 1995-1-1 asks for is taken as kept, without which nothing holds here"
-    )
+    because = "not stated or not asked: the least of EN 1995-1-1 is taken as kept; closer, this does not hold"
     shown = " and ".join(filter(None, (", ".join(taken[:-1]), taken[-1])))
     return [Assumption(f"joints.{joint.id}.layout, distances", f"full distances to {shown}", because)]
 
