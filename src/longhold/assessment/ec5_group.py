@@ -17,7 +17,7 @@ from longhold.model.structure import Joint
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, prepare_ec5
 from longhold.strength.ec5_data import axial_record
 from longhold.strength.ec5_distances import Distance, acts_as_bolt, distance_group, least_distance_mm
-from longhold.strength.ec5_factors import bolts_in_row, nails_in_row, splitting_n
+from longhold.strength.ec5_factors import bolts_in_row, least_row_spacing_d, nails_in_row, splitting_n
 
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
@@ -74,6 +74,8 @@ def ec5_group(
         ) + ": fasteners in a row along the grain carry less each (8.1.2), and load across it splits a timber"
         because += f" (8.1.4){unchecked}"
         assumptions.append(Assumption(f"joints.{joint.id}.layout", ", ".join(left_out), because))
+    if connection.kind != "staple":
+        assumptions += _distances_taken(joint, layout, part)
     _say_unused(joint, layout, connection, assumptions)
     fasteners = sum(one.count for one in joint.parts if one.is_fastener)
     return Ec5Group(row_share, None if splits == inf else splits / fasteners)
@@ -97,8 +99,8 @@ def _members(joint: Joint, connection: Ec5Connection, held_by: str) -> tuple[_Me
 
 def _refuse(joint: Joint, layout: Layout, part: Part) -> None:
     where = f"joints.{joint.id}.layout"
-    if layout.toe_nailed and part.kind == "nail":
-        said = "nails at a slant are not computed by EN 1995-1-1 here."
+    if layout.toe_nailed and part.kind not in ("bolt", "dowel"):
+        said = f"a {part.kind_words} at a slant is not computed by EN 1995-1-1 here."
         raise InputError(
             Problem(f"{where}.toe_nailed", True, said, 'Ask for strength_standard = "nds", or a specialist.')
         )
@@ -149,10 +151,19 @@ def _row_share(
         return 1.0
     where = f"joints.{joint.id}.layout.row_spacing"
     spacing = layout.row_spacing
+    if spacing is None and connection.kind == "staple":
+        said = "is needed for staples in a row: the least spacing of staples is not held here."
+        raise InputError(Problem(where, None, said, "Give it."))
     if spacing is None:
         spacing = _least_mm("spacing", connection, angle)
-        shown = show_quantity(spacing, "length_mm", setting.structure.units)
         because = "not stated: the least that EN 1995-1-1 allows, with which a row carries least"
+        from_mm = least_row_spacing_d(predrilled=connection.predrilled) * connection.diameter_mm
+        if spacing < from_mm and not acts_as_bolt(connection):
+            spacing = from_mm
+            because = (
+                "not stated: the least that EN 1995-1-1 has an effective number for in a row (Table 8.1)"
+            )
+        shown = show_quantity(spacing, "length_mm", setting.structure.units)
         assumptions.append(Assumption(where, shown, because))
     if acts_as_bolt(connection):
         along = bolts_in_row(count, spacing, connection.diameter_mm) / count
@@ -192,6 +203,22 @@ def _splitting(
     return least, unchecked
 
 
+def _distances_taken(joint: Joint, layout: Layout, part: Part) -> list[Assumption]:
+    """Distances that are not stated, or that nobody is asked for, as between several rows."""
+    rows_apart = (layout.in_row or 1) < part.count
+    unstated = {
+        "ends": layout.end_distance is None,
+        "edges": layout.edge_distance is None,
+        "each other": part.count > 1 and (layout.row_spacing is None or rows_apart),
+    }
+    taken = [words for words, missing in unstated.items() if missing]
+    if not taken:
+        return []
+    because = "not stated or not asked: the least of EN 1995-1-1 is taken as kept; closer, this does not hold"
+    shown = " and ".join(filter(None, (", ".join(taken[:-1]), taken[-1])))
+    return [Assumption(f"joints.{joint.id}.layout, distances", f"full distances to {shown}", because)]
+
+
 def _say_unused(
     joint: Joint, layout: Layout, connection: Ec5Connection, assumptions: list[Assumption]
 ) -> None:
@@ -202,7 +229,6 @@ def _say_unused(
     if layout.warmest is not None:
         because = "EN 1995-1-1 has no factor for wood that is warm"
         assumptions.append(Assumption(f"{where}.warmest", "not counted", because))
-    given = (layout.row_spacing, layout.end_distance, layout.edge_distance)
-    if connection.kind == "staple" and any(one is not None for one in given):
-        because = "least distances of staples are not held"
+    if connection.kind == "staple":
+        because = "least distances of staples are not held: they are taken as kept"
         assumptions.append(Assumption(f"{where}, distances", "not checked", because))

@@ -22,7 +22,7 @@ from longhold.strength.ec5_axial import screw_withdrawal_mpa, smooth_nail_mpa
 from longhold.strength.ec5_capacity import axial_n
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, prepare_ec5
 from longhold.strength.ec5_data import axial_record, dowel_record
-from longhold.strength.ec5_factors import screws_pulled
+from longhold.strength.ec5_factors import gamma_row, screws_pulled
 
 __all__ = ["ec5_pull", "trace_pull"]
 
@@ -34,9 +34,13 @@ _HEAD = (
 
 
 def ec5_pull(
-    joint: Joint, part: Part, connection: Ec5Connection, assumptions: list[Assumption]
+    joint: Joint, part: Part, connection: Ec5Connection, design: float, assumptions: list[Assumption]
 ) -> tuple[Ec5Connection, Ec5Pull]:
     """The connection with what holds it along its axis, and how it is pulled; what was taken is listed.
+
+    Parameters
+    ----------
+    design : kmod/gammaM, by which the characteristic load is multiplied for a design value
 
     Raises
     ------
@@ -58,8 +62,9 @@ def ec5_pull(
             f"a {part.kind_words} that reaches {prepared.penetration_mm or 0.0:.3g} mm holds nothing there."
         )
         raise InputError(Problem(where, None, said, "Use a longer one."))
-    share = 1.0 if smooth else screws_pulled(part.count) / part.count
-    return made, Ec5Pull(load_angle_deg(joint), smooth, share, root, prepared.fu_mpa)
+    share = 1.0 if smooth else _share_of_screws(joint, part)
+    torn_share = min(1.0, 1.0 / (gamma_row("steel")["gamma"] * design))
+    return made, Ec5Pull(load_angle_deg(joint), smooth, share, root, prepared.fu_mpa, torn_share)
 
 
 def trace_pull(
@@ -68,6 +73,7 @@ def trace_pull(
     """Load along the fastener and both together, at the middle of the draws."""
     new, aged = ec5_pulled_loads(connection, lost, pull)
     middle = int(np.argsort(aged.load_n[:, life])[len(aged.load_n) // 2])
+    steel = {"torn steel counts": f"{pull.torn_share:.4g}, for its gammaM2"} if pull.torn_share < 1.0 else {}
     trace.add(
         "characteristic load along one fastener, at the middle of the draws",
         "F_ax,Rk",
@@ -76,6 +82,7 @@ def trace_pull(
             "when new": f"{float(new.load_n[0, 0]):.4g} N by {new.word((0, 0))}",
             "governs then": aged.word((middle, life)),
             "n_ef/n": f"{pull.group_share:.4g}",
+            **steel,
         },
         float(np.median(aged.load_n[:, life])),
         "N",
@@ -135,6 +142,12 @@ def _screw(
     fhead = float(smooth_nail_mpa(min(head_density, axial_record("screw_head")["most_kg_m3"]))[1])
     assumptions.append(Assumption(f"{where}, head strength", f"{fhead:.3g} N/mm2", _HEAD))
     return replace(connection, thread_mm=thread, fax_mpa=fax, fhead_mpa=fhead), root
+
+
+def _share_of_screws(joint: Joint, part: Part) -> float:
+    """n_ef/n over all screws of the kind, which share the pull, in however many parts they are listed."""
+    count = sum(one.count for one in joint.parts if one.kind == part.kind)
+    return screws_pulled(count) / count
 
 
 def _given(part: Part, name: str) -> bool:

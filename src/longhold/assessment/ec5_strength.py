@@ -25,7 +25,7 @@ from longhold.assessment.strength_run import (
     soft_metal_words,
     weakest_way,
 )
-from longhold.assessment.ways import Passed, passed_by, several_words
+from longhold.assessment.ways import Passed, dropped_words, passed_by, several_words
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.tables import load_toml
@@ -37,7 +37,7 @@ from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.strength.dowel_ratio import ShortPenetration
 from longhold.strength.ec5_capacity import ec5_capacity_n
-from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, prepare_ec5
+from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Prepared, prepare_ec5
 from longhold.strength.ec5_explain import explain_ec5
 from longhold.strength.ec5_factors import gamma_row, kmod_row
 
@@ -56,14 +56,14 @@ def ec5_run(
 ) -> StrengthRun:
     """Strength left of a dowel-type fastener by EN 1995-1-1, of several ways the weakest draw by draw.
 
-    Ways that are too short for a capacity count only if there is no other.
+    Ways that are too short for a capacity count only if there is no other; what does not count is listed.
 
     Raises
     ------
     InputError : where no way is inside the equations, with the first one's reasons
     """
-    runs: list[tuple[Passed, StrengthRun]] = []
-    faults: list[InputError] = []
+    runs: list[tuple[Passed, Ec5Prepared, StrengthRun]] = []
+    faults: list[tuple[Passed, InputError]] = []
     metal = faces[0].case.protection.base_metal
     for passed in passed_by(joint, part, sheets):
         assumptions: list[Assumption] = []
@@ -71,16 +71,34 @@ def ec5_run(
         try:
             prepared = prepare_ec5(connection, accept_short=True)
         except InputError as fault:
-            faults.append(fault)
+            faults.append((passed, fault))
             continue
         assumptions += ec5_taken(joint, part, connection, prepared, setting)
-        runs.append((passed, _through(joint, part, faces, passed, connection, setting, assumptions)))
+        run = _through(joint, part, faces, passed, connection, setting, assumptions)
+        runs.append((passed, prepared, run))
     if not runs:
-        raise faults[0]
-    reaching = [one for one in runs if one[1].draws and one[1].draws.capacity_new_n is not None] or runs
-    weakest = weakest_way([run for _, run in reaching], life_index(setting))
-    several = several_words(joint, part, [passed for passed, _ in reaching])
-    return replace(weakest, assumptions=(*weakest.assumptions, *several))
+        raise faults[0][1]
+    reaching = [one for one in runs if one[2].draws and one[2].draws.capacity_new_n is not None] or runs
+    weakest = weakest_way([run for _, _, run in reaching], life_index(setting))
+    several = several_words(joint, part, [passed for passed, _, _ in reaching])
+    dropped = [(passed, _fault_words(fault)) for passed, fault in faults]
+    dropped += [(one[0], _short_words(one[1])) for one in runs if not any(one is kept for kept in reaching)]
+    return replace(
+        weakest, assumptions=(*weakest.assumptions, *several, *dropped_words(joint, part, dropped))
+    )
+
+
+def _fault_words(fault: InputError) -> str:
+    return " ".join(problem.allowed for problem in fault.problems)
+
+
+def _short_words(prepared: Ec5Prepared) -> str:
+    if not prepared.is_short:
+        return "no capacity is known of it, while others have one"
+    return (
+        f"its point reaches {prepared.penetration_mm:.3g} mm there, EN 1995-1-1 asks for "
+        f"{prepared.least_penetration_mm:.3g} mm: no capacity is known of it, while others have one"
+    )
 
 
 def _through(
@@ -110,7 +128,7 @@ def _through(
             connection, lost, group, short_penetration=short, ratio_only=ratio_only, life_index=life
         )
     else:
-        connection, pull = ec5_pull(joint, part, connection, assumptions)
+        connection, pull = ec5_pull(joint, part, connection, design[0], assumptions)
         draws = ec5_pulled_strength(connection, lost, group, pull, ratio_only=ratio_only, life_index=life)
         trace_pull(trace, connection, lost, pull, draws, life)
     return StrengthRun(draws, trace.root, (), tuple(assumptions), design)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, cast
 
 from longhold.assessment.adjustments import made_dry
+from longhold.assessment.ec5_drilled import drilled
 from longhold.assessment.findings import Assumption
 from longhold.assessment.ways import Passed
 from longhold.base.errors import InputError, Problem
@@ -33,6 +34,9 @@ _RINGS = (
     "EN 1995-1-1 has the strengths of a threaded nail declared: it is taken to hold, bend and reach like a "
     "smooth one, on the safe side"
 )
+_CLOSE_HOLE = (
+    "not stated: a wider hole leaves the plate a thin one by EN 1995-1-1 (8.2.3), with which less is carried"
+)
 _STAINLESS = (
     "not stated: the least of austenitic stainless, as the wire that EN 1995-1-1 means is carbon steel"
 )
@@ -58,7 +62,7 @@ def ec5_connection(
     main = _member(held_by, angle, setting, assumptions)
     side: Ec5Member | Ec5Plate
     if sheet is not None:
-        side = Ec5Plate(sheet[0].measures.thickness_mm or 0.0)
+        side = _plate(joint, part, sheet[0], setting, assumptions)
     elif joint.side is None:
         said = "a side timber or a sheet part is needed for strength."
         raise InputError(Problem(f"joints.{joint.id}.side", None, said))
@@ -74,11 +78,24 @@ def ec5_connection(
         root_diameter_mm=part.root_diameter,
         fu_mpa=float(dowel_record("stainless_wire")["fu_mpa"]) if stainless else None,
         shear="double" if joint.double_shear else "single",
-        predrilled=_drilled(part, side, main, where, assumptions),
+        predrilled=drilled(part, side, main, where, setting.structure.units, assumptions),
         head_diameter_mm=size.head_diameter_mm,
         drying=bool(joint.layout and joint.layout.wet_when_made),
         rope=part.kind == "nail" and isinstance(side, Ec5Member) and joint.demand_withdrawal is None,
     )
+
+
+def _plate(
+    joint: Joint, part: Part, sheet: Part, setting: Setting, assumptions: list[Assumption]
+) -> Ec5Plate:
+    """A sheet as the plate under the head; a hole that is not stated is listed where it would count."""
+    thickness, d = sheet.measures.thickness_mm or 0.0, part.measures.diameter_mm or 0.0
+    if sheet.hole_diameter is None and thickness > float(dowel_record("wood_to_steel")["thin_d"]) * d:
+        most = (1.0 + float(dowel_record("hole_of_thick_plate")["below_d"])) * d
+        shown = show_quantity(most, "length_mm", setting.structure.units)
+        said = f"below {shown} for {part.id}"
+        assumptions.append(Assumption(f"joints.{joint.id}.{sheet.id}.hole_diameter", said, _CLOSE_HOLE))
+    return Ec5Plate(thickness, sheet.hole_diameter)
 
 
 def ec5_taken(
@@ -99,6 +116,10 @@ def _of_steel(
     steel = (
         "not stated: the least that EN 1995-1-1 asks of nail wire" if wire else "not stated: as a 4.6 bolt"
     )
+    if part.kind == "staple":
+        moment = dowel_record("moment")
+        asked = show_quantity(moment["staple_factor"] / moment["round_factor"], "stress_mpa", units)
+        steel += f"; EN 1995-1-1 has staples bend as wire of {asked} does, with this less"
     because = steel if connection.fu_mpa is None else _STAINLESS
     strength = show_quantity(prepared.fu_mpa, "stress_mpa", units)
     yield Assumption(f"{where}, tensile strength", strength, because)
@@ -106,6 +127,10 @@ def _of_steel(
         shown = show_quantity(prepared.effective_mm, "length_mm", units)
         because = "no root diameter is given: the smallest that screws have, times 1.1, bends and bears"
         yield Assumption(f"{where}.root_diameter", shown, because)
+    if part.kind == "staple":
+        crown = _table()["staple_crown"]
+        because = f"not asked; a crown that lies closer to the grain leaves {crown['less']:g} of the strength"
+        yield Assumption(f"{where}, crown", f"{crown['least_deg']:g} degrees or more to the grain", because)
     if part.shank == "ring":
         yield Assumption(f"{where}.shank", "as smooth", _RINGS)
 
@@ -124,37 +149,6 @@ def _of_hold(joint: Joint, part: Part, connection: Ec5Connection, where: str) ->
         yield Assumption(f"{where}.head_diameter", "none", _HEADLESS)
     if joint.layout is None or joint.layout.wet_when_made is None:
         yield made_dry(joint, "in wood that dries under load a nail holds two thirds")
-
-
-def _drilled(
-    part: Part, side: Ec5Member | Ec5Plate, main: Ec5Member, where: str, assumptions: list[Assumption]
-) -> bool:
-    """Whether the hole is drilled: as stated, else where EN 1995-1-1 asks for it, which is listed.
-
-    Raises
-    ------
-    InputError : stated not to be, where it has to be
-    """
-    if part.kind not in ("nail", "wood_screw", "lag_screw"):
-        return False
-    rule, diameter = _table()["predrill"], part.measures.diameter_mm or 0.0
-    timbers = [one for one in (side, main) if isinstance(one, Ec5Member)]
-    screw = part.kind != "nail"
-    dense = any(
-        one.density_kg_m3 >= rule["from_density_kg_m3"] or (screw and one.material == "hardwood")
-        for one in timbers
-    )
-    needed = dense or diameter > rule["over_mm"]
-    if not needed or part.predrilled:
-        return bool(part.predrilled)
-    why = "such dense timber" if dense else f"a {part.kind_words} thicker than {rule['over_mm']:g} mm"
-    if part.predrilled is False:
-        said = f"EN 1995-1-1 asks for drilled holes for {why}."
-        do = "Drill the holes, or take a value from a test."
-        raise InputError(Problem(f"{where}.predrilled", False, said, do))
-    because = f"not stated; EN 1995-1-1 asks for drilled holes for {why}, where the wood bears more"
-    assumptions.append(Assumption(f"{where}.predrilled", "yes", because))
-    return True
 
 
 def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumption]) -> Ec5Member:

@@ -20,7 +20,7 @@ from longhold.strength.prepared import below_minimum_penetration, prepare
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
 
-__all__ = ["Passed", "Way", "passed_by", "several_words", "steel_of", "ways_through"]
+__all__ = ["Passed", "Way", "dropped_words", "passed_by", "several_words", "steel_of", "ways_through"]
 
 Passed = tuple[Sheet | None, str]
 """The sheet part that a fastener passes, None through a timber, and the timber that holds its point."""
@@ -86,12 +86,24 @@ def several_words(joint: Joint, part: Part, passed: Sequence[Passed]) -> tuple[A
     """What is taken where a fastener has several ways through a joint."""
     if len(passed) < 2:
         return ()
-    pairs = dict.fromkeys(
-        f"{f'{sheet[0].kind_words} {sheet[0].id}' if sheet else joint.side} into {held_by}"
-        for sheet, held_by in passed
-    )
+    pairs = dict.fromkeys(_way_words(joint, one) for one in passed)
     because = "it may pass any of them: the weakest way counts"
     return (Assumption(f"joints.{joint.id}.{part.id}", f"through {', '.join(pairs)}", because),)
+
+
+def dropped_words(joint: Joint, part: Part, dropped: Sequence[tuple[Passed, str]]) -> tuple[Assumption, ...]:
+    """Ways of a fastener that do not count, beside others that do, each with its reason."""
+    return tuple(
+        Assumption(
+            f"joints.{joint.id}.{part.id}, {_way_words(joint, passed)}", "taken as no way of it", because
+        )
+        for passed, because in dropped
+    )
+
+
+def _way_words(joint: Joint, passed: Passed) -> str:
+    sheet, held_by = passed
+    return f"{f'{sheet[0].kind_words} {sheet[0].id}' if sheet else joint.side} into {held_by}"
 
 
 def steel_of(thickness_mm: float) -> Mapping[str, Any]:

@@ -68,6 +68,8 @@ class Ec5Pull:
     group_share : effective share of each of several that are pulled together [-]
     root_mm : least diameter of the shank as new [mm]
     fu_mpa : tensile strength [N/mm2]
+    torn_share : by which the strength of its torn shank counts less, so that kmod/gammaM of wood asks no less
+        of steel than its own gammaM2 does [-]
     """
 
     angle_deg: float
@@ -75,6 +77,7 @@ class Ec5Pull:
     group_share: float
     root_mm: float
     fu_mpa: float
+    torn_share: float = 1.0
 
 
 def ec5_dowel_strength(
@@ -154,7 +157,7 @@ def _axial(connection: Ec5Connection, lost: Ec5Lost, pull: Ec5Pull) -> Governed:
     left_mm = np.maximum(pull.root_mm - 2.0 * lost.worst_um / 1000.0, 0.0)
     loads = {
         _PULLED: pull.group_share * held,
-        _TORN: pull.group_share * pull.fu_mpa * np.pi / 4.0 * left_mm**2,
+        _TORN: pull.group_share * pull.torn_share * pull.fu_mpa * np.pi / 4.0 * left_mm**2,
     }
     return least_of({words: np.atleast_2d(load) for words, load in loads.items()})
 

@@ -40,7 +40,17 @@ from longhold.strength.ec5_dowel import (
     timber_modes,
 )
 
-__all__ = ["Ec5Left", "axial_n", "ec5_capacity_n", "ec5_left", "ec5_modes", "ec5_ratio", "rope_cap"]
+__all__ = [
+    "Ec5Left",
+    "axial_n",
+    "ec5_capacity_n",
+    "ec5_left",
+    "ec5_modes",
+    "ec5_ratio",
+    "in_wide_hole",
+    "rope_cap",
+    "staple_moment_factor",
+]
 
 _NOTHING_MM = 1e-8
 _THROUGH_STEEL_MM = 1e6
@@ -167,6 +177,19 @@ def rope_cap(connection: Ec5Connection) -> float:
     return float(rope_row(_rope_kind(connection))["cap"])
 
 
+def in_wide_hole(connection: Ec5Connection) -> bool:
+    """Whether an outer plate's hole leaves the fastener too loose for a thick plate (8.2.3(1)).
+
+    >>> beam, plate = Ec5Member(71.0, 350.0), Ec5Plate(4.0, hole_mm=5.0)
+    >>> in_wide_hole(Ec5Connection("nail", 4.0, plate, beam, length_mm=60.0))
+    True
+    """
+    if not isinstance(connection.side, Ec5Plate) or connection.side.hole_mm is None:
+        return False
+    clearance = connection.side.hole_mm / connection.diameter_mm - 1.0
+    return clearance > float(dowel_record("hole_of_thick_plate")["below_d"]) - _NOTHING_MM
+
+
 def axial_n(
     connection: Ec5Connection,
     prepared: Ec5Prepared,
@@ -211,13 +234,17 @@ def axial_n(
 
 
 def ec5_modes(connection: Ec5Connection, prepared: Ec5Prepared, left: Ec5Left) -> tuple[Modes, ...]:
-    """The modes for one plane of shear: one set, or those of a thin and a thick plate."""
+    """The modes for one plane of shear: one set, or those of a thin and a thick plate.
+
+    A plate outside whose hole is too wide to clamp the fastener has those of a thin one (8.2.3(1)).
+    """
     q1, q2 = prepared.fh1_mpa * left.bearing_mm, prepared.fh2_mpa * left.bearing_mm
     if isinstance(connection.main, Ec5Plate):
         return (middle_plate_modes(q1, prepared.t1_mm, left.moment_nmm),)
     if isinstance(connection.side, Ec5Plate):
         plates = "both" if connection.shear == "double" else "outer"
-        return plate_modes(q2, prepared.t2_mm, left.moment_nmm, plates=plates)  # type: ignore[arg-type]
+        modes = plate_modes(q2, prepared.t2_mm, left.moment_nmm, plates=plates)  # type: ignore[arg-type]
+        return modes[:1] if in_wide_hole(connection) else modes
     double = connection.shear == "double"
     return (timber_modes(q1, q2, prepared.t1_mm, prepared.t2_mm, left.moment_nmm, double=double),)
 
@@ -227,7 +254,7 @@ def _yield(connection: Ec5Connection, prepared: Ec5Prepared, left: Ec5Left) -> Y
     found = [governing(modes, left.axial_n, cap) for modes in ec5_modes(connection, prepared, left)]
     if len(found) == 2:
         return between_plates(found[0], found[1], left.plate_mm, connection.diameter_mm)
-    if isinstance(connection.main, Ec5Plate):
+    if _plate(connection) is not None:
         load = np.where(left.plate_mm > 0.0, found[0].load_n, 0.0)
         return Yield(load, np.where(load > 0.0, found[0].mode, "none"))
     return found[0]
@@ -247,8 +274,19 @@ def _plate(connection: Ec5Connection) -> Ec5Plate | None:
 def _moment_nmm(connection: Ec5Connection, prepared: Ec5Prepared, hinge_mm: FloatArray) -> FloatArray:
     if connection.kind == "staple":
         moment = dowel_record("moment")
-        return np.asarray(moment["staple_factor"] * np.power(hinge_mm, moment["exponent"]))
+        factor = staple_moment_factor(prepared.fu_mpa)
+        return np.asarray(factor * np.power(hinge_mm, moment["exponent"]))
     return yield_moment_nmm(prepared.fu_mpa, hinge_mm, square=connection.square)
+
+
+def staple_moment_factor(fu_mpa: float) -> float:
+    """Yield moment of a staple's leg over d^2.6: 240 of wire of 800 N/mm2 (8.29), softer wire less [N/mm2].
+
+    >>> staple_moment_factor(900.0), staple_moment_factor(500.0)
+    (240.0, 150.0)
+    """
+    moment = dowel_record("moment")
+    return float(min(moment["staple_factor"], moment["round_factor"] * fu_mpa))
 
 
 def _rope_kind(connection: Ec5Connection) -> str:

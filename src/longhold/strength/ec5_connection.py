@@ -38,9 +38,11 @@ class Ec5Plate:
     Attributes
     ----------
     thickness_mm : bare steel as new [mm]
+    hole_mm : diameter of its hole [mm]; None takes one that fits closely enough for a thick plate
     """
 
     thickness_mm: float
+    hole_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,7 @@ class Ec5Prepared:
 
 
 def reaches_too_little(connection: Ec5Connection) -> bool:
-    """Whether the point reaches less deep than the standard asks (8 d smooth nails, 6 d others).
+    """Whether the point reaches less than the standard asks (smooth nails 8 d, staples 14 d, others 6 d).
 
     >>> board = Ec5Member(38.0, 350.0)
     >>> reaches_too_little(Ec5Connection("nail", 3.4, board, board, length_mm=60.0))
@@ -280,6 +282,8 @@ def _lengths(connection: Ec5Connection) -> tuple[float, float, float | None]:
 def _least_mm(connection: Ec5Connection) -> float:
     if connection.is_screw:
         return float(dowel_record("least_penetration_screw")["screw_d"]) * connection.diameter_mm
+    if connection.kind == "staple":
+        return float(dowel_record("least_penetration_staple")["staple_d"]) * connection.diameter_mm
     smooth = connection.fax_mpa is None and not connection.square
     rule = dowel_record("least_penetration")
     return float(rule["smooth_nail_d" if smooth else "other_nail_d"]) * connection.diameter_mm

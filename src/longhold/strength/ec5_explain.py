@@ -7,7 +7,15 @@ import numpy as np
 from longhold.base.marks import Mark, weakest
 from longhold.base.trace import Trace
 from longhold.strength.dowel_ratio import Capacity, ShortPenetration
-from longhold.strength.ec5_capacity import Ec5Left, ec5_capacity_n, ec5_left, ec5_modes, rope_cap
+from longhold.strength.ec5_capacity import (
+    Ec5Left,
+    ec5_capacity_n,
+    ec5_left,
+    ec5_modes,
+    in_wide_hole,
+    rope_cap,
+    staple_moment_factor,
+)
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, Ec5Prepared, prepare_ec5
 from longhold.strength.ec5_data import dowel_record, embedment_record, mode_words
 from longhold.strength.ec5_dowel import with_rope
@@ -154,7 +162,9 @@ def _metal(
     if any(isinstance(member, Ec5Plate) for member in (connection.side, connection.main)):
         steel = dowel_record("wood_to_steel")
         trace.add(
-            "steel left of the plate: thin up to half a diameter, thick from a whole one",
+            "steel left of the plate, thin whatever its thickness as its hole is wide"
+            if in_wide_hole(connection)
+            else "steel left of the plate: thin up to half a diameter, thick from a whole one",
             "tp",
             "as new, less both faces",
             {"d": f"{connection.diameter_mm:.4g} mm"},
@@ -169,7 +179,9 @@ def _metal(
     trace.add(
         "yield moment left",
         "M",
-        "M = 240 d_hinge^2.6" if legs else f"M = {factor:g} fu d_hinge^2.6",
+        f"M = {staple_moment_factor(prepared.fu_mpa):g} d_hinge^2.6"
+        if legs
+        else f"M = {factor:g} fu d_hinge^2.6",
         {"fu": f"{prepared.fu_mpa:g} N/mm2", "d_hinge": f"{float(left.hinge_mm):.4g} mm"},
         float(left.moment_nmm),
         "N mm",

@@ -17,6 +17,7 @@ __all__ = [
     "bolts_in_row",
     "gamma_row",
     "kmod_row",
+    "least_row_spacing_d",
     "nails_in_row",
     "screws_pulled",
     "splitting_n",
@@ -93,16 +94,25 @@ def nails_in_row(
     >>> round(nails_in_row(4, 40.0, 4.0), 3)
     3.249
     """
-    rows = [row for row in _kef_rows() if predrilled or row["spacing_d"] >= _NOT_DRILLED_D]
+    rows = _kef_rows_of(predrilled=predrilled)
     ratio = spacing_mm / diameter_mm
     if ratio < rows[0]["spacing_d"]:
-        allowed = f"nails stand at least {rows[0]['spacing_d']:g} diameters apart."
+        allowed = f"nails in a row have an effective number from {rows[0]['spacing_d']:g} d on (Table 8.1)."
         raise InputError(Problem(where, f"{ratio:.3g} d", allowed))
     for below, above in pairwise(rows):
         if ratio <= above["spacing_d"]:
             along = (ratio - below["spacing_d"]) / (above["spacing_d"] - below["spacing_d"])
             return float(count ** (below["kef"] + along * (above["kef"] - below["kef"])))
     return float(count ** rows[-1]["kef"])
+
+
+def least_row_spacing_d(*, predrilled: bool) -> float:
+    """Least spacing in a row that nails have an effective number for (Table 8.1) [diameters].
+
+    >>> least_row_spacing_d(predrilled=False), least_row_spacing_d(predrilled=True)
+    (7.0, 4.0)
+    """
+    return float(_kef_rows_of(predrilled=predrilled)[0]["spacing_d"])
 
 
 def screws_pulled(count: float) -> float:
@@ -134,6 +144,10 @@ def splitting_n(width_mm: float, depth_mm: float, loaded_edge_mm: float) -> floa
 
 
 _NOT_DRILLED_D = 7.0
+
+
+def _kef_rows_of(*, predrilled: bool) -> list[Row]:
+    return [row for row in _kef_rows() if predrilled or row["spacing_d"] >= _NOT_DRILLED_D]
 
 
 @cache
