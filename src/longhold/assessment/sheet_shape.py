@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 from longhold.assessment.findings import Assumption
+from longhold.assessment.sheet_metal import SheetMetal, metal_of_sheet, metal_words, ratio_only_words
 from longhold.assessment.strength_standard import strength_standard
-from longhold.assessment.ways import steel_of
-from longhold.base.quantities import show_quantity
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.strength.sheet_modes import SheetShape
 
 if TYPE_CHECKING:
+    from longhold.assessment.faces import FaceRun
     from longhold.assessment.parts import Setting
 
-__all__ = ["shape_of"]
+__all__ = ["Shaped", "shape_of"]
 
 _ON_WOOD = {
     "aisi": "AISI S100 knows screws in sheets of steel: nails count as such screws, the wood as a sheet no "
@@ -27,27 +27,44 @@ _ON_WOOD = {
 }
 
 
-def shape_of(joint: Joint, part: Part, setting: Setting) -> tuple[SheetShape | None, tuple[Assumption, ...]]:
+class Shaped(NamedTuple):
+    """What is known of a sheet part's shape.
+
+    Attributes
+    ----------
+    shape : None where its width, holes or metal give none
+    said : what was taken, or why there is no shape
+    metal : its strengths; None likewise
+    """
+
+    shape: SheetShape | None
+    said: tuple[Assumption, ...]
+    metal: SheetMetal | None = None
+
+
+def shape_of(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Setting) -> Shaped:
     """The shape of a sheet part where its width and holes are stated, and what was taken for the rest."""
-    european = strength_standard(setting.structure) == "en1995"
+    code = strength_standard(setting.structure)
+    european = code == "en1995"
     where = f"joints.{joint.id}.{part.id}"
     group = _largest_kind([one for one in joint.parts if one.is_fastener])
     through = sum(one.count for one in group) / part.count
     if why := _why_not(part, group, through, european=european):
-        return None, (Assumption(f"{where}.width", "not computed by shape", why),)
-    thickness = part.measures.thickness_mm or 0.0
-    steel = steel_of(thickness)
+        return Shaped(None, (Assumption(f"{where}.width", "not computed by shape", why),))
+    metal = metal_of_sheet(part, faces, code)
+    if metal is None:
+        return Shaped(None, ratio_only_words(joint, part, faces))
     thinnest = min(group, key=lambda one: one.measures.diameter_mm or 0.0)
     head = thinnest.measures.head_diameter_mm
     pulled = joint.demand_withdrawal is not None and head is not None
     bolted = thinnest.kind == "bolt"
     shape = SheetShape(
-        thickness_mm=thickness,
+        thickness_mm=part.measures.thickness_mm or 0.0,
         width_mm=part.width or 0.0,
         hole_mm=part.hole_diameter or 0.0,
         holes_across=part.holes_across or 1,
-        fu_mpa=part.tensile_strength or steel["fu_mpa"],
-        fy_mpa=part.yield_strength or steel["fy_mpa"],
+        fu_mpa=metal.fu_mpa,
+        fy_mpa=metal.fy_mpa,
         fasteners=_on_one_side(through),
         fastener_mm=thinnest.measures.diameter_mm or 0.0,
         bolted=bolted,
@@ -56,11 +73,11 @@ def shape_of(joint: Joint, part: Part, setting: Setting) -> tuple[SheetShape | N
     )
     standard = "bolt" if bolted else ("en" if european else "aisi")
     said = (
-        *_steel_words(joint, part, setting),
+        *metal_words(where, part, faces, metal, code, setting.structure.units),
         _fastener_words(joint, part, group, through),
         Assumption(f"{where}, on wood", "safe side", _ON_WOOD[standard]),
     )
-    return shape, said
+    return Shaped(shape, said, metal)
 
 
 def _why_not(part: Part, group: Sequence[Part], through: float, *, european: bool) -> str:
@@ -102,15 +119,3 @@ def _fastener_words(joint: Joint, part: Part, group: Sequence[Part], through: fl
         names = ", ".join(one.id for one in others)
         because += f"; {names} not counted, as unlike kinds do not share a load evenly"
     return Assumption(f"joints.{joint.id}.{part.id}, fasteners", f"{count}", because)
-
-
-def _steel_words(joint: Joint, part: Part, setting: Setting) -> Iterator[Assumption]:
-    steel = steel_of(part.measures.thickness_mm or 0.0)
-    taken = (
-        ("tensile_strength", part.tensile_strength, "fu_mpa"),
-        ("yield_strength", part.yield_strength, "fy_mpa"),
-    )
-    for name, given, key in taken:
-        if given is None:
-            shown = show_quantity(steel[key], "stress_mpa", setting.structure.units)
-            yield Assumption(f"joints.{joint.id}.{part.id}.{name}", shown, steel["because"])
