@@ -115,3 +115,57 @@ def test_by_eurocode_an_unstated_grade_is_a_european_one(european, thickness, yi
 
     got = found.parts[0].strength.capacity_new_n
     assert got == pytest.approx(float(thickness.split()[0]) * 60.0 * yields, rel=1e-3)
+
+
+THIN = {"thickness": "1 mm", "tensile_strength": "360 MPa", "yield_strength": "280 MPa", "width": "200 mm"}
+HEADED = {"count": 10, "head_diameter": "9 mm", "label": "ASTM A153 Class D"}
+PULLED = {"demand": 3000.0, "demand_withdrawal": 3000.0}
+
+
+def test_by_eurocode_shear_and_pull_share_the_fasteners(european):
+    """8.3(8): 5 nails bear 5 x 1.6 x 360 x 4 / 1.25 N and hold 5 x 0.5 x 9 x 360 / 1.25 N; at 45 degrees."""
+    found = case(european, THIN, HEADED, **PULLED).parts[0].strength
+    bears, holds = 5 * 1.6 * 360.0 * 4.0 / 1.25, 5 * 0.5 * 9.0 * 360.0 / 1.25
+    assert found.capacity_new_n == pytest.approx(2.0**0.5 / (1.0 / bears + 1.0 / holds), rel=1e-6)
+    assert "while their heads pull through" in found.mode_new
+
+
+def test_a_head_that_nobody_states_is_a_small_one_and_listed(either):
+    known, unknown = (
+        case(either, THIN, {**HEADED, "head_diameter": head}, **PULLED) for head in ("9 mm", None)
+    )
+    assert unknown.parts[0].strength.capacity_new_n < known.parts[0].strength.capacity_new_n
+    assert told(unknown, "nail")["head_diameter, in the sheet"].value in ("6 mm", "0.236 in")
+    assert "head_diameter, in the sheet" not in told(known, "nail")
+
+
+def test_what_has_no_head_holds_no_sheet_down(either):
+    dowels = {"kind": "dowel", "size": None, "diameter": "6 mm", "length": "80 mm", "count": 10}
+    found = case(either, THIN, {**dowels, "label": "304 stainless"}, **PULLED)
+    assert found.parts[0].strength.capacity_new_n is None
+    assert any("whose head is not known" in one for one in found.parts[0].refer)
+    rated = case(either, {**THIN, "rated_load": "9 kN"}, {**dowels, "label": "304 stainless"}, **PULLED)
+    assert rated.parts[0].strength.capacity_new_n == pytest.approx(9000.0)
+    assert 0.0 < rated.parts[0].strength.ratio.p50 <= 1.0
+
+
+@pytest.mark.parametrize(
+    ("strap", "nails", "word"),
+    [
+        ({"clear_edge": "1 mm"}, {}, "end distance 3.1 mm"),
+        ({"holes_across": 6}, {}, "width 60 mm"),
+        ({}, {"size": None, "diameter": "2.8 mm", "length": "60 mm"}, "diameter 2.8 mm"),
+    ],
+)
+def test_by_eurocode_fasteners_outside_the_tables_are_referred(european, strap, nails, word):
+    found = case(european, strap, nails)
+    assert found.parts[0].strength.capacity_new_n is None
+    assert any(word in one for one in found.parts[0].refer)
+    assert found.outcome in ("refer", "fails")
+
+
+def test_by_eurocode_distances_that_nobody_states_are_listed(european):
+    assert "clear_edge" in told(case(european))["distances"].because
+    known = case(european, {"clear_edge": "20 mm"})
+    assert "clear_edge" not in told(known)["distances"].because
+    assert known.parts[0].strength.capacity_new_n is not None

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -118,3 +120,51 @@ def test_a_strap_as_computed_by_hand():
     assert modes["net_section"] == pytest.approx(1374.1, abs=0.1)
     assert modes["gross_yield"] == pytest.approx(33_000 * 1.25 * 0.0566 / 1.67, rel=1e-6)
     assert "edge_tear_out" not in modes
+
+
+def test_shear_and_pull_add_up_by_eurocode():
+    """EN 1993-1-3 8.3(8), from memory: shares of bearing and of pull-through together reach one."""
+    plain = SheetShape(1.0, 60.0, 4.2, 1, 360.0, 280.0, 5, 4.0, head_mm=9.0)
+    bears, holds = (float(sheet_modes_en_n(plain, 0.0)[mode]) for mode in ("bearing", "pull_over"))
+    for angle in (10.0, 45.0, 80.0, 90.0):
+        found = sheet_modes_en_n(replace(plain, pull_deg=angle), 0.0)
+        load = float(found["bearing_and_pull_over"])
+        shear, pull = load * np.cos(np.radians(angle)), load * np.sin(np.radians(angle))
+        assert shear / bears + pull / holds == pytest.approx(1.0)
+        assert not {"bearing", "pull_over"} & set(found)
+
+
+def test_shear_and_pull_by_aisi_as_computed_by_hand():
+    """1 mm, head 9 mm, d 4.8, Fu 310, 45 degrees: 1.10 / 2.35 over both shares; thicker ones add up."""
+    thin = SheetShape(1.0, 60.0, 5.0, 1, 310.0, 228.0, 5, 4.8, head_mm=9.0, pull_deg=45.0)
+    used = 1.0 / (2.7 * 4.8 * 310.0) + 0.71 / (1.5 * 9.0 * 310.0)
+    found = sheet_modes_n(thin, 0.0)
+    assert float(found["bearing_and_pull_over"]) == pytest.approx(5 * 1.10 / 2.35 / used * np.sqrt(2.0))
+    thick = replace(thin, thickness_mm=2.0)
+    flat = {mode: float(load) for mode, load in sheet_modes_n(replace(thick, pull_deg=0.0), 0.0).items()}
+    line = np.sqrt(2.0) / (1.0 / flat["bearing"] + 1.0 / flat["pull_over"])
+    assert float(sheet_modes_n(thick, 0.0)["bearing_and_pull_over"]) == pytest.approx(line)
+
+
+@given(SHAPES, st.floats(0.1, 90.0), st.floats(0.0, 5000.0), st.floats(0.0, 2000.0))
+@settings(deadline=None)
+def test_no_mode_under_pull_rises_with_loss(shape, angle, loss, more):
+    pulled = replace(shape, head_mm=shape.head_mm or 9.0, pull_deg=angle)
+    for modes in (sheet_modes_n, sheet_modes_en_n):
+        worn, later = (modes(pulled, um) for um in (loss, loss + more))
+        assert all(0.0 <= float(later[mode]) <= float(worn[mode]) * (1 + 1e-9) for mode in worn)
+
+
+def test_a_pull_without_a_head_is_refused():
+    with pytest.raises(ValueError, match="head"):
+        SheetShape(1.0, 60.0, 5.0, 1, 310.0, 228.0, 5, 4.8, pull_deg=45.0)
+
+
+def test_fasteners_too_near_an_edge_lie_outside_the_tables():
+    """EN 1993-1-3 Tables 8.2 to 8.4, from memory: e1 3 d, p1 3 d, e2 1.5 d."""
+    kept = sheet_en.outside_en_layout(4.0, width_mm=12.0, holes_across=1, end_mm=12.0, spacing_mm=12.0)
+    assert kept == ()
+    assert sheet_en.outside_en_layout(4.0, width_mm=60.0, holes_across=2) == ()
+    short = sheet_en.outside_en_layout(4.0, width_mm=11.9, holes_across=1, end_mm=3.1, spacing_mm=11.0)
+    assert [one.split()[0] for one in short] == ["end", "spacing", "width"]
+    assert "24 mm" in sheet_en.outside_en_layout(4.0, width_mm=23.0, holes_across=2)[0]

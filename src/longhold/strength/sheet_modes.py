@@ -22,8 +22,10 @@ from longhold.strength.sheet import (
     gross_yield_n,
     net_section_n,
     omega,
+    outside_pull_range,
     pull_over_n,
     screw_shear_n,
+    shear_with_pull_over,
 )
 from longhold.strength.sheet_en import (
     en_gross_yield_n,
@@ -40,23 +42,29 @@ MODE_WORDS: Mapping[str, str] = {
     "bearing": "fasteners tilting or tearing their holes longer",
     "edge_tear_out": "tearing out to its end",
     "pull_over": "pulling over the heads",
+    "bearing_and_pull_over": "fasteners tilting or tearing their holes while their heads pull through",
 }
 _BOLT_BEARING = "R = N C mf d t Fu / W"
+_LINE = "R = 1 / (cos a / R_bearing + sin a / R_pull_over)"
 _EQUATIONS = {
     "gross_yield": "R = w t Fy / W",
     "net_section": "R = (w - n dh) t Fu / W",
     "bearing": "R = N least(4.2 sqrt(t^3 d), 2.7 t d) Fu / W",
     "edge_tear_out": "R = N 2 x 0.6 Fu t e / W",
     "pull_over": "R = N 1.5 t dw Fu / W",
+    "bearing_and_pull_over": _LINE,
 }
+_TOGETHER = "R = N 1.10 / (W (cos a / (2.7 t d Fu) + 0.71 sin a / (1.5 t dw Fu)))"
 _EN_EQUATIONS = {
     "gross_yield": "R = w t fy / gM0",
     "net_section": "R = (w - n dh) t fu / gM2",
     "bearing": "R = N 3.2 sqrt(t/d) fu d t / gM2, at most with 2.1",
     "pull_over": "R = N 0.5 dw t fu / gM2",
+    "bearing_and_pull_over": _LINE,
 }
-_ON_WOOD = ("bearing", "pull_over")
+_ON_WOOD = ("bearing", "pull_over", "bearing_and_pull_over")
 _ON_WOOD_WORDS = "The equation is one for screws in sheets of steel, taken for a sheet on wood; "
+_COMPONENT = {"bearing": " / cos a", "pull_over": " / sin a"}
 _EN_SOURCES = {"gross_yield": ("en-1993-1-1-tension", Mark.VERIFIED)}
 
 
@@ -74,6 +82,12 @@ class SheetShape:
     bolted : bolts, whose bearing follows another law; taken without washers
     clear_edge_mm : from a hole's rim to the end [mm]; None leaves tear-out out
     head_mm : of the fasteners [mm]; None leaves pull-over out
+    pull_deg : between the load and the sheet [degrees]; 90 pulls it off its fasteners only. Under such a load
+        the fasteners bear and hold by their heads together, and what tears or yields the sheet is all of it
+
+    Raises
+    ------
+    ValueError : where a load pulls and no head is given
     """
 
     thickness_mm: float
@@ -87,6 +101,11 @@ class SheetShape:
     bolted: bool = False
     clear_edge_mm: float | None = None
     head_mm: float | None = None
+    pull_deg: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.pull_deg > 0.0 and self.head_mm is None:
+            raise ValueError("a load that pulls a sheet off needs the head that holds it")
 
 
 def sheet_modes_n(
@@ -99,7 +118,9 @@ def sheet_modes_n(
     """Allowable load of every mode after loss from both faces together [N].
 
     Wood holds the points of the fasteners, for which these equations were not made: it is taken as a sheet no
-    thicker than the part itself, so that its screws and nails may tilt (own, on the safe side).
+    thicker than the part itself, so that its screws and nails may tilt (own, on the safe side). Under a load
+    that also pulls, AISI S100 has an equation for screws in sheets of some thicknesses; for others and for
+    bolts shares add up (own, on the safe side).
 
     Parameters
     ----------
@@ -129,6 +150,14 @@ def sheet_modes_n(
     if shape.head_mm is not None:
         one = pull_over_n(left.thinnest_mm, shape.head_mm, shape.fu_mpa)
         modes["pull_over"] = shape.fasteners * one / omega("pull_over")
+    if shape.pull_deg > 0.0:
+        modes["bearing_and_pull_over"] = (
+            _together(shape, modes["bearing"], modes["pull_over"])
+            if shape.bolted or outside_pull_range(shape.thickness_mm)
+            else _screws_together(shape, left.thinnest_mm)
+        )
+        modes["bearing"] = modes["bearing"] / np.cos(np.radians(shape.pull_deg))
+        modes["pull_over"] = modes["pull_over"] / np.sin(np.radians(shape.pull_deg))
     return {mode: np.asarray(load) for mode, load in modes.items()}
 
 
@@ -142,8 +171,9 @@ def sheet_modes_en_n(
     """Design resistance of the modes that EN 1993-1-1 and EN 1993-1-3 give for a sheet [N].
 
     Yielding, net section, bearing of screws, pull-through. Nails count as self-tapping screws and wood as a
-    support no thicker than the sheet, pull-through as in repeated wind (own, on the safe side). Bolts and
-    tear-out are not among them. Parameters as ``sheet_modes_n``.
+    support no thicker than the sheet, pull-through as in repeated wind (own, on the safe side). Under a load
+    that also pulls, shares of bearing and of pull-through add up (8.3(8), memory). Bolts and tear-out are not
+    among them. Parameters as ``sheet_modes_n``.
 
     >>> strap = SheetShape(1.44, 31.75, 4.34, 1, 310.0, 228.0, 6, 3.76)
     >>> {mode: round(float(load)) for mode, load in sheet_modes_en_n(strap, 0.0).items()}
@@ -160,7 +190,26 @@ def sheet_modes_en_n(
     if shape.head_mm is not None:
         one = en_pull_through_n(left.thinnest_mm, shape.head_mm, shape.fu_mpa, repeated_wind=True)
         modes["pull_over"] = shape.fasteners * one
+    if shape.pull_deg > 0.0:
+        pulled = modes.pop("pull_over")
+        modes["bearing_and_pull_over"] = _together(shape, modes.pop("bearing", np.asarray(np.inf)), pulled)
     return modes
+
+
+def _together(shape: SheetShape, bears: FloatArray, holds: FloatArray) -> FloatArray:
+    """Load at an angle by which shares used in shear and in pull reach one together [N]."""
+    angle = np.radians(shape.pull_deg)
+    both = np.minimum(bears, holds) > 0.0
+    used = np.cos(angle) / np.where(both, bears, 1.0) + np.sin(angle) / np.where(both, holds, 1.0)
+    return np.asarray(np.where(both, 1.0 / used, 0.0))
+
+
+def _screws_together(shape: SheetShape, t_mm: FloatArray) -> FloatArray:
+    angle = np.radians(shape.pull_deg)
+    used = shear_with_pull_over(
+        np.cos(angle), np.sin(angle), t_mm, shape.fastener_mm, shape.head_mm or 0.0, shape.fu_mpa
+    )
+    return np.asarray(shape.fasteners / used)
 
 
 class _Left(NamedTuple):
@@ -206,6 +255,10 @@ def trace_sheet_modes(
         "Fu": f"{shape.fu_mpa:.4g} MPa",
         "Fy": f"{shape.fy_mpa:.4g} MPa",
     }
+    if shape.head_mm is not None:
+        shared["dw"] = f"{shape.head_mm:.4g} mm"
+    if shape.pull_deg > 0.0:
+        shared["a"] = f"{shape.pull_deg:.3g} degrees between load and sheet"
     european = standard == "en"
     modes = sheet_modes_en_n if european else sheet_modes_n
     found = modes(shape, loss_um_total, worst_um_total=worst_um_total, edge_um=edge_um)
@@ -213,6 +266,12 @@ def trace_sheet_modes(
         equation = (_EN_EQUATIONS if european else _EQUATIONS)[mode]
         if mode == "bearing" and shape.bolted:
             equation = _BOLT_BEARING
+        if shape.pull_deg > 0.0 and mode in _COMPONENT:
+            equation += _COMPONENT[mode]
+        if mode == "bearing_and_pull_over" and not (
+            european or shape.bolted or outside_pull_range(shape.thickness_mm)
+        ):
+            equation = _TOGETHER
         source, mark = "en-1993-1-3" if european else "aisi-s100", Mark.MEMORY
         if european:
             source, mark = _EN_SOURCES.get(mode, (source, mark))
