@@ -22,10 +22,8 @@ from longhold.strength.sheet import (
     gross_yield_n,
     net_section_n,
     omega,
-    outside_pull_range,
     pull_over_n,
     screw_shear_n,
-    shear_with_pull_over,
 )
 from longhold.strength.sheet_en import (
     en_gross_yield_n,
@@ -45,7 +43,7 @@ MODE_WORDS: Mapping[str, str] = {
     "bearing_and_pull_over": "fasteners tilting or tearing their holes while their heads pull through",
 }
 _BOLT_BEARING = "R = N C mf d t Fu / W"
-_LINE = "R = 1 / (cos a / R_bearing + sin a / R_pull_over)"
+_LINE = "R = 1 / (cos a / R_b + sin a / R_o), b bearing, o pulling over"
 _EQUATIONS = {
     "gross_yield": "R = w t Fy / W",
     "net_section": "R = (w - n dh) t Fu / W",
@@ -54,7 +52,6 @@ _EQUATIONS = {
     "pull_over": "R = N 1.5 t dw Fu / W",
     "bearing_and_pull_over": _LINE,
 }
-_TOGETHER = "R = N 1.10 / (W (cos a / (2.7 t d Fu) + 0.71 sin a / (1.5 t dw Fu)))"
 _EN_EQUATIONS = {
     "gross_yield": "R = w t fy / gM0",
     "net_section": "R = (w - n dh) t fu / gM2",
@@ -64,7 +61,6 @@ _EN_EQUATIONS = {
 }
 _ON_WOOD = ("bearing", "pull_over", "bearing_and_pull_over")
 _ON_WOOD_WORDS = "The equation is one for screws in sheets of steel, taken for a sheet on wood; "
-_COMPONENT = {"bearing": " / cos a", "pull_over": " / sin a"}
 _EN_SOURCES = {"gross_yield": ("en-1993-1-1-tension", Mark.VERIFIED)}
 
 
@@ -119,8 +115,8 @@ def sheet_modes_n(
 
     Wood holds the points of the fasteners, for which these equations were not made: it is taken as a sheet no
     thicker than the part itself, so that its screws and nails may tilt (own, on the safe side). Under a load
-    that also pulls, AISI S100 has an equation for screws in sheets of some thicknesses; for others and for
-    bolts shares add up (own, on the safe side).
+    that also pulls, the shares of bearing and of pull-over add up (own): AISI S100 has a milder rule where a
+    thick sheet of steel keeps screws from tilting, which wood is not taken to do.
 
     Parameters
     ----------
@@ -151,13 +147,8 @@ def sheet_modes_n(
         one = pull_over_n(left.thinnest_mm, shape.head_mm, shape.fu_mpa)
         modes["pull_over"] = shape.fasteners * one / omega("pull_over")
     if shape.pull_deg > 0.0:
-        modes["bearing_and_pull_over"] = (
-            _together(shape, modes["bearing"], modes["pull_over"])
-            if shape.bolted or outside_pull_range(shape.thickness_mm)
-            else _screws_together(shape, left.thinnest_mm)
-        )
-        modes["bearing"] = modes["bearing"] / np.cos(np.radians(shape.pull_deg))
-        modes["pull_over"] = modes["pull_over"] / np.sin(np.radians(shape.pull_deg))
+        pulled, bears = modes.pop("pull_over"), modes.pop("bearing")
+        modes["bearing_and_pull_over"] = _together(shape, bears, pulled)
     return {mode: np.asarray(load) for mode, load in modes.items()}
 
 
@@ -197,19 +188,11 @@ def sheet_modes_en_n(
 
 
 def _together(shape: SheetShape, bears: FloatArray, holds: FloatArray) -> FloatArray:
-    """Load at an angle by which shares used in shear and in pull reach one together [N]."""
+    """Load at an angle at which shares used in shear and in pull reach one [N]."""
     angle = np.radians(shape.pull_deg)
     both = np.minimum(bears, holds) > 0.0
     used = np.cos(angle) / np.where(both, bears, 1.0) + np.sin(angle) / np.where(both, holds, 1.0)
     return np.asarray(np.where(both, 1.0 / used, 0.0))
-
-
-def _screws_together(shape: SheetShape, t_mm: FloatArray) -> FloatArray:
-    angle = np.radians(shape.pull_deg)
-    used = shear_with_pull_over(
-        np.cos(angle), np.sin(angle), t_mm, shape.fastener_mm, shape.head_mm or 0.0, shape.fu_mpa
-    )
-    return np.asarray(shape.fasteners / used)
 
 
 class _Left(NamedTuple):
@@ -266,12 +249,6 @@ def trace_sheet_modes(
         equation = (_EN_EQUATIONS if european else _EQUATIONS)[mode]
         if mode == "bearing" and shape.bolted:
             equation = _BOLT_BEARING
-        if shape.pull_deg > 0.0 and mode in _COMPONENT:
-            equation += _COMPONENT[mode]
-        if mode == "bearing_and_pull_over" and not (
-            european or shape.bolted or outside_pull_range(shape.thickness_mm)
-        ):
-            equation = _TOGETHER
         source, mark = "en-1993-1-3" if european else "aisi-s100", Mark.MEMORY
         if european:
             source, mark = _EN_SOURCES.get(mode, (source, mark))
