@@ -58,7 +58,7 @@ ONE_READING = {
     "A2-70": "stainless A2",
     "A2 (304)": "stainless 304",
     "UNS S30400": "stainless 304",
-    "ASTM F593 group 2": "stainless 316",
+    "ASTM F593 group 2": "stainless 316, ASTM F593 group 2",
     "C1-70 screw": "stainless C1",
     "plain shank 304 nails": "stainless 304",
     "silicon_bronze": "silicon bronze",
@@ -293,3 +293,20 @@ def test_a_number_read_as_a_grade_is_not_listed_as_left_out() -> None:
     reading = read_label("304").readings[0]
     assert reading.ignored == ()
     assert reading.spans == ((0, 3),)
+
+
+@pytest.mark.parametrize(
+    ("label", "standard"),
+    [
+        ("316 stainless", ""),
+        ("hanger, 16 ga, 316 stainless", ""),
+        ("ASTM F593 group 2", "ASTM F593 group 2"),
+        ("316 stainless bolt, ASTM F593", "ASTM F593 group 2"),
+        ("stainless 316, ASTM F593 group 2", "ASTM F593 group 2"),
+        ("A2 stainless", "ISO 3506-1"),
+    ],
+)
+def test_a_standard_of_bolts_is_told_only_where_the_label_names_it(label, standard):
+    (one,) = read_label(label).readings
+    assert one.protection.standard == standard
+    assert [again.protection for again in read_label(one.protection.designation).readings] == [one.protection]

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -5,6 +7,7 @@ from hypothesis import strategies as st
 
 from longhold.base.trace import Trace
 from longhold.strength import sheet_en
+from longhold.strength.sheet import shear_with_pull_over
 from longhold.strength.sheet_modes import SheetShape, sheet_modes_en_n, sheet_modes_n, trace_sheet_modes
 
 THICK = st.floats(0.3, 4.0)
@@ -118,3 +121,58 @@ def test_a_strap_as_computed_by_hand():
     assert modes["net_section"] == pytest.approx(1374.1, abs=0.1)
     assert modes["gross_yield"] == pytest.approx(33_000 * 1.25 * 0.0566 / 1.67, rel=1e-6)
     assert "edge_tear_out" not in modes
+
+
+def test_shear_and_pull_add_up_by_eurocode():
+    """EN 1993-1-3 8.3(8), from memory: shares of bearing and of pull-through together reach one."""
+    plain = SheetShape(1.0, 60.0, 4.2, 1, 360.0, 280.0, 5, 4.0, head_mm=9.0)
+    bears, holds = (float(sheet_modes_en_n(plain, 0.0)[mode]) for mode in ("bearing", "pull_over"))
+    for angle in (10.0, 45.0, 80.0, 90.0):
+        found = sheet_modes_en_n(replace(plain, pull_deg=angle), 0.0)
+        load = float(found["bearing_and_pull_over"])
+        shear, pull = load * np.cos(np.radians(angle)), load * np.sin(np.radians(angle))
+        assert shear / bears + pull / holds == pytest.approx(1.0)
+        assert not {"bearing", "pull_over"} & set(found)
+
+
+@given(st.floats(0.3, 4.0), st.floats(2.5, 6.4), st.floats(5.0, 25.0), st.floats(0.1, 90.0))
+@settings(deadline=None)
+def test_shares_that_add_up_are_never_kinder_than_the_equation_of_aisi(t, d, head, angle):
+    """That equation is for sheet over thick steel; sheet on wood must not carry more by ours."""
+    shape = SheetShape(t, 60.0, 5.0, 1, 310.0, 228.0, 5, d, head_mm=head, pull_deg=angle)
+    one = float(sheet_modes_n(shape, 0.0)["bearing_and_pull_over"]) / 5
+    shear, pull = one * np.cos(np.radians(angle)), one * np.sin(np.radians(angle))
+    assert float(shear_with_pull_over(shear, pull, t, d, head, 310.0)) <= 1.0
+
+
+def test_shear_and_pull_in_sheet_as_computed_by_hand():
+    """1 mm, d 4.8, head 9 mm, Fu 310, 45 degrees: 4.2 sqrt(t^3 d) Fu / 3 and 1.5 t dw Fu / 3."""
+    shape = SheetShape(1.0, 60.0, 5.0, 1, 310.0, 228.0, 1, 4.8, head_mm=9.0, pull_deg=45.0)
+    bears, holds = 4.2 * np.sqrt(4.8) * 310.0 / 3.0, 1.5 * 9.0 * 310.0 / 3.0
+    found = sheet_modes_n(shape, 0.0)
+    by_hand = np.sqrt(2.0) / (1.0 / bears + 1.0 / holds)
+    assert float(found["bearing_and_pull_over"]) == pytest.approx(by_hand)
+
+
+@given(SHAPES, st.floats(0.1, 90.0), st.floats(0.0, 5000.0), st.floats(0.0, 2000.0))
+@settings(deadline=None)
+def test_no_mode_under_pull_rises_with_loss(shape, angle, loss, more):
+    pulled = replace(shape, head_mm=shape.head_mm or 9.0, pull_deg=angle)
+    for modes in (sheet_modes_n, sheet_modes_en_n):
+        worn, later = (modes(pulled, um) for um in (loss, loss + more))
+        assert all(0.0 <= float(later[mode]) <= float(worn[mode]) * (1 + 1e-9) for mode in worn)
+
+
+def test_a_pull_without_a_head_is_refused():
+    with pytest.raises(ValueError, match="head"):
+        SheetShape(1.0, 60.0, 5.0, 1, 310.0, 228.0, 5, 4.8, pull_deg=45.0)
+
+
+def test_fasteners_too_near_an_edge_lie_outside_the_tables():
+    """EN 1993-1-3 Tables 8.2 to 8.4, from memory: e1 3 d, p1 3 d, e2 1.5 d."""
+    kept = sheet_en.outside_en_layout(4.0, width_mm=12.0, holes_across=1, end_mm=12.0, spacing_mm=12.0)
+    assert kept == ()
+    assert sheet_en.outside_en_layout(4.0, width_mm=60.0, holes_across=2) == ()
+    short = sheet_en.outside_en_layout(4.0, width_mm=11.9, holes_across=1, end_mm=3.1, spacing_mm=11.0)
+    assert [one.split()[0] for one in short] == ["end", "spacing", "width"]
+    assert "24 mm" in sheet_en.outside_en_layout(4.0, width_mm=23.0, holes_across=2)[0]

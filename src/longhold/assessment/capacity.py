@@ -20,7 +20,15 @@ from longhold.model.structure import Joint
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
 
-__all__ = ["Together", "capacity_of", "demand_of", "is_ledger", "shared_words", "together_of"]
+__all__ = [
+    "Together",
+    "capacity_of",
+    "demand_of",
+    "is_ledger",
+    "load_unchecked",
+    "shared_words",
+    "together_of",
+]
 
 Array = NDArray[np.float64]
 
@@ -117,6 +125,19 @@ def shared_words(joint: Joint, together: Together, units: System, *, european: b
         asks = load_toml("assessment/mixed_fasteners.toml")["en1995" if european else "nds"]["asks"]
         because = f"{asks}, so {together.words} are taken to carry the demand; {others} not counted"
     return Assumption(f"joints.{joint.id}.demand", shown, because)
+
+
+def load_unchecked(joint: Joint, part: Part, run: StrengthRun, setting: Setting) -> tuple[str, ...]:
+    """Why the stated load is not held against a part whose strength is computed; empty where it is."""
+    if demand_of(joint) is None or run.draws is None:
+        return ()
+    if is_ledger(joint, setting):
+        because = "ledger tables rest on tests that yield equations do not reach"
+    elif capacity_of(joint, part, run)[0] is None:
+        because = "what it carries when new is not computed, as its assumptions tell"
+    else:
+        return ()
+    return (f"the stated load is not checked, for {because}: only the share of new strength that is left is",)
 
 
 def is_ledger(joint: Joint, setting: Setting) -> bool:

@@ -19,6 +19,7 @@ from longhold.assessment.prepare import Prepared
 from longhold.assessment.setting import setting_for
 from longhold.assessment.shore import shore_finding
 from longhold.assessment.site import AIR_MODELS, site_finding
+from longhold.assessment.strength_standard import strength_standard
 from longhold.assessment.used import sources_used
 from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
@@ -36,13 +37,21 @@ _MODELS = (
     "loss in wood by temperature: half of the draws follow Arrhenius's law, half know only frozen or not",
     "loss in wood over the years: half the draws take it as linear, half as a power law",
     "topcoat and zinc counted one after the other, then the base metal",
-    "strength of dowels: NDS yield equations with the diameter that is left near the joint line and along "
-    "each timber; withdrawal with the thread that is left; wood taken as sound",
-    "strength of sheet: by AISI S100 with the thickness left where width and holes are stated; else tearing, "
-    "tilting nails or a bending seat, a third of the draws each",
     "strength of a joint: that of its weakest element, draw by draw; decay only flagged, by a dose of "
     "moisture and temperature",
 )
+_OF_DOWELS = {"nds": "NDS yield equations", "en1995": "EN 1995-1-1, section 8,"}
+_OF_SHEET = {"nds": "AISI S100", "en1995": "EN 1993-1-3"}
+
+
+def _strength_models(structure: Structure) -> tuple[str, str]:
+    standard = strength_standard(structure)
+    return (
+        f"strength of dowels: {_OF_DOWELS[standard]} with the diameter that is left near the joint line and "
+        "along each timber; withdrawal with the thread that is left; wood taken as sound",
+        f"strength of sheet: by {_OF_SHEET[standard]} with the thickness left where width and holes are "
+        "stated; else tearing, tilting nails or a bending seat, a third of the draws each",
+    )
 
 
 def assess(
@@ -92,7 +101,7 @@ def assess(
         draws=draws,
         inputs_sha256=hashlib.sha256(structure.model_dump_json().encode()).hexdigest(),
         packs=(_pack_words(structure.code),),
-        models=(*AIR_MODELS[air_law], *_MODELS),
+        models=(*AIR_MODELS[air_law], *_MODELS, *_strength_models(structure)),
         sources=sources_used(site, findings, governing_pack(structure.code).own_sources),
     )
 

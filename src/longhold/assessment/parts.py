@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.beside import beside_by_face
 from longhold.assessment.beyond import metal_cautions, part_beyond
-from longhold.assessment.capacity import Together, together_of
+from longhold.assessment.capacity import Together, load_unchecked, together_of
 from longhold.assessment.coats import coat_of
 from longhold.assessment.damage import damage_findings, edge_finding, head_role
 from longhold.assessment.edges import CutEdge, cut_edge, edge_words
@@ -207,7 +207,7 @@ def _part_run(
         faces,
         protection_years,
         ending,
-        (*refer, *strength.refer),
+        (*refer, *strength.refer, *load_unchecked(joint, part, strength, setting)),
         (
             *strength.assumptions,
             *(() if ending is None else ending.assumptions),

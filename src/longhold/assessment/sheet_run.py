@@ -50,15 +50,26 @@ def sheet_run(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Setti
         part.measures.source,
         part.measures.mark,
     )
-    shape, said = shape_of(joint, part, setting)
+    shape, said, metal, refer = shape_of(joint, part, faces, setting)
     causes = setting.exposure.causes
-    if shape is None:
+    if shape is None or metal is None:
         shares = "Each of the three in a third of the draws. "
         _trace_modes(trace, thickness, worst_um, unknown_sheet_modes(), shares)
         draws = sheet_strength(thickness, lost.worst_um, causes, part.rated_load)
-        return StrengthRun(draws, trace.root, (), said)
+        return StrengthRun(draws, trace.root, refer, said)
     seated = part.kind in _SEATED
     european = strength_standard(setting.structure) == "en1995"
+    trace.add(
+        "tensile and yield strength of the sheet",
+        "Fu, Fy",
+        "as stated or taken; of stainless, as they count",
+        {},
+        f"{metal.fu_mpa:.4g}, {metal.fy_mpa:.4g}",
+        "MPa",
+        metal.source,
+        metal.mark,
+        metal.words,
+    )
     _trace_shape(trace, shape, (mean_um, worst_um, edge_um), european=european)
     if seated:
         _trace_modes(trace, thickness, worst_um, ("seat_bending",), "In a third of the draws. ")

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, cast
 
 from longhold.assessment.findings import Assumption
+from longhold.assessment.sheet_metal import stood_in
 from longhold.assessment.strength_run import Sheet
 from longhold.base.errors import InputError, Problem
 from longhold.base.quantities import show_quantity
-from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.strength.connection import DowelConnection, FastenerKind, SteelSide, WoodMember
@@ -20,7 +19,7 @@ from longhold.strength.prepared import below_minimum_penetration, prepare
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
 
-__all__ = ["Passed", "Way", "dropped_words", "passed_by", "several_words", "steel_of", "ways_through"]
+__all__ = ["Passed", "Way", "dropped_words", "passed_by", "several_words", "ways_through"]
 
 Passed = tuple[Sheet | None, str]
 """The sheet part that a fastener passes, None through a timber, and the timber that holds its point."""
@@ -106,12 +105,6 @@ def _way_words(joint: Joint, passed: Passed) -> str:
     return f"{f'{sheet[0].kind_words} {sheet[0].id}' if sheet else joint.side} into {held_by}"
 
 
-def steel_of(thickness_mm: float) -> Mapping[str, Any]:
-    """The steel that a sheet of a thickness is taken as: fu_mpa, fy_mpa, forming, because."""
-    found: Mapping[str, Any] = _steel()["sheet" if thickness_mm < _steel()["sheet"]["below_mm"] else "plate"]
-    return found
-
-
 def _way(joint: Joint, part: Part, sheet: Sheet | None, held_by: str, setting: Setting) -> Way:
     size = part.measures
     assumptions: list[Assumption] = []
@@ -121,7 +114,7 @@ def _way(joint: Joint, part: Part, sheet: Sheet | None, held_by: str, setting: S
     main = _member(held_by, angles[held_by], setting, assumptions)
     side: WoodMember | SteelSide
     if sheet is not None:
-        side = _steel_side(joint, sheet[0], setting, assumptions)
+        side = _steel_side(joint, sheet, setting, assumptions)
     elif joint.side is None:
         raise InputError(
             Problem(f"joints.{joint.id}.side", None, "a side timber or a sheet part is needed for strength.")
@@ -140,12 +133,13 @@ def _way(joint: Joint, part: Part, sheet: Sheet | None, held_by: str, setting: S
     return Way(connection, sheet, held_by, tuple(assumptions))
 
 
-def _steel_side(joint: Joint, sheet: Part, setting: Setting, assumptions: list[Assumption]) -> SteelSide:
-    thickness = sheet.measures.thickness_mm or 0.0
-    steel = steel_of(thickness)
-    if sheet.tensile_strength is not None:
-        return SteelSide(thickness, sheet.tensile_strength, steel["forming"])
-    where = f"joints.{joint.id}.{sheet.id}, tensile strength"
+def _steel_side(joint: Joint, sheet: Sheet, setting: Setting, assumptions: list[Assumption]) -> SteelSide:
+    part, faces = sheet
+    thickness = part.measures.thickness_mm or 0.0
+    steel = stood_in(part, faces, "nds")
+    if part.tensile_strength is not None:
+        return SteelSide(thickness, part.tensile_strength, steel["forming"])
+    where = f"joints.{joint.id}.{part.id}, tensile strength"
     shown = show_quantity(steel["fu_mpa"], "stress_mpa", setting.structure.units)
     assumptions.append(Assumption(where, shown, steel["because"]))
     return SteelSide(thickness, steel["fu_mpa"], steel["forming"])
@@ -162,8 +156,3 @@ def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumpt
         because = "no design gravity is listed: another basis stands in"
         assumptions.append(Assumption(f"timbers.{name}.species", f"specific gravity {gravity:g}", because))
     return WoodMember(timber.thickness_mm, gravity, angle)
-
-
-@cache
-def _steel() -> Any:
-    return load_toml("assessment/steel.toml")

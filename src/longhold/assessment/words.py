@@ -49,6 +49,7 @@ def answer(finding: JointFinding, structure: Structure) -> str:
     """Why it is undecided, if so; what happens to it, what strength is left, what the code says."""
     said = [
         *_protection(finding),
+        *_film(finding),
         *_mixed(finding, structure),
         *_strength(finding, structure),
         *_decay(finding),
@@ -118,6 +119,18 @@ def _protection(finding: JointFinding) -> list[str]:
             first = "" if alone else " (the first of its faces)"
             said.append(f"The {part.kind_words}'s {what} {gone}{first}.")
     return said
+
+
+def _film(finding: JointFinding) -> list[str]:
+    """Stainless whose passive film is not known to last, though its loss by the laws is small."""
+    doubtful = [part for part in finding.parts if part.faces and part.stainless is not None]
+    named = [part.kind_words for part in doubtful if part.stainless and part.stainless.state == "not_decided"]
+    if not named:
+        return []
+    asked = next((part.stainless.class_asked for part in doubtful if part.stainless), "")
+    of_class = f": EN 1993-1-4 asks for class {asked} here" if asked else ""
+    which = " and the ".join(dict.fromkeys(named))
+    return [f"It is not decided whether the stainless of the {which} keeps its passive film{of_class}."]
 
 
 def _mixed(finding: JointFinding, structure: Structure) -> list[str]:

@@ -90,7 +90,7 @@ def air(
 
     _refuse_unknown_options(context, where)
     if report is not None:
-        check_target(report, "--report")
+        check_target(report, "--report", ".html")
     of_site = {
         "name": name,
         "elevation": elevation,

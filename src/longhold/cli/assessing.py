@@ -55,7 +55,7 @@ def assess(
     from longhold.cli.output import check_folder, check_target, refuse_overwriting, write_whole
 
     if report is not None:
-        check_target(report, "--report")
+        check_target(report, "--report", ".html")
         refuse_overwriting(report, "--report", [file, *(at or [])])
     if drawings is not None:
         check_folder(drawings, "--drawings")

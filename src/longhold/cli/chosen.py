@@ -40,7 +40,7 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
     to.print()
     _print_packs(to, chosen, market)
     to.print()
-    heads = ("", "Today", "Over the life", "Every joint reaches", "Least cost")
+    heads = ("", "Today", "Over the life", "Every joint reaches", "Proof")
     rows = [choice_line(one, market) for one in found.named]
     show_rows(to, heads, rows, [""] * len(rows))
     to.print()

@@ -45,7 +45,7 @@ def compare(
     from longhold.labels.compare import compare_labels
 
     if svg is not None:
-        check_target(svg, "--svg")
+        check_target(svg, "--svg", ".svg")
     found = compare_labels(labels)
     if svg is not None:
         from longhold.documents.coat_chart import coat_chart

@@ -73,7 +73,7 @@ def model_to_write(
         )
     if ifc_out.suffix.lower() != ".ifc":
         raise InputError(Problem("--ifc-out", str(ifc_out), "must end in .ifc."))
-    check_target(ifc_out, "--ifc-out")
+    check_target(ifc_out, "--ifc-out", ".ifc")
     refuse_overwriting(ifc_out, "--ifc-out", [ifc, *inputs])
     model = open_ifc(ifc)
     check_writable(model, structure)

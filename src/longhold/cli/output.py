@@ -12,8 +12,12 @@ from longhold.base.errors import InputError, Problem
 __all__ = ["check_folder", "check_target", "refuse_overwriting", "write_new", "write_whole"]
 
 
-def check_target(path: Path, option: str) -> None:
+def check_target(path: Path, option: str, ending: str = "") -> None:
     """Refuse, before any work is done, a target that cannot be written.
+
+    Parameters
+    ----------
+    ending : that its name must have, so that a page never falls on a file of another kind
 
     Raises
     ------
@@ -26,6 +30,8 @@ def check_target(path: Path, option: str) -> None:
         raise _refused(option, path, f"cannot be a file name: {error.strerror}.") from None
     if not folder.is_dir():
         raise _refused(option, path, f"there is no folder {folder}.", "Make it first, or choose another.")
+    if ending and path.suffix.casefold() != ending:
+        raise _refused(option, path, f"must end in {ending}.", "Choose another name.")
     if exists and not plain:
         raise _refused(option, path, "is there already and is no plain file.", "Choose another name.")
     if not os.access(folder, os.W_OK):

@@ -80,7 +80,7 @@ def choose(
 
     read = [file, offers, costs, *(one for one in (at, columns) if one)]
     if report is not None:
-        check_target(report, "--report")
+        check_target(report, "--report", ".html")
         refuse_overwriting(report, "--report", read)
     if papers is not None:
         check_papers(papers, read)

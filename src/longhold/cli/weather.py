@@ -46,6 +46,6 @@ def weather(
         return
     from longhold.cli.output import check_target, write_whole
 
-    check_target(out, "--out")
+    check_target(out, "--out", ".csv")
     write_whole(out, text)
     print(f"Wrote {out}: {found.climate.how}")

@@ -39,7 +39,7 @@ def wood(
     from longhold.cli.output import check_target, refuse_overwriting, write_whole
 
     if report is not None:
-        check_target(report, "--report")
+        check_target(report, "--report", ".html")
         refuse_overwriting(report, "--report", [file])
     structure = _structure(file, units)
     found = _assessed(structure, file, joint, draws, seed, pictured=json or report is not None)

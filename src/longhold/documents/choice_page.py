@@ -118,7 +118,7 @@ def _lede(chosen: Choice, market: Market) -> str:
     cost = money_band(chosen.over_life, chosen.currency)
     told = (
         f"{kinds} for {money(chosen.today, chosen.currency)} today, {cost} over {life}; "
-        f"every joint reaches {age_words(chosen.sure_years, market)} with the chance asked for."
+        f"every joint{' that something is bought for' if chosen.left_out else ''} reaches {age_words(chosen.sure_years, market)} with the chance asked for."
     )
     if chosen.left_out:
         left = sum(one.group.quantity for one in chosen.left_out)
@@ -194,4 +194,4 @@ def _swap(found: Deliberation) -> dict[str, object] | None:
 
 
 def _sources() -> list[tuple[Source, list[Mark]]]:
-    return [(register()["10-cfr-436"], [Mark.VERIFIED]), (register()["iso15686-5"], [Mark.MEMORY])]
+    return [(register()["10-cfr-436"], [Mark.OWN]), (register()["iso15686-5"], [Mark.MEMORY])]

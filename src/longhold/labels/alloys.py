@@ -43,6 +43,11 @@ class Alloy:
         metal = self.base_metal.replace("_", " ")
         return f"{metal} {self.grade}" if self.grade else metal
 
+    @property
+    def is_of_bolts(self) -> bool:
+        """Whether the standard that names it is one of bolts, which says nothing of sheet, wire or bar."""
+        return self.standard.startswith("ASTM F593")
+
 
 def pitting_number(cr_pct: float, mo_pct: float = 0.0, n_pct: float = 0.0, w_pct: float = 0.0) -> float:
     """Pitting resistance number of a stainless steel: PREN = Cr + 3.3 Mo + 1.65 W + 16 N.
@@ -133,12 +138,15 @@ def alloy_named(name: str) -> Alloy | None:
 
 
 def protection_of_alloy(alloy: Alloy) -> Protection:
-    """A part made of the alloy, without any layer."""
+    """A part made of the alloy, without any layer.
+
+    A standard of bolts is not its own: a grade that bolts have too may be sheet, wire or bar.
+    """
     return Protection(
         designation=alloy.designation,
         base_metal=alloy.base_metal,
         grade=alloy.grade,
-        standard=alloy.standard,
+        standard="" if alloy.is_of_bolts else alloy.standard,
         product_form=alloy.form,
         basis="no coat: the section itself is the metal",
         source=alloy.source,

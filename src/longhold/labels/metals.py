@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from longhold.base.marks import Mark
 from longhold.labels.alloys import Alloy, alloy_named, alloys, unknown_stainless
@@ -20,6 +21,7 @@ _MARK_COMPANY = frozenset({"alloy", "size", "dimensions", "figure", "strength", 
 _USUAL = frozenset({"302", "303", "304", "305", "316", "410", "430"})
 _STEELS = frozenset({"duplex", "hcr", "inox", "grade", "type"})
 _POSSIBLE_STAINLESS = ("410", "430", "304", "316")
+_OF_BOLTS = ("ASTM F593", "ASTM F594")
 _POSSIBLE_DUPLEX = ("2304", "2205")
 
 
@@ -78,7 +80,7 @@ def _stainless(said: Said) -> Found:
                 said, f"names {' and '.join(alloy.grade for alloy in named)}; a part is of one grade."
             )
         named = [_clearest(named)]
-    options = tuple(option_of_alloy(alloy) for alloy in named)
+    options = tuple(_as_said(alloy, said) for alloy in named)
     return Found(options, "Which of the grades?" if len(options) > 1 else "")
 
 
@@ -88,7 +90,18 @@ def _no_grade(said: Said) -> Found:
         return Found((unknown,))
     grades = _POSSIBLE_DUPLEX if "duplex" in said.names("stainless_word") else _POSSIBLE_STAINLESS
     possible = [alloy for alloy in map(alloy_named, grades) if alloy is not None]
-    return Found((unknown, *map(option_of_alloy, possible)), "Which grade (410, 304, 305, 316, A2, A4 ...)?")
+    options = (_as_said(alloy, said) for alloy in possible)
+    return Found((unknown, *options), "Which grade (410, 304, 305, 316, A2, A4 ...)?")
+
+
+def _as_said(alloy: Alloy, said: Said) -> Option:
+    """With the standard of bolts that lists the grade, where the label names it."""
+    option = option_of_alloy(alloy)
+    if not alloy.is_of_bolts or not said.cites(*_OF_BOLTS):
+        return option
+    designation = f"{option.protection.designation}, {alloy.standard}"
+    told = replace(option.protection, designation=designation, standard=alloy.standard)
+    return replace(option, protection=told)
 
 
 def _grades(said: Said) -> list[Alloy]:
@@ -165,7 +178,7 @@ def _nothing_else(said: Said) -> bool:
 
 
 def _group_of_f593(said: Said) -> list[tuple[int, str]]:
-    if not any(standard.code in ("ASTM F593", "ASTM F594") for standard, _ in said.standards):
+    if not said.cites(*_OF_BOLTS):
         return []
     found = []
     for claim in said.of("grade_of"):

@@ -21,7 +21,7 @@ class Offer(Record):
     kind: PartKind = Field(description="what it is")
     size: str = Field(min_length=1, max_length=80, description='trade size: "10d common", "18 ga"')
     label: str = Field(min_length=1, max_length=300, description="what its label promises")
-    price: float = Field(ge=0, le=1e9, description="price of one pack")
+    price: float = Field(gt=0, le=1e9, description="price of one pack")
     currency: str = Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 letters, such as USD")
     pack: int = Field(default=1, ge=1, le=1_000_000, description="pieces in one pack")
     least_packs: int = Field(default=1, ge=1, le=1_000_000, description="fewest packs sold at once")

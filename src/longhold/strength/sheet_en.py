@@ -22,10 +22,12 @@ __all__ = [
     "en_pull_through_n",
     "en_record",
     "en_screw_bearing_n",
+    "outside_en_layout",
     "outside_en_range",
 ]
 
 _NOTHING_MM = 1e-9
+_ROUNDING = 1e-9
 
 
 def en_screw_bearing_n(t_mm: Floats, t1_mm: Floats, diameter_mm: float, fu_mpa: float) -> FloatArray:
@@ -141,6 +143,41 @@ def outside_en_range(diameter_mm: float, t_mm: float | None = None) -> tuple[str
             f"{record['most_t_mm']:g} mm"
         )
     return tuple(said)
+
+
+def outside_en_layout(
+    diameter_mm: float,
+    *,
+    width_mm: float,
+    holes_across: int,
+    end_mm: float | None = None,
+    spacing_mm: float | None = None,
+) -> tuple[str, ...]:
+    """Which distances of fasteners are less than the tables hold for, for people; empty where none is.
+
+    Parameters
+    ----------
+    width_mm, holes_across : of the sheet across its load; the holes need room beside and between them
+    end_mm : from the centre of a fastener to the end along the load [mm]; None leaves it out
+    spacing_mm : between fasteners along the load [mm]; None leaves it out
+
+    Source: en-1993-1-3 (memory).
+
+    >>> outside_en_layout(4.0, width_mm=60.0, holes_across=1, end_mm=3.1)
+    ('end distance 3.1 mm, tables hold from 12 mm',)
+    """
+    record = en_record("layout")
+    across = 2.0 * record["side_d"] + (holes_across - 1) * record["spacing_d"]
+    checked = (
+        ("end distance", end_mm, record["end_d"] * diameter_mm),
+        ("spacing", spacing_mm, record["spacing_d"] * diameter_mm),
+        ("width", width_mm, across * diameter_mm),
+    )
+    return tuple(
+        f"{name} {given:g} mm, tables hold from {least:g} mm"
+        for name, given, least in checked
+        if given is not None and given < least * (1.0 - _ROUNDING)
+    )
 
 
 def en_record(name: str) -> Mapping[str, Any]:

@@ -40,22 +40,26 @@ MODE_WORDS: Mapping[str, str] = {
     "bearing": "fasteners tilting or tearing their holes longer",
     "edge_tear_out": "tearing out to its end",
     "pull_over": "pulling over the heads",
+    "bearing_and_pull_over": "fasteners tilting or tearing their holes while their heads pull through",
 }
 _BOLT_BEARING = "R = N C mf d t Fu / W"
+_LINE = "R = 1 / (cos a / R_b + sin a / R_o), b bearing, o pulling over"
 _EQUATIONS = {
     "gross_yield": "R = w t Fy / W",
     "net_section": "R = (w - n dh) t Fu / W",
     "bearing": "R = N least(4.2 sqrt(t^3 d), 2.7 t d) Fu / W",
     "edge_tear_out": "R = N 2 x 0.6 Fu t e / W",
     "pull_over": "R = N 1.5 t dw Fu / W",
+    "bearing_and_pull_over": _LINE,
 }
 _EN_EQUATIONS = {
     "gross_yield": "R = w t fy / gM0",
     "net_section": "R = (w - n dh) t fu / gM2",
     "bearing": "R = N 3.2 sqrt(t/d) fu d t / gM2, at most with 2.1",
     "pull_over": "R = N 0.5 dw t fu / gM2",
+    "bearing_and_pull_over": _LINE,
 }
-_ON_WOOD = ("bearing", "pull_over")
+_ON_WOOD = ("bearing", "pull_over", "bearing_and_pull_over")
 _ON_WOOD_WORDS = "The equation is one for screws in sheets of steel, taken for a sheet on wood; "
 _EN_SOURCES = {"gross_yield": ("en-1993-1-1-tension", Mark.VERIFIED)}
 
@@ -74,6 +78,12 @@ class SheetShape:
     bolted : bolts, whose bearing follows another law; taken without washers
     clear_edge_mm : from a hole's rim to the end [mm]; None leaves tear-out out
     head_mm : of the fasteners [mm]; None leaves pull-over out
+    pull_deg : between the load and the sheet [degrees]; 90 pulls it off its fasteners only. Under such a load
+        the fasteners bear and hold by their heads together, and what tears or yields the sheet is all of it
+
+    Raises
+    ------
+    ValueError : where a load pulls and no head is given
     """
 
     thickness_mm: float
@@ -87,6 +97,11 @@ class SheetShape:
     bolted: bool = False
     clear_edge_mm: float | None = None
     head_mm: float | None = None
+    pull_deg: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.pull_deg > 0.0 and self.head_mm is None:
+            raise ValueError("a load that pulls a sheet off needs the head that holds it")
 
 
 def sheet_modes_n(
@@ -99,7 +114,9 @@ def sheet_modes_n(
     """Allowable load of every mode after loss from both faces together [N].
 
     Wood holds the points of the fasteners, for which these equations were not made: it is taken as a sheet no
-    thicker than the part itself, so that its screws and nails may tilt (own, on the safe side).
+    thicker than the part itself, so that its screws and nails may tilt (own, on the safe side). Under a load
+    that also pulls, the shares of bearing and of pull-over add up (own): AISI S100 has a milder rule where a
+    thick sheet of steel keeps screws from tilting, which wood is not taken to do.
 
     Parameters
     ----------
@@ -129,6 +146,9 @@ def sheet_modes_n(
     if shape.head_mm is not None:
         one = pull_over_n(left.thinnest_mm, shape.head_mm, shape.fu_mpa)
         modes["pull_over"] = shape.fasteners * one / omega("pull_over")
+    if shape.pull_deg > 0.0:
+        pulled, bears = modes.pop("pull_over"), modes.pop("bearing")
+        modes["bearing_and_pull_over"] = _together(shape, bears, pulled)
     return {mode: np.asarray(load) for mode, load in modes.items()}
 
 
@@ -142,8 +162,9 @@ def sheet_modes_en_n(
     """Design resistance of the modes that EN 1993-1-1 and EN 1993-1-3 give for a sheet [N].
 
     Yielding, net section, bearing of screws, pull-through. Nails count as self-tapping screws and wood as a
-    support no thicker than the sheet, pull-through as in repeated wind (own, on the safe side). Bolts and
-    tear-out are not among them. Parameters as ``sheet_modes_n``.
+    support no thicker than the sheet, pull-through as in repeated wind (own, on the safe side). Under a load
+    that also pulls, shares of bearing and of pull-through add up (8.3(8), memory). Bolts and tear-out are not
+    among them. Parameters as ``sheet_modes_n``.
 
     >>> strap = SheetShape(1.44, 31.75, 4.34, 1, 310.0, 228.0, 6, 3.76)
     >>> {mode: round(float(load)) for mode, load in sheet_modes_en_n(strap, 0.0).items()}
@@ -160,7 +181,18 @@ def sheet_modes_en_n(
     if shape.head_mm is not None:
         one = en_pull_through_n(left.thinnest_mm, shape.head_mm, shape.fu_mpa, repeated_wind=True)
         modes["pull_over"] = shape.fasteners * one
+    if shape.pull_deg > 0.0:
+        pulled = modes.pop("pull_over")
+        modes["bearing_and_pull_over"] = _together(shape, modes.pop("bearing", np.asarray(np.inf)), pulled)
     return modes
+
+
+def _together(shape: SheetShape, bears: FloatArray, holds: FloatArray) -> FloatArray:
+    """Load at an angle at which shares used in shear and in pull reach one [N]."""
+    angle = np.radians(shape.pull_deg)
+    both = np.minimum(bears, holds) > 0.0
+    used = np.cos(angle) / np.where(both, bears, 1.0) + np.sin(angle) / np.where(both, holds, 1.0)
+    return np.asarray(np.where(both, 1.0 / used, 0.0))
 
 
 class _Left(NamedTuple):
@@ -206,6 +238,10 @@ def trace_sheet_modes(
         "Fu": f"{shape.fu_mpa:.4g} MPa",
         "Fy": f"{shape.fy_mpa:.4g} MPa",
     }
+    if shape.head_mm is not None:
+        shared["dw"] = f"{shape.head_mm:.4g} mm"
+    if shape.pull_deg > 0.0:
+        shared["a"] = f"{shape.pull_deg:.3g} degrees between load and sheet"
     european = standard == "en"
     modes = sheet_modes_en_n if european else sheet_modes_n
     found = modes(shape, loss_um_total, worst_um_total=worst_um_total, edge_um=edge_um)
