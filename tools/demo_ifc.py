@@ -27,6 +27,10 @@ class Maker:
         header = self.file.header
         header.file_name.name = "deck_frame.ifc"
         header.file_name.time_stamp = "2026-01-01T00:00:00"
+        header.file_name.preprocessor_version = "Longhold demonstration"
+        header.file_name.originating_system = "Longhold demonstration"
+        header.file_name.authorization = "invented"
+        header.file_description.description = ("An invented model",)
         length = self._length_unit(unit)
         units = self.file.create_entity("IfcUnitAssignment", Units=[length])
         project = self.rooted("IfcProject", "project", Name="Invented deck", UnitsInContext=units)

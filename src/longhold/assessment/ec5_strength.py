@@ -186,7 +186,7 @@ def _explain(
         new_n, aged_n = (_grouped(load, group) for load in (new_n, aged_n))
         splits = "not checked" if group.splitting_n is None else f"{group.splitting_n:.4g} N"
         trace.add(
-            "characteristic capacity of one fastener among its neighbours",
+            "characteristic capacity of one fastener among its neighbors",
             "F_v,ef,Rk",
             "F_v,ef,Rk = least of n_ef/n F_v,Rk and its share of what splits the timber",
             {"n_ef/n": f"{group.row_share:.4g}", "F_90,Rk / (n sin a)": splits},

@@ -30,13 +30,15 @@ def write_report(path: Path, found: Deliberation, listed: OfferList) -> None:
 
 def print_choice(found: Deliberation, listed: OfferList, report: Path | None) -> None:
     """The choice and what stands beside it."""
-    from longhold.documents.choice_words import choice_line
+    from longhold.documents.choice_words import choice_line, doubt_line
 
     to, market, chosen = console(), found.market, found.chosen
     to.print()
     to.print(plain(f"{market.structure.name}: what to buy"), style="bold")
     _print_bought(to, chosen, market)
     _print_left_out(to, chosen, market)
+    if doubt := doubt_line(market, chosen):
+        to.print(plain(doubt))
     to.print()
     _print_packs(to, chosen, market)
     to.print()

@@ -188,7 +188,9 @@ def _print(to: Console, table: ListTable, listed: OfferList, seconds: float, eve
     to.print()
     show_rows(to, ("Column", "In the list", "What it says"), rows, [""] * len(rows))
     to.print()
-    lines = counted(len(listed.refused), "line is no offer", "lines are no offers")
+    lines = counted(
+        len(listed.refused), "line could not be read as an offer", "lines could not be read as offers"
+    )
     to.print(
         plain(
             f"{counted(len(listed.offers), 'offer', 'offers')} in {table.file}; {lines}."
@@ -196,7 +198,7 @@ def _print(to: Console, table: ListTable, listed: OfferList, seconds: float, eve
         )
     )
     shown = listed.refused if every else listed.refused[:_SHOWN]
-    for _, why in shown:
-        to.print(plain(f"  {why}"))
+    for line, why in shown:
+        to.print(plain(f"  Line {line}: {why}"))
     if len(listed.refused) > len(shown):
         to.print(f"  and {len(listed.refused) - len(shown):,} more; --all shows them.")

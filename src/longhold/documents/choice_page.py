@@ -19,6 +19,7 @@ from longhold.documents.choice_words import (
     buy_words,
     change_words,
     choice_line,
+    doubt_line,
     ids_words,
     left_out_words,
     money,
@@ -116,14 +117,15 @@ def _lede(chosen: Choice, market: Market) -> str:
     life = f"{market.structure.design_life:g} years"
     kinds = plural(len(chosen.purchase.packs), "item")
     cost = money_band(chosen.over_life, chosen.currency)
+    served = "every joint that something is bought for" if chosen.left_out else "every joint"
     told = (
         f"{kinds} for {money(chosen.today, chosen.currency)} today, {cost} over {life}; "
-        f"every joint{' that something is bought for' if chosen.left_out else ''} reaches {age_words(chosen.sure_years, market)} with the chance asked for."
+        f"{served} reaches {age_words(chosen.sure_years, market)} with the chance asked for."
     )
     if chosen.left_out:
         left = sum(one.group.quantity for one in chosen.left_out)
         told += f" For {plural(left, 'joint')} nothing on offer will do."
-    return told
+    return f"{told} {doubt_line(market, chosen)}".rstrip()
 
 
 def _joint_row(one: Bought, market: Market) -> JointRow:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from longhold.choose.choice import Choice, Market
 from longhold.choose.conflicts import GIVING_UP, Conflict, Way
+from longhold.choose.doubt import doubtful_stainless
 from longhold.choose.options import DEMANDS
 from longhold.choose.outlook import Bought
 from longhold.choose.programme import Purchase
@@ -22,6 +23,8 @@ __all__ = [
     "buy_words",
     "change_words",
     "choice_line",
+    "doubt_line",
+    "doubt_words",
     "ids_words",
     "left_out_because",
     "left_out_words",
@@ -110,6 +113,27 @@ def left_out_because(one: Conflict) -> str:
         offered = f"offered are {', '.join(sizes[:6])}" if sizes else f"no {part.kind_words} is on offer"
         lines.append(f"no offer fits {part.id} ({wanted}; {offered})")
     return "; ".join(lines) or "no offer fits every part"
+
+
+def doubt_words(joints: str) -> str:
+    """That stainless is bought whose passive film is in doubt.
+
+    >>> doubt_words("J01 to J04")
+    'It is not decided whether the stainless at J01 to J04 stays sound'
+    """
+    return f"It is not decided whether the stainless at {joints} stays sound"
+
+
+def doubt_line(market: Market, choice: Choice) -> str:
+    """The same as a sentence for one choice; empty where there is no doubt.
+
+    The reason stands with each joint in the answer of ``longhold assess`` and in the submittal.
+    """
+    ids = doubtful_stainless(market, choice)
+    if not ids:
+        return ""
+    more = f" and {len(ids) - _MOST_IDS} more" if len(ids) > _MOST_IDS else ""
+    return f"{doubt_words(', '.join(ids[:_MOST_IDS]) + more)}: the submittal of --papers tells why."
 
 
 def way_words(way: Way, market: Market) -> str:

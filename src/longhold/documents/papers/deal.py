@@ -32,7 +32,6 @@ _FAMILIES = {
 }
 _NUMBERED = re.compile(r"^(.*?)(\d+)$")
 _LEAST_RUN = 3
-_SOUND = {"kept", "stained"}
 
 
 @dataclass(frozen=True)
@@ -102,16 +101,6 @@ class Deal:
     def joints(self) -> Mapping[str, Joint]:
         """Every joint of the structure, by id."""
         return {joint.id: joint for joint in self.market.structure.joints}
-
-    @cached_property
-    def doubtful_stainless(self) -> list[str]:
-        """Ids of joints whose stainless is not found to keep its passive film; stains alone do not count."""
-        return self.in_order(
-            name
-            for one, _, _, finding in self.parts
-            if finding.stainless is not None and finding.stainless.state not in _SOUND
-            for name in one.group.ids
-        )
 
     def in_order(self, ids: Iterable[str]) -> list[str]:
         """Ids of joints in the order of the structure, each once."""

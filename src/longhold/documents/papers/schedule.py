@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from longhold.choose.choice import Bought
+from longhold.choose.doubt import doubtful_stainless
+from longhold.documents.choice_words import doubt_words
 from longhold.documents.figures import chance
 from longhold.documents.lives import deciding_end
 from longhold.documents.papers.deal import Deal, Unsettled, ids_words
@@ -44,9 +46,8 @@ def unsettled_lines(deal: Deal) -> tuple[str, ...]:
         lines.append(f"Nothing is bought for {_named(left)}: somebody must decide before they are built.")
     if still_open:
         lines.append(f"Something is still to be settled at {_named(still_open)}.")
-    if doubtful := deal.doubtful_stainless:
-        where = ids_words(doubtful, most=12)
-        lines.append(f"It is not decided whether the stainless at {where} stays sound: see the submittal.")
+    if doubtful := doubtful_stainless(deal.market, deal.choice):
+        lines.append(f"{doubt_words(ids_words(doubtful, most=12))}: see the submittal.")
     return tuple(lines)
 
 
