@@ -352,3 +352,13 @@ def test_fasteners_of_one_kind_still_share(deck):
     )
     assert strength(two).ends_at < 0.6 * strength(one).ends_at
     assert {element.words for element in two.weakest.elements} == {"the fasteners together"}
+
+
+def test_a_load_that_is_not_checked_leaves_the_joint_undecided(deck):
+    """No capacity is claimed of a nail too short for the yield equations: a load is then nobody's yes."""
+    short = {**NAIL, "label": "316 stainless", "size": "10d common x 2 in"}
+    free, loaded = (case(deck, [short], main="post", side="joist", **load) for load in ({}, {"demand": 9e5}))
+    assert strength(loaded).capacity_new_n is None
+    assert free.outcome == "holds"
+    assert loaded.outcome == "refer"
+    assert "the stated load is not checked" in loaded.answer

@@ -113,3 +113,12 @@ def test_the_page_never_overwrites_what_is_read(moved, files):
     assert code == 2
     assert "read here" in err
     assert files[0].read_text(encoding="utf-8") == before
+
+
+def test_a_page_is_not_written_under_the_name_of_another_kind_of_file(moved, files, tmp_path):
+    other = tmp_path / "other.toml"
+    other.write_text("kept", encoding="utf-8")
+    code, _, err = moved(*files, "--report", other)
+    assert code == 2
+    assert "must end in .html" in err
+    assert other.read_text(encoding="utf-8") == "kept"

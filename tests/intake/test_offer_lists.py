@@ -153,7 +153,7 @@ GOOD = ["G1", "nail", "16d common", "ASTM A153 class D", 24.0, "USD", 250, 3, da
     [
         ("price", "=1+1", "Sheet!E2 (price) holds a formula whose value is not written"),
         ("price", "#N/A", "Sheet!E2 (price) holds the error #N/A"),
-        ("price", -3, "Sheet!E2 (price) is '-3': must be a number of at least 0"),
+        ("price", -3, "Sheet!E2 (price) is '-3': must be a number of more than 0"),
         ("price", True, "Sheet!E2 (price) is 'True': must be a number"),
         ("price", "€ 3.50", "shows the sign of EUR, and the currency is USD"),
         ("price", "1.234", "could be 1234 or 1.234"),

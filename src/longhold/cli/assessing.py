@@ -55,8 +55,8 @@ def assess(
     from longhold.cli.output import check_folder, check_target, refuse_overwriting, write_whole
 
     if report is not None:
-        check_target(report, "--report", ".html")
         refuse_overwriting(report, "--report", [file, *(at or [])])
+        check_target(report, "--report", ".html")
     if drawings is not None:
         check_folder(drawings, "--drawings")
     structures = _structures(file, at or [], units)

@@ -34,8 +34,8 @@ def moved(
     from longhold.cli.output import check_target, refuse_overwriting, write_whole
 
     if report is not None:
-        check_target(report, "--report", ".html")
         refuse_overwriting(report, "--report", [old, new])
+        check_target(report, "--report", ".html")
     found = _moved(old, new, draws, seed)
     if report is not None:
         from datetime import date

@@ -80,8 +80,8 @@ def choose(
 
     read = [file, offers, costs, *(one for one in (at, columns) if one)]
     if report is not None:
-        check_target(report, "--report", ".html")
         refuse_overwriting(report, "--report", read)
+        check_target(report, "--report", ".html")
     if papers is not None:
         check_papers(papers, read)
     how = load_columns(columns) if columns is not None else None

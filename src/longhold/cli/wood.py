@@ -39,8 +39,8 @@ def wood(
     from longhold.cli.output import check_target, refuse_overwriting, write_whole
 
     if report is not None:
-        check_target(report, "--report", ".html")
         refuse_overwriting(report, "--report", [file])
+        check_target(report, "--report", ".html")
     structure = _structure(file, units)
     found = _assessed(structure, file, joint, draws, seed, pictured=json or report is not None)
     if report is not None:

@@ -106,7 +106,7 @@ def left_out_because(one: Conflict) -> str:
     """Why nothing is bought for some joints."""
     if one.demands:
         demands = " and ".join(DEMANDS[name] for name in one.demands)
-        return f"nothing on offer gives {f'together {demands}' if len(one.demands) > 1 else demands}"
+        return f"no offer gives {f'all of this: {demands}' if len(one.demands) > 1 else demands}"
     lines = []
     for part, sizes in zip(one.unfitted, one.sizes, strict=True):
         wanted = f"{part.kind_words} {part.size or part.measures.words}"
@@ -133,7 +133,7 @@ def doubt_line(market: Market, choice: Choice) -> str:
     if not ids:
         return ""
     more = f" and {len(ids) - _MOST_IDS} more" if len(ids) > _MOST_IDS else ""
-    return f"{doubt_words(', '.join(ids[:_MOST_IDS]) + more)}: the submittal of --papers tells why."
+    return f"{doubt_words(', '.join(ids[:_MOST_IDS]) + more)}: the submittal tells why."
 
 
 def way_words(way: Way, market: Market) -> str:
