@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from longhold.choose import choice
 from longhold.choose.choice import choose, market_for
-from longhold.choose.dominance import never_dearer
+from longhold.choose.dominance import _replaces, never_dearer
 from longhold.intake.load import load, load_costs, load_site
 from longhold.intake.offers import load_offers
 
@@ -23,6 +23,17 @@ def test_never_dearer_is_what_counting_packs_for_every_number_of_pieces_says(pri
         price * ceil(pieces / pack) <= other * ceil(pieces / other_pack) for pieces in range(1, 31 * 30)
     )
     assert never_dearer(float(price), pack, float(other), other_pack) == counted
+
+
+@given(*[st.integers(1, 40), st.integers(1, 20), st.integers(1, 6)] * 2)
+def test_what_replaces_another_is_not_dearer_with_the_fewest_packs_of_either(
+    price, pack, least, other, other_pack, other_least
+):
+    if not _replaces((float(price), pack, least), (float(other), other_pack, other_least)):
+        return
+    for pieces in range(1, 400):
+        mine = price * max(ceil(pieces / pack), least)
+        assert mine <= other * max(ceil(pieces / other_pack), other_least)
 
 
 @pytest.mark.slow

@@ -10,7 +10,9 @@ from longhold.choose.programme import Box, Candidate, cheapest, cost_of
 
 ITEMS = ("a", "b", "c", "d")
 prices = st.integers(1, 60).map(float)
-boxes = st.fixed_dictionaries({item: st.builds(Box, prices, st.integers(1, 40)) for item in ITEMS})
+boxes = st.fixed_dictionaries(
+    {item: st.builds(Box, prices, st.integers(1, 40), st.sampled_from([1, 1, 2, 7])) for item in ITEMS}
+)
 candidates = st.builds(
     Candidate,
     st.dictionaries(st.sampled_from(ITEMS), st.integers(1, 90), min_size=1, max_size=2),
@@ -34,6 +36,13 @@ def test_a_price_on_each_item_makes_for_fewer_of_them():
     priced = {"a": Box(1.0, 10), "b": Box(1.5, 10)}
     assert set(cheapest(made, priced, spare=0.0, each_item=0.0).packs) == {"a", "b"}
     assert set(cheapest(made, priced, spare=0.0, each_item=1.0).packs) == {"b"}
+
+
+def test_fewer_packs_than_are_sold_at_once_are_not_bought():
+    made = [[Candidate({"a": 10}, 0.0), Candidate({"b": 10}, 0.0)]]
+    priced = {"a": Box(1.0, 10, 6), "b": Box(5.0, 10)}
+    assert cheapest(made, priced, spare=0.0, each_item=0.0).packs == {"b": 1}
+    assert cheapest([[made[0][0]]], priced, spare=0.0, each_item=0.0).packs == {"a": 6}
 
 
 def test_packs_are_whole_and_cover_the_spare():

@@ -258,7 +258,7 @@ def _candidate(one: Bought, later_counts: bool) -> Candidate:
 
 def _boxes(market: Market) -> dict[str, Box]:
     return {
-        item: Box(_in_currency(one.offer, market.costs), one.offer.pack)
+        item: Box(_in_currency(one.offer, market.costs), one.offer.pack, one.offer.least_packs)
         for item, one in market.fitting.items()
     }
 

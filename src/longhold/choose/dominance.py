@@ -59,14 +59,21 @@ def _needed(
     some: Sequence[ReadOffer], price: Callable[[ReadOffer], float], never: Collection[str]
 ) -> Iterator[ReadOffer]:
     """What replaces another comes first by price, the larger pack first where prices are the same."""
-    held: list[tuple[float, int]] = []
+    held: list[tuple[float, int, int]] = []
     for one in sorted(some, key=lambda one: (price(one), -one.offer.pack)):
-        mine = price(one), one.offer.pack
-        if any(never_dearer(*other, *mine) for other in held):
+        mine = price(one), one.offer.pack, one.offer.least_packs
+        if any(_replaces(other, mine) for other in held):
             continue
         if one.offer.item not in never:
             held.append(mine)
         yield one
+
+
+def _replaces(one: tuple[float, int, int], other: tuple[float, int, int]) -> bool:
+    """Whether the one is never dearer, with the fewest packs of either that are sold at once."""
+    (price, pack, least), (other_price, other_pack, other_least) = one, other
+    few_too = price * least <= other_price * other_least
+    return few_too and never_dearer(price, pack, other_price, other_pack)
 
 
 def _fit_signatures(offers: Sequence[ReadOffer], parts: Sequence[Part]) -> list[frozenset[int]]:

@@ -33,10 +33,16 @@ class Box:
     ----------
     price : of a pack
     pack : pieces in a pack
+    least : fewest packs that are sold at once
     """
 
     price: float
     pack: int
+    least: int = 1
+
+    def packs_for(self, pieces: float) -> int:
+        """Packs that hold some pieces, no fewer than are sold at once."""
+        return max(ceil(pieces / self.pack - _WHOLE), self.least)
 
 
 @dataclass(frozen=True)
@@ -109,7 +115,7 @@ def cost_of(
         later += options[index].later
         for item, count in options[index].pieces.items():
             pieces[item] = pieces.get(item, 0) + count
-    packs = {item: ceil((1.0 + spare) * count / boxes[item].pack - _WHOLE) for item, count in pieces.items()}
+    packs = {item: boxes[item].packs_for((1.0 + spare) * count) for item, count in pieces.items()}
     bought = sum(boxes[item].price * count for item, count in packs.items())
     return later + bought + each_item * len(packs), packs
 
@@ -160,10 +166,16 @@ def cheapest(
             [one_each, None, None],
             [-pieces, diags_array([float(boxes[item].pack) for item in items]), None],
             [-takes, None, used],
+            [
+                None,
+                diags_array(np.ones(len(items))),
+                -diags_array([float(boxes[item].least) for item in items]),
+            ],
         ]
     )
-    least = np.concatenate([np.ones(len(groups)), np.zeros(len(items) + takes.shape[0])])
-    greatest = np.concatenate([np.ones(len(groups)), np.full(len(items) + takes.shape[0], np.inf)])
+    free = 2 * len(items) + takes.shape[0]
+    least = np.concatenate([np.ones(len(groups)), np.zeros(free)])
+    greatest = np.concatenate([np.ones(len(groups)), np.full(free, np.inf)])
     cost = np.concatenate(
         [
             [one.later for one in flat],
@@ -243,4 +255,4 @@ def _picked(groups: Sequence[Sequence[Candidate]], values: NDArray[np.float64]) 
 
 def _most_packs(item: str, groups: Sequence[Sequence[Candidate]], box: Box, spare: float) -> int:
     pieces = sum(max(one.pieces.get(item, 0) for one in group) for group in groups)
-    return ceil((1.0 + spare) * pieces / box.pack - _WHOLE)
+    return box.packs_for((1.0 + spare) * pieces)
