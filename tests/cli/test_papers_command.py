@@ -64,7 +64,7 @@ def test_one_file_by_its_ending(desk, name, capsys):
 
 @pytest.mark.parametrize(
     ("target", "says"),
-    [("missing/papers.pdf", "no folder"), ("missing", "no such folder"), ("papers.docx", "no such folder")],
+    [("missing/papers.pdf", "no folder"), ("missing", "no such folder"), ("papers.docx", "is no folder")],
 )
 def test_what_cannot_be_written_is_refused_before_any_work(desk, target, says, capsys, monkeypatch):
     folder, words = desk

@@ -34,6 +34,9 @@ def check_papers(target: Path, inputs: Iterable[Path]) -> None:
     alone = ending in _ENDINGS and not target.is_dir()
     if alone:
         check_target(target, _OPTION)
+    elif ending and not target.exists():
+        do = "Name a folder that is there, or one file that ends in .pdf, .xlsx or .html."
+        raise InputError(Problem(_OPTION, str(target), "is no folder, and no paper ends so.", do))
     else:
         check_folder(target, _OPTION)
     for one in [target] if alone else [target / name for name in _NAMES]:

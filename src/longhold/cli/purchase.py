@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from longhold.base.errors import InputError, Problem
 from longhold.cli.pairs import pair, pairs
 
 __all__ = ["choose"]
@@ -119,5 +120,7 @@ def _locks(given: Sequence[str]) -> dict[tuple[str, str], str]:
     for one in given:
         where, item = pair(one, "--lock", "JOINT.PART=ITEM, such as J02.hanger=HA-101.")
         joint, _, part = where.rpartition(".")
+        if not joint:
+            raise InputError(Problem("--lock", one, "names no part.", "Write JOINT.PART=ITEM."))
         found[joint, part] = item
     return found

@@ -11,7 +11,6 @@ from longhold.intake.workbook import column_letters
 
 __all__ = ["Look", "finish_rows", "finish_sheet", "look", "note_height"]
 
-_FONT = "Arial"
 _INK, _PAPER, _HEAD = "1F2933", "FFFFFF", "2F4550"
 _NOTE_FILL, _EXAMPLE_FILL, _EXAMPLE_INK = "F2EFE6", "E9EDF0", "4A5560"
 _WIDTHS = {
@@ -66,12 +65,12 @@ def look() -> Look:
             made.fill = PatternFill("solid", fgColor=fill)
         return made
 
-    plain = Font(name=_FONT, color=_INK)
+    plain = Font(color=_INK)
     return Look(
-        head=style("longhold head", Font(name=_FONT, bold=True, color=_PAPER), _HEAD),
-        note=style("longhold note", Font(name=_FONT, italic=True, size=9, color=_INK), _NOTE_FILL),
-        example=style("longhold example", Font(name=_FONT, italic=True, color=_EXAMPLE_INK), _EXAMPLE_FILL),
-        needed_name=style("longhold needed", Font(name=_FONT, bold=True, color=_INK)),
+        head=style("longhold head", Font(bold=True, color=_PAPER), _HEAD),
+        note=style("longhold note", Font(italic=True, size=9, color=_INK), _NOTE_FILL),
+        example=style("longhold example", Font(italic=True, color=_EXAMPLE_INK), _EXAMPLE_FILL),
+        needed_name=style("longhold needed", Font(bold=True, color=_INK)),
         plain_name=style("longhold name", plain),
         values={
             "text": style("longhold text", plain, number_format="@"),
