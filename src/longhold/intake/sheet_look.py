@@ -11,6 +11,7 @@ from longhold.intake.workbook import column_letters
 
 __all__ = ["Look", "finish_rows", "finish_sheet", "look", "note_height"]
 
+_SANS: dict[str, Any] = {"family": 2, "scheme": "minor"}  # the sans serif of whoever opens it
 _INK, _PAPER, _HEAD = "1F2933", "FFFFFF", "2F4550"
 _NOTE_FILL, _EXAMPLE_FILL, _EXAMPLE_INK = "F2EFE6", "E9EDF0", "4A5560"
 _WIDTHS = {
@@ -65,12 +66,12 @@ def look() -> Look:
             made.fill = PatternFill("solid", fgColor=fill)
         return made
 
-    plain = Font(color=_INK)
+    plain = Font(**_SANS, color=_INK)
     return Look(
-        head=style("longhold head", Font(bold=True, color=_PAPER), _HEAD),
-        note=style("longhold note", Font(italic=True, size=9, color=_INK), _NOTE_FILL),
-        example=style("longhold example", Font(italic=True, color=_EXAMPLE_INK), _EXAMPLE_FILL),
-        needed_name=style("longhold needed", Font(bold=True, color=_INK)),
+        head=style("longhold head", Font(**_SANS, bold=True, color=_PAPER), _HEAD),
+        note=style("longhold note", Font(**_SANS, italic=True, size=9, color=_INK), _NOTE_FILL),
+        example=style("longhold example", Font(**_SANS, italic=True, color=_EXAMPLE_INK), _EXAMPLE_FILL),
+        needed_name=style("longhold needed", Font(**_SANS, bold=True, color=_INK)),
         plain_name=style("longhold name", plain),
         values={
             "text": style("longhold text", plain, number_format="@"),

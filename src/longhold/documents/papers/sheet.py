@@ -118,7 +118,7 @@ def _alignment(kind: str, vertical: str) -> Alignment:
 def _font(size: int = _SIZE, *, bold: bool = False) -> Font:
     from openpyxl.styles import Font
 
-    return Font(size=size, bold=bold)
+    return Font(family=2, scheme="minor", size=size, bold=bold)
 
 
 def _height(texts: Sequence[str], widths: Sequence[float], size: int = _SIZE, *, bold: bool = False) -> float:
