@@ -257,3 +257,13 @@ def test_a_topcoat_does_not_make_stainless_fail(deck):
     finding = assess(with_joint(inland, "J05", part=0, part_topcoat=12.0), draws=200).findings[0]
     assert finding.outcome == "holds"
     assert finding.parts[0].protection_years is None
+
+
+def test_stainless_of_too_low_a_class_is_said_in_the_answer(seaside):
+    """EN 1993-1-4 Annex A by the sea: F1 of -10 or less without washing credit asks for class IV or V."""
+    strap = next(part for part in by_id(seaside)["J05"].parts if part.id == "strap")
+    assert strap.stainless.class_asked in ("IV", "V")
+    assert (
+        "not decided whether the stainless of the strap keeps its passive film"
+        in by_id(seaside)["J05"].answer
+    )

@@ -123,13 +123,16 @@ def _protection(finding: JointFinding) -> list[str]:
 
 def _film(finding: JointFinding) -> list[str]:
     """Stainless whose passive film is not known to last, though its loss by the laws is small."""
-    doubtful = [part for part in finding.parts if part.faces and part.stainless is not None]
-    named = [part.kind_words for part in doubtful if part.stainless and part.stainless.state == "not_decided"]
-    if not named:
+    doubtful = [
+        (part.kind_words, part.stainless.class_asked)
+        for part in finding.parts
+        if part.faces and part.stainless is not None and part.stainless.state == "not_decided"
+    ]
+    if not doubtful:
         return []
-    asked = next((part.stainless.class_asked for part in doubtful if part.stainless), "")
+    which = " and the ".join(dict.fromkeys(words for words, _ in doubtful))
+    asked = next((crc for _, crc in doubtful if crc), "")
     of_class = f": EN 1993-1-4 asks for class {asked} here" if asked else ""
-    which = " and the ".join(dict.fromkeys(named))
     return [f"It is not decided whether the stainless of the {which} keeps its passive film{of_class}."]
 
 
