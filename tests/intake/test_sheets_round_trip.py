@@ -61,6 +61,7 @@ SHEET_ONLY = {
 DOWEL_ONLY = {"diameter", "length", "root_diameter", "head_diameter", "thread_length", "shank"}
 
 IDS = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,12}", fullmatch=True)
+GLOBAL_IDS = st.lists(st.from_regex(r"[0-3][0-9A-Za-z_$]{21}", fullmatch=True), max_size=2, unique=True)
 TEXTS = st.one_of(
     st.sampled_from(
         [
@@ -159,6 +160,7 @@ def parts(draw, name):
             id=name,
             kind=kind,
             size=draw(st.sampled_from(sizes)),
+            elements=draw(st.one_of(st.none(), GLOBAL_IDS)),
             damage=damage,
             faces=None,
             **barred,
