@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import unicodedata
 from dataclasses import dataclass
 
-__all__ = ["Slot", "comment", "lines", "quoted", "slug"]
+__all__ = ["Slot", "comment", "lines", "slug"]
 
 _WIDE = 44
-_HIDDEN = {"Cc", "Cf", "Co", "Cs", "Zl", "Zp"}
 
 
 @dataclass(frozen=True)
@@ -28,16 +26,6 @@ class Slot:
     value: str = ""
     note: str = ""
     needed: bool = True
-
-
-def quoted(text: str) -> str:
-    """Text as a TOML string.
-
-    >>> quoted('5/8" bolt')
-    '"5/8\\\\" bolt"'
-    """
-    inside = json.dumps(text, ensure_ascii=False)
-    return "".join(f"\\u{ord(s):04x}" if unicodedata.category(s) in _HIDDEN else s for s in inside)
 
 
 def lines(slots: tuple[Slot, ...]) -> list[str]:

@@ -11,12 +11,13 @@ from typing import Any, get_args
 from longhold.base.errors import InputError, Problem
 from longhold.base.ifc_entities import attribute
 from longhold.base.ifc_file import open_ifc
-from longhold.intake.draft_slots import Slot, comment, lines, quoted, slug
+from longhold.intake.draft_slots import Slot, comment, lines, slug
 from longhold.intake.ifc_joints import Meeting, meetings
 from longhold.intake.ifc_parts import DraftPart, metal_parts
 from longhold.intake.ifc_reading import IfcReader, clean
 from longhold.intake.ifc_site import site_slots
 from longhold.intake.ifc_timbers import not_timber, stem, timber_slots
+from longhold.intake.toml_text import quoted
 from longhold.model.surroundings import PlaceName
 
 __all__ = ["Draft", "draft_from_ifc"]

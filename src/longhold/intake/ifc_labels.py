@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from longhold.base.errors import InputError
-from longhold.intake.draft_slots import Slot, quoted
+from longhold.intake.draft_slots import Slot
 from longhold.intake.ifc_reading import IfcReader, Told
 from longhold.intake.ifc_words import field_of, treatment_label
+from longhold.intake.toml_text import quoted
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
 from longhold.model.protection import Protection

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, get_args
 
-from longhold.intake.draft_slots import Slot, quoted
+from longhold.intake.draft_slots import Slot
 from longhold.intake.ifc_labels import label_slot, reads_as_metal
 from longhold.intake.ifc_reading import IfcReader, Told
 from longhold.intake.ifc_words import field_of, kinds_named, kinds_of, material_sort
+from longhold.intake.toml_text import quoted
 from longhold.model.sizes import PartKind, read_part_size
 from longhold.wood.species import species_in
 

@@ -7,8 +7,9 @@ from math import isfinite
 from typing import Any
 
 from longhold.base.ifc_entities import attribute
-from longhold.intake.draft_slots import Slot, quoted
+from longhold.intake.draft_slots import Slot
 from longhold.intake.ifc_reading import IfcReader, clean
+from longhold.intake.toml_text import quoted
 
 __all__ = ["site_slots"]
 

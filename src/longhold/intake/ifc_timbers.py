@@ -7,10 +7,11 @@ from typing import Any, get_args
 
 from longhold.base.errors import InputError
 from longhold.base.ifc_entities import attribute, entities, entity
-from longhold.intake.draft_slots import Slot, quoted
+from longhold.intake.draft_slots import Slot
 from longhold.intake.ifc_parts import length_text
 from longhold.intake.ifc_reading import IfcReader, Told
 from longhold.intake.ifc_words import field_of, material_sort
+from longhold.intake.toml_text import quoted
 from longhold.labels.tags import TagReading, read_tag
 from longhold.model.sizes import read_lumber_size
 from longhold.model.structure import StrengthClass

@@ -9,10 +9,10 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-__all__ = ["toml_text"]
+__all__ = ["quoted", "toml_text"]
 
 _BARE = re.compile("[A-Za-z0-9_-]+")
-_HIDDEN = {"Cc", "Cf", "Zl", "Zp"}
+_HIDDEN = {"Cc", "Cf", "Co", "Cs", "Zl", "Zp"}
 
 
 def toml_text(given: Mapping[str, Any]) -> str:
@@ -54,7 +54,7 @@ def _value(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return _text(value)
+        return quoted(value)
     if isinstance(value, datetime.date):
         return value.isoformat()
     if isinstance(value, Mapping):
@@ -68,10 +68,15 @@ def _value(value: Any) -> str:
 
 
 def _key(name: str) -> str:
-    return name if _BARE.fullmatch(name) else _text(name)
+    return name if _BARE.fullmatch(name) else quoted(name)
 
 
-def _text(text: str) -> str:
+def quoted(text: str) -> str:
+    """Text as a TOML string, signs that cannot be seen written as codes.
+
+    >>> quoted('5/8" bolt')
+    '"5/8\\\\" bolt"'
+    """
     return '"' + "".join(map(_sign, json.dumps(text, ensure_ascii=False)[1:-1])) + '"'
 
 
