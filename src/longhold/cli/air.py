@@ -86,7 +86,7 @@ def air(
     Examples: longhold air 33.97 -77.92, or: longhold air structure.toml --report air.html
     """
     from longhold.cli.output import check_target, write_whole
-    from longhold.cli.position import looks_like_position
+    from longhold.intake.position import looks_like_position
 
     _refuse_unknown_options(context, where)
     if report is not None:
@@ -120,7 +120,7 @@ def _refuse_unknown_options(context: typer.Context, words: Sequence[str]) -> Non
     """Options that are none land among the words, since a negative longitude must."""
     from difflib import get_close_matches
 
-    from longhold.cli.position import negative
+    from longhold.intake.position import negative
 
     for word in words:
         if word.startswith("-") and word != "-" and not negative(word):
@@ -135,7 +135,7 @@ def _first(
 ) -> tuple[Site, Mapping[str, Sequence[str]] | None, System]:
     """The first site, the joints of its structure by place, and units."""
     from longhold.base.errors import InputError, Problem
-    from longhold.cli.position import looks_like_position, read_position
+    from longhold.intake.position import looks_like_position, read_position
     from longhold.intake.load import load_structure_or_site
     from longhold.model.structure import Structure
 
@@ -155,7 +155,7 @@ def _first(
 
 def _also(text: str) -> Site:
     """A place to compare, named after its position if at all."""
-    from longhold.cli.position import read_named_position
+    from longhold.intake.position import read_named_position
 
     position, name = read_named_position(text, "--also")
     return _site(*position, {"name": name} if name else {})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import datetime
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -27,12 +27,13 @@ if TYPE_CHECKING:
 
     from longhold.base.marks import Mark
 
-__all__ = ["page", "style_text", "template_text"]
+__all__ = ["fragment", "page", "style_sheet", "style_text", "template_text"]
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+_FONTS = ("regular", "bold", "italic")
 _MIXED_NUMBER = re.compile(r"(?<!\w)(\d+-\d+/\d+)(?!\w)")
 _UNIT_AFTER_SPACE = re.compile(
     r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))|(?<=\bC[1-5X]) (?=\d)"
@@ -56,12 +57,21 @@ def page(
     units : of the reader
     values : what the template asks for besides style, sources, marks and the book of calculations
     """
+    return fragment(template, used, units, css=_css(foot), **values)
+
+
+def fragment(
+    template: str,
+    used: Iterable[Sequence[tuple[Source, Sequence[Mark]]]],
+    units: System,
+    **values: Any,
+) -> str:
+    """The same without a style, for a page that has one already; the parameters are those of ``page``."""
     sources = _together(used)
     html = (
         _environment()
         .get_template(template)
         .render(
-            css=_css(foot),
             sources=sources,
             source_ids={source.id for source, _ in sources},
             mark_meanings=MARK_MEANINGS,
@@ -90,10 +100,25 @@ def template_text(name: str) -> str:
 
 def style_text() -> str:
     """The style sheet with its fonts inside it; what stands at the foot of a sheet of paper is left open."""
+    inside = {name: base64.b64encode(_file(f"fonts/{name}.woff2")).decode() for name in _FONTS}
+    return _with_fonts({name: f"data:font/woff2;base64,{font}" for name, font in inside.items()})
+
+
+def style_sheet(fonts: Mapping[str, str], foot: str) -> str:
+    """The style sheet for pages whose fonts stand beside them.
+
+    Parameters
+    ----------
+    fonts : address of the regular, bold and italic font
+    foot : words at the foot of each printed page
+    """
+    return _with_fonts(fonts).replace("PAGE_FOOT", _css_string(foot))
+
+
+def _with_fonts(addresses: Mapping[str, str]) -> str:
     text = template_text("report.css")
-    for name in ("regular", "bold", "italic"):
-        font = base64.b64encode(_file(f"fonts/{name}.woff2")).decode()
-        text = text.replace(f"FONT_{name.upper()}", f"data:font/woff2;base64,{font}")
+    for name in _FONTS:
+        text = text.replace(f"FONT_{name.upper()}", addresses[name])
     return text
 
 

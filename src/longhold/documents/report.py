@@ -12,14 +12,14 @@ from longhold.documents.charts import Setting
 from longhold.documents.figures import chance
 from longhold.documents.joint_view import JointView, joint_view
 from longhold.documents.lives import deciding, deciding_years
-from longhold.documents.page import page
+from longhold.documents.page import fragment, page
 from longhold.documents.site_view import reasons, site_view
 from longhold.documents.words import CAUTIONS, OUTCOMES, code_words, outcome_words, plural
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment, JointFinding
 
-__all__ = ["report_html"]
+__all__ = ["report_html", "report_part"]
 
 _FOOT_LETTERS = 90
 
@@ -67,34 +67,50 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     if not assessments:
         raise ValueError("a report needs at least one assessment")
     assessments = [alike_told_once(one) for one in assessments]
+    main = assessments[0]
+    used = [one.sources for one in assessments]
+    values = _values(assessments, as_of)
+    return page("report.html.j2", _foot(main, as_of), used, main.structure.units, **values)
+
+
+def report_part(template: str, assessment: Assessment, as_of: datetime.date) -> str:
+    """A part of the report for a page that has a head and a style of its own.
+
+    Parameters
+    ----------
+    template : of that part
+    assessment : of the structure
+    as_of : date that it carries
+    """
+    main = alike_told_once(assessment)
+    return fragment(template, [main.sources], main.structure.units, **_values([main], as_of))
+
+
+def _values(assessments: Sequence[Assessment], as_of: datetime.date) -> dict[str, Any]:
     main, *others = assessments
     structure = main.structure
     setting = Setting.of(structure)
     shown: dict[tuple[object, ...], str] = {}
     joints = [joint_view(finding, structure, setting, shown) for finding in main.worst_first]
     first = joints[0].finding if joints and joints[0].finding.outcome != "holds" else None
-    return page(
-        "report.html.j2",
-        _foot(main, as_of),
-        [one.sources for one in assessments],
-        structure.units,
-        main=main,
-        structure=structure,
-        as_of=as_of,
-        built=setting.built,
-        lede=_lede(main),
-        first_to_fall=first,
-        built_count=sum(finding.joint.quantity for finding in main.findings),
-        code_title=_code_title(main),
-        joints=joints,
-        groups=_groups(joints),
-        outcomes=OUTCOMES,
-        others=[Elsewhere(other.structure, reasons(main, other)) for other in others],
-        sites=[one.structure.site.name for one in assessments],
-        comparison=_comparison(assessments),
-        site_views=[site_view(one.structure.site, one.site, one.structure.units) for one in assessments],
-        cautions=CAUTIONS,
-    )
+    return {
+        "main": main,
+        "structure": structure,
+        "as_of": as_of,
+        "built": setting.built,
+        "lede": _lede(main),
+        "first_to_fall": first,
+        "built_count": sum(finding.joint.quantity for finding in main.findings),
+        "code_title": _code_title(main),
+        "joints": joints,
+        "groups": _groups(joints),
+        "outcomes": OUTCOMES,
+        "others": [Elsewhere(other.structure, reasons(main, other)) for other in others],
+        "sites": [one.structure.site.name for one in assessments],
+        "comparison": _comparison(assessments),
+        "site_views": [site_view(one.structure.site, one.site, one.structure.units) for one in assessments],
+        "cautions": CAUTIONS,
+    }
 
 
 def _lede(main: Assessment) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -21,7 +22,7 @@ from longhold.intake.workbook import is_workbook_name
 from longhold.model.costs import Costs
 from longhold.model.structure import Site, Structure
 
-__all__ = ["load", "load_costs", "load_given", "load_site", "load_structure_or_site", "loads", "site_of"]
+__all__ = ["load", "load_costs", "load_given", "load_site", "load_structure_or_site", "loads", "site_of", "structure_of"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -96,6 +97,36 @@ def load_given(path: str | Path) -> dict[str, Any]:
         return read_structure_sheets(file).given
     text = read_file(file, "a structure")
     return parse_text(text, format_of(file, text))
+
+
+def structure_of(given: dict[str, Any]) -> Structure:
+    """A structure from its keys and values, which came without a folder in which files could be looked for.
+
+    Raises
+    ------
+    InputError : carrying every problem, each with its path; also where a value names a file
+
+    >>> structure_of({"code": {"pack": "town.toml"}})
+    Traceback (most recent call last):
+    ...
+    longhold.base.errors.InputError: code.pack is 'town.toml': names a file, which is read only beside ...
+    """
+    _refuse_a_site(given)
+    if named := [*_files_named(given)]:
+        raise InputError(*named)
+    return _structure(given, Path())
+
+
+def _files_named(given: dict[str, Any]) -> Iterator[Problem]:
+    said = "names a file, which is read only beside a structure file."
+    code, site = given.get("code"), given.get("site")
+    pack = code.get("pack") if isinstance(code, dict) else None
+    if isinstance(pack, str) and pack.casefold().endswith(".toml") and not code.get("rules"):
+        yield Problem("code.pack", pack, said, "Take one of the built-in packs, or bring the file in with its rules.")
+    climate = site.get("climate") if isinstance(site, dict) else None
+    if isinstance(climate, dict) and "file" in climate:
+        do = "Give the values, or bring the structure in as a file with the weather in it."
+        yield Problem("site.climate.file", climate["file"], said, do)
 
 
 def load_site(path: str | Path) -> Site:

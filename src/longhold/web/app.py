@@ -1,0 +1,72 @@
+"""The application: its layers, its pages, and what all of them share."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from typing import Annotated
+
+from fastapi import FastAPI, Form
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from longhold.base.version import VERSION
+from longhold.web import joint_page, label_page
+from longhold.web.failures import handle_failures, refusal
+from longhold.web.guard import Guard
+from longhold.web.pages import asset, asset_url, show
+from longhold.web.settings import Settings
+from longhold.web.work import Work
+
+__all__ = ["make_app"]
+
+_FOREVER = "public, max-age=31536000, immutable"
+
+
+def make_app(settings: Settings | None = None) -> FastAPI:
+    """The page as an ASGI application.
+
+    Parameters
+    ----------
+    settings : of the server; those of a page for this machine alone if not given
+    """
+    settings = settings or Settings()
+    work = Work(settings.workers)
+
+    @asynccontextmanager
+    async def life(app: FastAPI) -> AsyncIterator[None]:
+        yield
+        work.close()
+
+    app = FastAPI(title="Longhold", version=VERSION, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json",
+                  lifespan=life)
+    app.state.work = work
+    app.state.settings = settings
+    app.add_middleware(Guard, settings=settings)
+    handle_failures(app)
+    for room in (label_page, joint_page):
+        app.include_router(room.router)
+
+    @app.get("/", include_in_schema=False)
+    def home(request: Request) -> Response:
+        return show("home.html.j2", scope=request.scope)
+
+    @app.get("/static/{digest}/{name}", include_in_schema=False)
+    def static(request: Request, digest: str, name: str) -> Response:
+        found = asset(name)
+        if found is None:
+            return refusal(request.scope, 404)
+        content, kind = found
+        return Response(content, media_type=kind, headers={"cache-control": _FOREVER})
+
+    @app.post("/work/{key}/stop", include_in_schema=False)
+    def stop(key: str, back: Annotated[str, Form()] = "/") -> Response:
+        if (task := work.find(key)) is not None:
+            task.stop()
+        return RedirectResponse(back if back.startswith("/") and not back.startswith("//") else "/", 303)
+
+    @app.get("/favicon.ico", include_in_schema=False)
+    def icon() -> Response:
+        return RedirectResponse(asset_url("mark.svg"), 308)
+
+    return app

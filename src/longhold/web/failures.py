@@ -1,0 +1,109 @@
+"""What is said when something goes wrong: a page for people, problem details (RFC 9457) for programs."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+from starlette.types import Scope
+
+from longhold.base.errors import InputError
+from longhold.web.pages import show
+
+__all__ = ["handle_failures", "problem_details", "refusal"]
+
+_LOG = logging.getLogger("longhold.web")
+_TITLES: Mapping[int, str] = {
+    400: "That cannot be read",
+    401: "Sign in first",
+    403: "Not allowed",
+    404: "Nothing is here",
+    405: "Not possible here",
+    409: "Somebody else saved meanwhile",
+    413: "Too large",
+    415: "That kind of file is not read",
+    421: "Wrong address",
+    422: "Something to put right",
+    429: "Too many at once",
+    500: "A fault of Longhold's own",
+    503: "Not possible at the moment",
+}
+_SAID: Mapping[int, str] = {
+    401: "This server asks who you are.",
+    403: "Your role does not allow this. Ask an owner of this server.",
+    404: "The address may have been mistyped, or what it named was put away. What you saved is on the first page.",
+    405: "This address does not take what was sent to it.",
+    429: "Wait a minute, then try again.",
+}
+
+
+def refusal(scope: Scope, status: int, said: str = "", **more: Any) -> Response:
+    """A refusal as the asker can read it: JSON below ``/api``, a page elsewhere.
+
+    Parameters
+    ----------
+    scope : of the request
+    status : of HTTP
+    said : what happened and what to do, for people; a usual sentence where empty
+    more : members of the problem details besides those of RFC 9457
+    """
+    said = said or _SAID.get(status, "")
+    if str(scope.get("path", "")).startswith("/api/"):
+        return problem_details(status, said, **more)
+    values = {"title": _TITLES.get(status, "Refused"), "said": said, **more}
+    return show("failure.html.j2", scope=scope, status=status, **values)
+
+
+def problem_details(status: int, said: str, **more: Any) -> JSONResponse:
+    """Problem details by RFC 9457."""
+    body = {"type": "about:blank", "title": _TITLES.get(status, "Refused"), "status": status, "detail": said}
+    return JSONResponse({**body, **more}, status_code=status, media_type="application/problem+json")
+
+
+def handle_failures(app: FastAPI) -> None:
+    """Register what answers in place of a traceback."""
+
+    @app.exception_handler(HTTPException)
+    async def _refused(request: Request, error: HTTPException) -> Response:
+        said = error.detail if isinstance(error.detail, str) and error.status_code not in _SAID else ""
+        return refusal(request.scope, error.status_code, said)
+
+    @app.exception_handler(RequestValidationError)
+    async def _not_valid(request: Request, error: RequestValidationError) -> Response:
+        problems = _problems(error.errors())
+        return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
+
+    @app.exception_handler(InputError)
+    async def _not_usable(request: Request, error: InputError) -> Response:
+        problems = [{"where": one.where, "said": str(one)} for one in error.problems]
+        return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
+
+    @app.exception_handler(Exception)
+    async def _own_fault(request: Request, error: Exception) -> Response:
+        reference = secrets.token_hex(4)
+        route = getattr(request.scope.get("route"), "path", "no route")
+        place = _last_place(error)
+        _LOG.error("fault %s: %s at %s, %s %s", reference, type(error).__name__, place, request.method, route)
+        said = "Nothing that was saved is lost. Please report it with this reference."
+        return refusal(request.scope, 500, said, reference=reference)
+
+
+def _problems(errors: Sequence[Any]) -> list[dict[str, str]]:
+    return [
+        {"where": ".".join(str(step) for step in error["loc"][1:]), "said": str(error["msg"])} for error in errors
+    ]
+
+
+def _last_place(error: BaseException) -> str:
+    """Where in our code it happened; without values, which may be personal."""
+    trace, place = error.__traceback__, "?"
+    while trace is not None:
+        place = f"{trace.tb_frame.f_globals.get('__name__', '?')}:{trace.tb_lineno}"
+        trace = trace.tb_next
+    return place

@@ -1,0 +1,136 @@
+"""What stands before every page: which hosts and origins may ask, how much they may send, what a page may do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from longhold.web.failures import refusal
+from longhold.web.settings import Settings, is_loopback
+
+__all__ = ["CONTENT_POLICY", "Guard", "REPORT_POLICY"]
+
+CONTENT_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; "
+    "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+REPORT_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; font-src data:; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'; sandbox allow-popups allow-same-origin"
+)
+"""Of a report, which is one file with its style inside and no script."""
+_HEADERS = {
+    "content-security-policy": CONTENT_POLICY,
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "geolocation=(self), camera=(self), microphone=(), payment=(), usb=()",
+    "cache-control": "no-store",
+}
+_READING = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+class TooLarge(Exception):
+    """A request that sends more than is taken in."""
+
+
+class Guard:
+    """The outermost layer of the page.
+
+    Parameters
+    ----------
+    app : what it stands before
+    settings : of the server
+    """
+
+    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+        self._app = app
+        self._settings = settings
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request, or refuse it."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        send = _with_headers(send, self._own_headers())
+        if reason := self._refused(scope, headers):
+            await refusal(scope, *reason)(scope, receive, send)
+            return
+        started = False
+
+        async def sent(message: Message) -> None:
+            nonlocal started
+            started = started or message["type"] == "http.response.start"
+            await send(message)
+
+        try:
+            await self._app(scope, _limited(receive, self._settings.most_body_bytes), sent)
+        except TooLarge:
+            if started:
+                raise
+            await refusal(scope, 413, self._too_large())(scope, receive, send)
+
+    def _refused(self, scope: Scope, headers: Headers) -> tuple[int, str] | None:
+        host = headers.get("host", "")
+        if not self._answers_to(host):
+            return 421, "This server does not answer to that name. Open it by the address it printed at its start."
+        if scope["method"] not in _READING and not _same_origin(headers, host):
+            return 403, "The request came from another site. Open the page itself and send it from there."
+        length = headers.get("content-length", "0")
+        if not length.isdecimal() or int(length) > self._settings.most_body_bytes:
+            return 413, self._too_large()
+        return None
+
+    def _too_large(self) -> str:
+        most = self._settings.most_body_bytes // (1024 * 1024)
+        return f"That is larger than the {most} MiB that are taken in. Send a smaller file."
+
+    def _answers_to(self, host: str) -> bool:
+        try:
+            name = urlsplit(f"//{host}").hostname or ""
+        except ValueError:
+            return False
+        return name in self._settings.names or (is_loopback(self._settings.host) and is_loopback(name))
+
+    def _own_headers(self) -> Mapping[str, str]:
+        if not self._settings.secure:
+            return _HEADERS
+        return {**_HEADERS, "strict-transport-security": "max-age=31536000"}
+
+
+def _same_origin(headers: Headers, host: str) -> bool:
+    """Programs send neither header; a browser always sends one of them with what changes something."""
+    if (site := headers.get("sec-fetch-site")) is not None:
+        return site in ("same-origin", "none")
+    origin = headers.get("origin")
+    return origin is None or urlsplit(origin).netloc == host
+
+
+def _with_headers(send: Send, own: Mapping[str, str]) -> Send:
+    async def sent(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in own.items():
+                headers.setdefault(name, value)
+        await send(message)
+
+    return sent
+
+
+def _limited(receive: Receive, most: int) -> Receive:
+    taken = 0
+
+    async def received() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > most:
+            raise TooLarge
+        return message
+
+    return received

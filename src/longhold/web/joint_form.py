@@ -1,0 +1,191 @@
+"""The form of one joint: what is asked, what was typed, and the structure that it describes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from starlette.datastructures import QueryParams
+
+from longhold.base.errors import InputError, Problem
+from longhold.codes import list_packs
+from longhold.intake.position import read_named_position
+
+__all__ = ["JointForm", "field_of"]
+
+_MOST_PARTS = 4
+_TEXTS = {
+    "at": "",
+    "salt_water": "",
+    "place": "open_to_rain",
+    "species": "southern pine",
+    "preservative": "MCA",
+    "use_category": "UC4A",
+    "timber_size": "2x8",
+    "side_size": "",
+    "demand": "",
+    "life": "30 years",
+    "code": "us_irc 2021",
+    "application": "deck",
+    "role": "structural",
+    "units": "us",
+    "shore": "",
+    "setting": "",
+    "access": "",
+}
+_OF_PART = ("kind", "size", "label", "count")
+_FIELDS = {
+    "site": "at",
+    "site.latitude": "at",
+    "site.longitude": "at",
+    "site.distance_to_salt_water": "salt_water",
+    "site.shore": "shore",
+    "site.air.setting": "setting",
+    "timbers.main.species": "species",
+    "timbers.main.preservative": "preservative",
+    "timbers.main.use_category": "use_category",
+    "timbers.main.size": "timber_size",
+    "timbers.main": "timber_size",
+    "timbers.side.size": "side_size",
+    "timbers.side": "side_size",
+    "joints[0].demand": "demand",
+    "joints[0].place": "place",
+    "joints[0].role": "role",
+    "joints[0].access": "access",
+    "design_life": "life",
+    "code.pack": "code",
+    "code.edition": "code",
+    "application": "application",
+    "units": "units",
+}
+"""Form fields by path inside the structure."""
+
+
+@dataclass(frozen=True)
+class JointForm:
+    """What was typed.
+
+    Attributes
+    ----------
+    texts : by field; what is usual where the field was not sent
+    parts : kind, size, label and count of each part as typed
+    sent : whether anything was sent at all
+    """
+
+    texts: Mapping[str, str]
+    parts: tuple[Mapping[str, str], ...]
+    sent: bool = False
+    extra: Mapping[str, str] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, query: QueryParams) -> JointForm:
+        """The form as sent in an address."""
+        texts = {name: query.get(name, usual).strip() for name, usual in _TEXTS.items()}
+        columns = {name: query.getlist(name)[:_MOST_PARTS] for name in _OF_PART}
+        rows = max((len(values) for values in columns.values()), default=0)
+        parts = tuple(
+            {name: values[row].strip() if row < len(values) else "" for name, values in columns.items()}
+            for row in range(rows)
+        )
+        return cls(texts, parts or (_FIRST_PART,), bool(query))
+
+    @property
+    def rows(self) -> Sequence[Mapping[str, str]]:
+        """The parts, and one empty row where another fits."""
+        more = [_EMPTY_PART] if len(self.parts) < _MOST_PARTS and any(self.parts[-1].values()) else []
+        return [*self.parts, *more]
+
+    def given(self) -> dict[str, Any]:
+        """The structure that it describes, as keys and values.
+
+        Raises
+        ------
+        InputError : for a position that is none, and where nothing is known of the place
+        """
+        texts = self.texts
+        pack, _, edition = texts["code"].partition(" ")
+        main = {"species": texts["species"], "preservative": texts["preservative"], "size": texts["timber_size"]}
+        if texts["use_category"] and texts["preservative"].casefold() != "none":
+            main["use_category"] = texts["use_category"]
+        timbers = {"main": main}
+        joint: dict[str, Any] = {
+            "id": "J1",
+            "name": "One joint",
+            "place": texts["place"],
+            "main": "main",
+            "role": texts["role"],
+            "parts": [_part(number, row) for number, row in enumerate(self.parts, 1) if row["label"] or row["size"]],
+        }
+        if texts["side_size"]:
+            timbers["side"] = {**main, "size": texts["side_size"]}
+            joint["side"] = "side"
+        for name in ("demand", "access"):
+            if texts[name]:
+                joint[name] = texts[name]
+        return {
+            "name": "One joint",
+            "units": texts["units"],
+            "design_life": texts["life"],
+            "code": {"pack": pack, "edition": edition},
+            "application": texts["application"],
+            "site": self._site(),
+            "timbers": timbers,
+            "joints": [joint],
+        }
+
+    def _site(self) -> dict[str, Any]:
+        texts = self.texts
+        if not texts["at"]:
+            do = "Press the map, or type latitude and longitude such as 33.97 -77.92."
+            raise InputError(Problem("site", None, "tell where it is.", do))
+        (latitude, longitude), name = read_named_position(texts["at"], "site")
+        site: dict[str, Any] = {
+            "name": name or f"{latitude:g}, {longitude:g}",
+            "jurisdiction": _jurisdiction(texts["code"]),
+            "latitude": latitude,
+            "longitude": longitude,
+        }
+        if texts["salt_water"]:
+            site["distance_to_salt_water"] = texts["salt_water"]
+        if texts["shore"]:
+            site["shore"] = texts["shore"]
+        if texts["setting"]:
+            site["air"] = {"setting": texts["setting"]}
+        return site
+
+
+_EMPTY_PART: Mapping[str, str] = {"kind": "nail", "size": "", "label": "", "count": ""}
+_FIRST_PART: Mapping[str, str] = {
+    "kind": "lag_screw",
+    "size": "1/2 in x 4 in",
+    "label": "HDG per ASTM A153",
+    "count": "",
+}
+
+
+def _jurisdiction(code: str) -> str:
+    pack = list_packs().get(code.partition(" ")[0])
+    return pack.jurisdictions[0] if pack is not None and pack.jurisdictions else "US"
+
+
+def _part(number: int, row: Mapping[str, str]) -> dict[str, Any]:
+    part: dict[str, Any] = {"id": f"part{number}", "kind": row["kind"], "label": row["label"]}
+    if row["size"]:
+        part["size"] = row["size"]
+    if row["count"]:
+        part["count"] = int(row["count"]) if row["count"].isdecimal() else row["count"]
+    return part
+
+
+def field_of(where: str) -> str:
+    """The form field that a path inside the structure stands for; the whole form where none does.
+
+    >>> field_of("joints[0].parts[1].label"), field_of("site.latitude"), field_of("note")
+    ('label-1', 'at', '')
+    """
+    if where.startswith("joints[0].parts["):
+        number, _, name = where.removeprefix("joints[0].parts[").partition("]")
+        name = name.removeprefix(".").split("[")[0]
+        return f"{name if name in _OF_PART else 'size'}-{number}"
+    return _FIELDS.get(where, "")

@@ -1,0 +1,171 @@
+"""One joint in a minute: where it is, what it is made of, and the answer."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+from collections.abc import Mapping
+from functools import cache, partial
+from typing import TYPE_CHECKING, Any, get_args
+
+from fastapi import APIRouter, Request
+from markupsafe import Markup
+from starlette.responses import RedirectResponse, Response
+
+from longhold.assessment.line import assess
+from longhold.assessment.words import enough_words
+from longhold.base.errors import InputError
+from longhold.codes import list_packs
+from longhold.documents.report import report_part
+from longhold.intake.load import structure_of
+from longhold.intake.position import read_named_position
+from longhold.model.sizes import PartKind
+from longhold.model.structure import Application
+from longhold.model.surroundings import places
+from longhold.web.joint_form import JointForm, field_of
+from longhold.web.pages import show
+from longhold.web.work import Task
+from longhold.web.world_map import HEIGHT, WIDTH, MapView, map_svg
+from longhold.wood.preservatives import preservative_table
+from longhold.wood.species import species_table
+
+if TYPE_CHECKING:
+    from longhold.assessment.findings import Assessment
+    from longhold.model.structure import Structure
+
+__all__ = ["router"]
+
+router = APIRouter(include_in_schema=False)
+_PATIENCE_S = 1.2
+_USE_CATEGORIES = ("UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C")
+
+
+@router.get("/map.svg")
+def world_map(latitude: float = 20.0, longitude: float = 0.0, span: float = 360.0, at: str = "") -> Response:
+    """A part of the world as a picture."""
+    view = MapView(max(-85.0, min(85.0, latitude)), longitude, max(0.1, min(360.0, span)))
+    content = map_svg(view, _position(at))
+    return Response(content, media_type="image/svg+xml", headers={"cache-control": "private, max-age=3600"})
+
+
+@router.get("/joint")
+def joint(request: Request) -> Response:
+    """The form, and the answer where it can be given."""
+    query = request.query_params
+    form = JointForm.of(query)
+    view = _view(query)
+    if "map.x" in query and "map.y" in query:
+        latitude, longitude = view.at(_number(query["map.x"]), _number(query["map.y"]))
+        form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
+        return _form(request, form, view.closer(latitude, longitude), {})
+    if "wider" in query:
+        return _form(request, form, view.farther(), {})
+    if not form.sent or "change" in query:
+        return _form(request, form, view, {})
+    try:
+        structure = structure_of(form.given())
+    except InputError as error:
+        return _form(request, form, view, _beside(error))
+    task = _asked(request, structure)
+    if not task.wait(_PATIENCE_S):
+        return show("working.html.j2", scope=request.scope, task=task, back=_address(request, "/joint", change="1"))
+    if isinstance(task.error, InputError):
+        return _form(request, form, view, _beside(task.error))
+    if task.error is not None:
+        raise task.error
+    if task.state == "stopped":
+        return RedirectResponse(_address(request, "/joint", change="1"), 303)
+    return _answer(request, form, task.result)
+
+
+def _asked(request: Request, structure: Structure) -> Task:
+    key = hashlib.sha256(structure.model_dump_json().encode()).hexdigest()
+    run = partial(_assessed, structure)
+    task: Task = request.app.state.work.ask(key, "One joint", run)
+    return task
+
+
+def _assessed(structure: Structure, step: Any) -> Assessment:
+    return assess(structure, progress=step)
+
+
+def _answer(request: Request, form: JointForm, found: Assessment) -> Response:
+    return show(
+        "joint_answer.html.j2",
+        scope=request.scope,
+        form=form,
+        finding=found.findings[0],
+        structure=found.structure,
+        body=Markup(report_part("joint_body.html.j2", found, datetime.date.today())),
+        change=_address(request, "/joint", change="1"),
+        enough=enough_words(found.findings[0].enough),
+    )
+
+
+def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[str, list[str]]) -> Response:
+    return show(
+        "joint.html.j2",
+        scope=request.scope,
+        status=422 if problems else 200,
+        form=form,
+        problems=problems,
+        view=view,
+        width=WIDTH,
+        height=HEIGHT,
+        places=[(one.name, one.words) for one in places().values()],
+        kinds=get_args(PartKind),
+        species=sorted(species_table()),
+        preservatives=sorted(preservative_table()),
+        use_categories=[("", "not stated"), *((one, one) for one in _USE_CATEGORIES)],
+        applications=[(one, one.replace("_", " ")) for one in get_args(Application)],
+        codes=_codes(),
+    )
+
+
+@cache
+def _codes() -> tuple[tuple[str, str], ...]:
+    """Every code that may govern, newest edition first: what the form sends, and what people read."""
+    packs = [pack for pack in list_packs().values() if pack.kind == "code"]
+    packs.sort(key=lambda pack: (pack.id != "us_irc", pack.id[:2] != "us", pack.title))
+    return tuple(
+        (f"{pack.id} {edition}", f"{pack.title}, {edition}") for pack in packs for edition in reversed(pack.editions)
+    )
+
+
+def _beside(error: InputError) -> dict[str, list[str]]:
+    """What is wrong, by form field; that of no field stands under the blank name."""
+    found: dict[str, list[str]] = {}
+    for one in error.problems:
+        name = field_of(one.where)
+        said = f"{one.allowed} {one.do}".strip()
+        found.setdefault(name, []).append(said[:1].upper() + said[1:] if name else str(one))
+    return found
+
+
+def _view(query: Mapping[str, str]) -> MapView:
+    if "view" in query:
+        parts = [_number(part) for part in query["view"].split(",")]
+        if len(parts) == 3 and 0.0 < parts[2] <= 360.0:
+            return MapView(max(-85.0, min(85.0, parts[0])), parts[1], parts[2])
+    here = _position(query.get("at", ""))
+    return MapView() if here is None else MapView(*here, 5.0)
+
+
+def _position(text: str) -> tuple[float, float] | None:
+    try:
+        return read_named_position(text, "at")[0] if text.strip() else None
+    except InputError:
+        return None
+
+
+def _number(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        return 0.0
+    return value if abs(value) <= 10_000.0 else 0.0
+
+
+def _address(request: Request, path: str, **more: str) -> str:
+    url = request.url.include_query_params(**more)
+    return f"{path}?{url.query}"

@@ -1,0 +1,31 @@
+"""The page that reads a label."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from longhold.labels import LabelError, explain
+from longhold.web.pages import show
+
+__all__ = ["router"]
+
+router = APIRouter(include_in_schema=False)
+_MOST_LETTERS = 2000
+_EXAMPLES = ("HDG per ASTM A153", "hanger G185 with 10d nails A153 D", "A4-70", "ISO 4042 Fe/Zn12", "Z275")
+
+
+@router.get("/label")
+def label(request: Request, text: str = "") -> Response:
+    """What the words on a label promise."""
+    words = " ".join(text.split())
+    headings, refused = (), ""
+    if len(words) > _MOST_LETTERS:
+        refused = f"has {len(words):,} letters; up to {_MOST_LETTERS:,} are read. Leave out what is not about metal."
+    elif words:
+        try:
+            headings = explain(words).headings
+        except LabelError as error:
+            refused = str(error)
+    values = {"text": text, "headings": headings, "refused": refused, "examples": _EXAMPLES}
+    return show("label.html.j2", scope=request.scope, status=422 if refused else 200, **values)

@@ -1,0 +1,110 @@
+"""Pages from their templates, and the files that stand beside them."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+import jinja2
+from starlette.responses import HTMLResponse, Response
+from starlette.types import Scope
+
+from longhold.base.version import VERSION
+from longhold.documents.page import style_sheet, template_text
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = ["FLOWS", "asset", "asset_url", "is_part", "show"]
+
+FLOWS = (
+    ("/label", "A label"),
+    ("/joint", "One joint"),
+    ("/structures", "Structures"),
+)
+"""Address and name of each way in, as the head of every page lists them."""
+_KINDS = {
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".woff2": "font/woff2",
+    ".svg": "image/svg+xml",
+    ".txt": "text/plain; charset=utf-8",
+}
+_FONTS = ("regular", "bold", "italic")
+
+
+def show(template: str, *, scope: Scope, status: int = 200, **values: Any) -> Response:
+    """One page, or the part of it that a script asked for.
+
+    Parameters
+    ----------
+    template : its name
+    scope : of the request
+    status : of HTTP
+    values : what the template asks for
+    """
+    html = (
+        _environment()
+        .get_template(template)
+        .render(here=str(scope.get("path", "")), part=is_part(scope), person=scope.get("person"), **values)
+    )
+    return HTMLResponse(html, status_code=status, headers={"vary": "HX-Request"})
+
+
+def is_part(scope: Scope) -> bool:
+    """Whether the script of a page asks for what goes inside it."""
+    headers: Mapping[bytes, bytes] = dict(scope.get("headers", []))
+    return headers.get(b"hx-request") == b"true" and headers.get(b"hx-history-restore-request") != b"true"
+
+
+@cache
+def asset(name: str) -> tuple[bytes, str] | None:
+    """Bytes and media type of a file that pages use; None where there is no such file."""
+    kind = _KINDS.get(f".{name.rpartition('.')[2]}")
+    if kind is None or name not in _assets():
+        return None
+    return _assets()[name], kind
+
+
+@cache
+def asset_url(name: str) -> str:
+    """Its address, which changes with its content, so that browsers may keep it for good.
+
+    Raises
+    ------
+    KeyError : where there is no such file
+    """
+    return f"/static/{hashlib.sha256(_assets()[name]).hexdigest()[:12]}/{name}"
+
+
+@cache
+def _assets() -> Mapping[str, bytes]:
+    found = {
+        one.name: one.read_bytes() for one in files("longhold.web").joinpath("static").iterdir() if one.is_file()
+    }
+    fonts = files("longhold.documents").joinpath("fonts")
+    found |= {f"{name}.woff2": fonts.joinpath(f"{name}.woff2").read_bytes() for name in _FONTS}
+    digests = {name: hashlib.sha256(found[f"{name}.woff2"]).hexdigest()[:12] for name in _FONTS}
+    faces = {name: f"/static/{digest}/{name}.woff2" for name, digest in digests.items()}
+    found["report.css"] = style_sheet(faces, foot="Longhold: a forecast, not a certificate").encode()
+    return found
+
+
+def _own_template(name: str) -> str | None:
+    file = files("longhold.web").joinpath("templates", name)
+    return file.read_text(encoding="utf-8") if file.is_file() else None
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.FunctionLoader(lambda name: _own_template(name) or template_text(name)),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.globals |= {"asset_url": asset_url, "flows": FLOWS, "version": VERSION}
+    return environment
