@@ -135,8 +135,8 @@ def _first(
 ) -> tuple[Site, Mapping[str, Sequence[str]] | None, System]:
     """The first site, the joints of its structure by place, and units."""
     from longhold.base.errors import InputError, Problem
-    from longhold.intake.position import looks_like_position, read_position
     from longhold.intake.load import load_structure_or_site
+    from longhold.intake.position import looks_like_position, read_position
     from longhold.model.structure import Structure
 
     if looks_like_position(words):

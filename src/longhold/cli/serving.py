@@ -13,7 +13,8 @@ __all__ = ["serve"]
 def serve(
     port: Annotated[int, typer.Option(min=0, max=65_535, help="Port; 0 takes a free one.")] = 8765,
     store: Annotated[
-        str | None, typer.Option(metavar="FILE|URL", help="Where structures are kept, in place of the usual file.")
+        str | None,
+        typer.Option(metavar="FILE|URL", help="Where structures are kept, in place of the usual file."),
     ] = None,
     browser: Annotated[bool, typer.Option(help="Open the page in the browser of this machine.")] = True,
 ) -> None:

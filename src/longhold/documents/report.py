@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
+
 from longhold.documents.alike import alike_told_once
 from longhold.documents.charts import Setting
 from longhold.documents.figures import chance
@@ -73,7 +75,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     return page("report.html.j2", _foot(main, as_of), used, main.structure.units, **values)
 
 
-def report_part(template: str, assessment: Assessment, as_of: datetime.date) -> str:
+def report_part(template: str, assessment: Assessment, as_of: datetime.date) -> Markup:
     """A part of the report for a page that has a head and a style of its own.
 
     Parameters
@@ -83,7 +85,8 @@ def report_part(template: str, assessment: Assessment, as_of: datetime.date) -> 
     as_of : date that it carries
     """
     main = alike_told_once(assessment)
-    return fragment(template, [main.sources], main.structure.units, **_values([main], as_of))
+    html = fragment(template, [main.sources], main.structure.units, **_values([main], as_of))
+    return Markup(html)  # noqa: S704  its template escapes
 
 
 def _values(assessments: Sequence[Assessment], as_of: datetime.date) -> dict[str, Any]:

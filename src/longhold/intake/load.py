@@ -22,7 +22,16 @@ from longhold.intake.workbook import is_workbook_name
 from longhold.model.costs import Costs
 from longhold.model.structure import Site, Structure
 
-__all__ = ["load", "load_costs", "load_given", "load_site", "load_structure_or_site", "loads", "site_of", "structure_of"]
+__all__ = [
+    "load",
+    "load_costs",
+    "load_given",
+    "load_site",
+    "load_structure_or_site",
+    "loads",
+    "site_of",
+    "structure_of",
+]
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -120,9 +129,11 @@ def structure_of(given: dict[str, Any]) -> Structure:
 def _files_named(given: dict[str, Any]) -> Iterator[Problem]:
     said = "names a file, which is read only beside a structure file."
     code, site = given.get("code"), given.get("site")
-    pack = code.get("pack") if isinstance(code, dict) else None
-    if isinstance(pack, str) and pack.casefold().endswith(".toml") and not code.get("rules"):
-        yield Problem("code.pack", pack, said, "Take one of the built-in packs, or bring the file in with its rules.")
+    pack = code.get("pack") if isinstance(code, dict) and not code.get("rules") else None
+    if isinstance(pack, str) and pack.casefold().endswith(".toml"):
+        yield Problem(
+            "code.pack", pack, said, "Take one of the built-in packs, or bring the file in with its rules."
+        )
     climate = site.get("climate") if isinstance(site, dict) else None
     if isinstance(climate, dict) and "file" in climate:
         do = "Give the values, or bring the structure in as a file with the weather in it."

@@ -34,12 +34,18 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     work = Work(settings.workers)
 
     @asynccontextmanager
-    async def life(app: FastAPI) -> AsyncIterator[None]:
+    async def life(_: FastAPI) -> AsyncIterator[None]:
         yield
         work.close()
 
-    app = FastAPI(title="Longhold", version=VERSION, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json",
-                  lifespan=life)
+    app = FastAPI(
+        title="Longhold",
+        version=VERSION,
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/api/openapi.json",
+        lifespan=life,
+    )
     app.state.work = work
     app.state.settings = settings
     app.add_middleware(Guard, settings=settings)
@@ -52,7 +58,7 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         return show("home.html.j2", scope=request.scope)
 
     @app.get("/static/{digest}/{name}", include_in_schema=False)
-    def static(request: Request, digest: str, name: str) -> Response:
+    def static(request: Request, name: str) -> Response:
         found = asset(name)
         if found is None:
             return refusal(request.scope, 404)

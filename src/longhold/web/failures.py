@@ -37,7 +37,8 @@ _TITLES: Mapping[int, str] = {
 _SAID: Mapping[int, str] = {
     401: "This server asks who you are.",
     403: "Your role does not allow this. Ask an owner of this server.",
-    404: "The address may have been mistyped, or what it named was put away. What you saved is on the first page.",
+    404: "The address may have been mistyped, or what it named was put away. What was saved is listed under "
+    "Structures.",
     405: "This address does not take what was sent to it.",
     429: "Wait a minute, then try again.",
 }
@@ -96,7 +97,8 @@ def handle_failures(app: FastAPI) -> None:
 
 def _problems(errors: Sequence[Any]) -> list[dict[str, str]]:
     return [
-        {"where": ".".join(str(step) for step in error["loc"][1:]), "said": str(error["msg"])} for error in errors
+        {"where": ".".join(str(step) for step in error["loc"][1:]), "said": str(error["msg"])}
+        for error in errors
     ]
 
 

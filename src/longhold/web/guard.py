@@ -1,4 +1,4 @@
-"""What stands before every page: which hosts and origins may ask, how much they may send, what a page may do."""
+"""What stands before every page: who may ask, how much may be sent, what a page may do."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from longhold.web.failures import refusal
 from longhold.web.settings import Settings, is_loopback
 
-__all__ = ["CONTENT_POLICY", "Guard", "REPORT_POLICY"]
+__all__ = ["CONTENT_POLICY", "REPORT_POLICY", "Guard"]
 
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; "
@@ -34,7 +34,7 @@ _HEADERS = {
 _READING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
-class TooLarge(Exception):
+class TooLargeError(Exception):
     """A request that sends more than is taken in."""
 
 
@@ -70,7 +70,7 @@ class Guard:
 
         try:
             await self._app(scope, _limited(receive, self._settings.most_body_bytes), sent)
-        except TooLarge:
+        except TooLargeError:
             if started:
                 raise
             await refusal(scope, 413, self._too_large())(scope, receive, send)
@@ -78,7 +78,10 @@ class Guard:
     def _refused(self, scope: Scope, headers: Headers) -> tuple[int, str] | None:
         host = headers.get("host", "")
         if not self._answers_to(host):
-            return 421, "This server does not answer to that name. Open it by the address it printed at its start."
+            return (
+                421,
+                "This server does not answer to that name. Open it by the address it printed at its start.",
+            )
         if scope["method"] not in _READING and not _same_origin(headers, host):
             return 403, "The request came from another site. Open the page itself and send it from there."
         length = headers.get("content-length", "0")
@@ -130,7 +133,7 @@ def _limited(receive: Receive, most: int) -> Receive:
         message = await receive()
         taken += len(message.get("body", b""))
         if taken > most:
-            raise TooLarge
+            raise TooLargeError
         return message
 
     return received

@@ -105,7 +105,11 @@ class JointForm:
         """
         texts = self.texts
         pack, _, edition = texts["code"].partition(" ")
-        main = {"species": texts["species"], "preservative": texts["preservative"], "size": texts["timber_size"]}
+        main = {
+            "species": texts["species"],
+            "preservative": texts["preservative"],
+            "size": texts["timber_size"],
+        }
         if texts["use_category"] and texts["preservative"].casefold() != "none":
             main["use_category"] = texts["use_category"]
         timbers = {"main": main}
@@ -115,7 +119,9 @@ class JointForm:
             "place": texts["place"],
             "main": "main",
             "role": texts["role"],
-            "parts": [_part(number, row) for number, row in enumerate(self.parts, 1) if row["label"] or row["size"]],
+            "parts": [
+                _part(number, row) for number, row in enumerate(self.parts, 1) if row["label"] or row["size"]
+            ],
         }
         if texts["side_size"]:
             timbers["side"] = {**main, "size": texts["side_size"]}

@@ -9,7 +9,6 @@ from functools import cache, partial
 from typing import TYPE_CHECKING, Any, get_args
 
 from fastapi import APIRouter, Request
-from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 
 from longhold.assessment.line import assess
@@ -68,7 +67,9 @@ def joint(request: Request) -> Response:
         return _form(request, form, view, _beside(error))
     task = _asked(request, structure)
     if not task.wait(_PATIENCE_S):
-        return show("working.html.j2", scope=request.scope, task=task, back=_address(request, "/joint", change="1"))
+        return show(
+            "working.html.j2", scope=request.scope, task=task, back=_address(request, "/joint", change="1")
+        )
     if isinstance(task.error, InputError):
         return _form(request, form, view, _beside(task.error))
     if task.error is not None:
@@ -96,7 +97,7 @@ def _answer(request: Request, form: JointForm, found: Assessment) -> Response:
         form=form,
         finding=found.findings[0],
         structure=found.structure,
-        body=Markup(report_part("joint_body.html.j2", found, datetime.date.today())),
+        body=report_part("joint_body.html.j2", found, datetime.date.today()),
         change=_address(request, "/joint", change="1"),
         enough=enough_words(found.findings[0].enough),
     )
@@ -128,7 +129,9 @@ def _codes() -> tuple[tuple[str, str], ...]:
     packs = [pack for pack in list_packs().values() if pack.kind == "code"]
     packs.sort(key=lambda pack: (pack.id != "us_irc", pack.id[:2] != "us", pack.title))
     return tuple(
-        (f"{pack.id} {edition}", f"{pack.title}, {edition}") for pack in packs for edition in reversed(pack.editions)
+        (f"{pack.id} {edition}", f"{pack.title}, {edition}")
+        for pack in packs
+        for edition in reversed(pack.editions)
     )
 
 

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from longhold.labels import LabelError, explain
+from longhold.labels.explain import Heading
 from longhold.web.pages import show
 
 __all__ = ["router"]
@@ -19,9 +20,11 @@ _EXAMPLES = ("HDG per ASTM A153", "hanger G185 with 10d nails A153 D", "A4-70", 
 def label(request: Request, text: str = "") -> Response:
     """What the words on a label promise."""
     words = " ".join(text.split())
-    headings, refused = (), ""
+    headings: tuple[Heading, ...] = ()
+    refused = ""
     if len(words) > _MOST_LETTERS:
-        refused = f"has {len(words):,} letters; up to {_MOST_LETTERS:,} are read. Leave out what is not about metal."
+        most = f"up to {_MOST_LETTERS:,} are read"
+        refused = f"It has {len(words):,} letters; {most}. Leave out what is not about metal."
     elif words:
         try:
             headings = explain(words).headings

@@ -82,7 +82,9 @@ def asset_url(name: str) -> str:
 @cache
 def _assets() -> Mapping[str, bytes]:
     found = {
-        one.name: one.read_bytes() for one in files("longhold.web").joinpath("static").iterdir() if one.is_file()
+        one.name: one.read_bytes()
+        for one in files("longhold.web").joinpath("static").iterdir()
+        if one.is_file()
     }
     fonts = files("longhold.documents").joinpath("fonts")
     found |= {f"{name}.woff2": fonts.joinpath(f"{name}.woff2").read_bytes() for name in _FONTS}

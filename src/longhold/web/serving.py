@@ -37,7 +37,11 @@ def run_server(settings: Settings, browser: bool) -> None:
     if browser:
         Timer(0.8, webbrowser.open, [address]).start()
     config = uvicorn.Config(
-        make_app(settings), log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=3
+        make_app(settings),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=3,
     )
     uvicorn.Server(config).run(sockets=[listening])
 
@@ -50,6 +54,8 @@ def _listen(settings: Settings) -> socket.socket:
     except OSError:
         listening.close()
         said = "is taken by another program."
-        raise InputError(Problem("--port", settings.port, said, "Give another, or 0 for a free one.")) from None
+        raise InputError(
+            Problem("--port", settings.port, said, "Give another, or 0 for a free one.")
+        ) from None
     listening.listen(128)
     return listening

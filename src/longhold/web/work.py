@@ -1,4 +1,4 @@
-"""Computations that run beside the page: asked for by key, seen while they run, stopped on demand, kept for a while."""
+"""Computations that run beside the page: asked for by key, seen while they run, stopped on demand."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from longhold.base.errors import InputError
+from longhold.base.errors import InputError, Problem
 
-__all__ = ["Stopped", "Task", "Work"]
+__all__ = ["StoppedError", "Task", "Work"]
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
 Progress = Callable[[int, int], None]
 
 
-class Stopped(Exception):
+class StoppedError(Exception):
     """Somebody stopped the computation."""
 
 
@@ -63,11 +63,11 @@ class Task:
 
         Raises
         ------
-        Stopped : where it was asked to stop
+        StoppedError : where it was asked to stop
         """
         self.done, self.total = done, total
         if self._stop.is_set():
-            raise Stopped
+            raise StoppedError
 
     def run(self, compute: Callable[[Progress], Any]) -> None:
         """Compute, and keep what comes of it."""
@@ -76,7 +76,7 @@ class Task:
             self.step(0, self.total)
             self.result = compute(self.step)
             self.state = "done"
-        except Stopped:
+        except StoppedError:
             self.state = "stopped"
         except Exception as error:
             self.error, self.state = error, "failed"
@@ -133,8 +133,6 @@ class Work:
         self._pool.shutdown(wait=False, cancel_futures=True)
 
     def _refuse_too_many(self) -> None:
-        from longhold.base.errors import Problem
-
         if sum(not task.ended for task in self._tasks.values()) >= self._most_waiting:
             said = "too many computations wait already."
             raise InputError(Problem("the server", None, said, "Try again in a minute."))

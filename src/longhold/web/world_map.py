@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import import_module
 from math import cos, radians
 from pathlib import Path
 
 import numpy as np
+from markupsafe import Markup
 from numpy.typing import NDArray
 
 from longhold.air.coast_lines import thin_world
+from longhold.documents.svg import path, tag
 
 __all__ = ["HEIGHT", "WIDTH", "MapView", "map_svg"]
 
@@ -21,6 +24,7 @@ WIDTH, HEIGHT = 340, 230
 """Of the picture [CSS px]."""
 _WIDEST_DEG, _NARROWEST_DEG = 360.0, 0.1
 _CLOSER = 4.0
+_LEAST_PX, _MARGIN_PX, _LEAST_LINES = 1.2, 12.0, 3
 _GRID_STEPS = (45.0, 15.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.02)
 _STYLE = """
 svg{background:#fbfaf6}.land{fill:none;stroke:#17191c;stroke-width:1.1;stroke-linejoin:round}
@@ -62,6 +66,12 @@ class MapView:
         longitude = self.longitude + (x - WIDTH / 2) / across
         return max(-90.0, min(90.0, latitude)), (longitude + 180.0) % 360.0 - 180.0
 
+    def pixel(self, latitude: float, longitude: float) -> tuple[float, float]:
+        """The point of the picture [px] that shows a place [degree]."""
+        across, up = self.scale
+        x = ((longitude - self.longitude + 180.0) % 360.0 - 180.0) * across + WIDTH / 2
+        return x, HEIGHT / 2 - (latitude - self.latitude) * up
+
     def closer(self, latitude: float, longitude: float) -> MapView:
         """A closer view about a place."""
         return MapView(latitude, longitude, max(self.span_deg / _CLOSER, _NARROWEST_DEG))
@@ -71,7 +81,8 @@ class MapView:
         return MapView(self.latitude, self.longitude, min(self.span_deg * _CLOSER, _WIDEST_DEG))
 
 
-def map_svg(view: MapView, here: tuple[float, float] | None) -> str:
+@lru_cache(maxsize=256)
+def map_svg(view: MapView, here: tuple[float, float] | None) -> Markup:
     """Coastlines, a grid with its degrees, and the chosen place.
 
     Parameters
@@ -79,11 +90,19 @@ def map_svg(view: MapView, here: tuple[float, float] | None) -> str:
     view : what is shown
     here : latitude and longitude of the chosen place [degree]
     """
-    lines = "".join(_path(line, view) for line in _lines())
-    marked = "" if here is None else _mark(*_pixel(here[1], here[0], view))
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" '
-        f'height="{HEIGHT}"><style>{_STYLE}</style>{_grid(view)}<path class="land" d="{lines}"/>{marked}</svg>'
+    seen = np.flatnonzero(_widths_deg() * view.scale[1] > _LEAST_PX)
+    pieces = [piece for number in seen for piece in _pieces(_lines()[number], view)]
+    return tag(
+        "svg",
+        tag("style", Markup(_STYLE)),  # noqa: S704 - a constant of ours
+        *_meridians(view),
+        *_parallels(view),
+        tag("path", d="".join(pieces) or None, class_="land"),
+        *([] if here is None else _mark(*view.pixel(*here))),
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {WIDTH} {HEIGHT}",
+        width=WIDTH,
+        height=HEIGHT,
     )
 
 
@@ -97,65 +116,67 @@ def _lines() -> tuple[Array, ...]:
 
 
 @cache
-def _boxes() -> Array:
-    return np.array([[*line.min(axis=0), *line.max(axis=0)] for line in _lines()]).reshape(-1, 4)
+def _widths_deg() -> Array:
+    """The greater of width and height of each line [degree]."""
+    return np.array([np.ptp(line, axis=0).max() for line in _lines()])
 
 
-def _path(line: Array, view: MapView) -> str:
+def _pieces(line: Array, view: MapView) -> Iterator[str]:
+    """Path data of what a view shows of a coastline, in as many points as can be told apart."""
     across, up = view.scale
     x = ((line[:, 0] - view.longitude + 180.0) % 360.0 - 180.0) * across + WIDTH / 2
     y = HEIGHT / 2 - (line[:, 1] - view.latitude) * up
     if x.max() < 0 or x.min() > WIDTH or y.max() < 0 or y.min() > HEIGHT:
-        return ""
-    if np.ptp(x) < 1.2 and np.ptp(y) < 1.2:
-        return ""
-    points = np.column_stack([x, y])
-    seen = (x > -WIDTH) & (x < 2 * WIDTH) & (y > -HEIGHT) & (y < 2 * HEIGHT)
-    pieces, pen, last = [], False, None
-    for point, inside in zip(np.round(points, 1).tolist(), seen.tolist(), strict=True):
-        if not inside or (last is not None and abs(point[0] - last[0]) > WIDTH):
-            pen, last = False, point if inside else None
-            if not inside:
-                continue
-        if pen and last is not None and abs(point[0] - last[0]) + abs(point[1] - last[1]) < 0.8:
-            continue
-        pieces.append(f"{'L' if pen else 'M'}{point[0]:g} {point[1]:g}")
-        pen, last = True, point
-    return "".join(pieces)
+        return
+    near = (x > -WIDTH) & (x < 2 * WIDTH) & (y > -HEIGHT) & (y < 2 * HEIGHT)
+    jumps = np.abs(np.diff(x)) > WIDTH
+    breaks = np.flatnonzero(jumps | ~near[1:] | ~near[:-1]) + 1
+    for piece in np.split(np.column_stack([x, y]), breaks):
+        if len(piece) > 1:
+            yield path([tuple(point) for point in _thinned(piece).tolist()])
 
 
-def _pixel(longitude: float, latitude: float, view: MapView) -> tuple[float, float]:
-    across, up = view.scale
-    x = ((longitude - view.longitude + 180.0) % 360.0 - 180.0) * across + WIDTH / 2
-    return x, HEIGHT / 2 - (latitude - view.latitude) * up
+def _thinned(points: Array) -> Array:
+    cells = np.round(points / _LEAST_PX)
+    moved = np.any(np.diff(cells, axis=0) != 0, axis=1)
+    kept: Array = points[np.concatenate([[True], moved])]
+    return kept
 
 
-def _mark(x: float, y: float) -> str:
-    return (
-        f'<circle class="here" cx="{x:.1f}" cy="{y:.1f}" r="6"/>'
-        f'<path class="here" d="M{x:.1f} {y - 11:.1f}v7M{x:.1f} {y + 4:.1f}v7M{x - 11:.1f} {y:.1f}h7M{x + 4:.1f} {y:.1f}h7"/>'
-    )
+def _mark(x: float, y: float) -> Iterator[Markup]:
+    yield tag("circle", cx=x, cy=y, r=6, class_="here")
+    for dx, dy in ((0, -1), (0, 1), (-1, 0), (1, 0)):
+        yield tag("line", x1=x + 4 * dx, y1=y + 4 * dy, x2=x + 11 * dx, y2=y + 11 * dy, class_="here")
 
 
-def _grid(view: MapView) -> str:
-    step = next((one for one in _GRID_STEPS if view.span_deg / one >= 4), _GRID_STEPS[-1])
-    drawn = []
-    for number in range(int((view.longitude - view.span_deg / 2) // step), int((view.longitude + view.span_deg / 2) // step) + 1):
-        degree = (number + 1) * step
-        x = (degree - view.longitude) * view.scale[0] + WIDTH / 2
-        if 0 < x < WIDTH:
-            shown = (degree + 180.0) % 360.0 - 180.0
-            drawn.append(f'<path class="grid" d="M{x:.1f} 0V{HEIGHT}"/><text x="{x + 2:.1f}" y="{HEIGHT - 3}">{_degrees(shown, "EW")}</text>')
-    high = HEIGHT / view.scale[1] / 2
-    for number in range(int((view.latitude - high) // step), int((view.latitude + high) // step) + 1):
-        degree = (number + 1) * step
-        y = HEIGHT / 2 - (degree - view.latitude) * view.scale[1]
-        if 12 < y < HEIGHT - 12 and abs(degree) <= 90:
-            drawn.append(f'<path class="grid" d="M0 {y:.1f}H{WIDTH}"/><text x="2" y="{y - 2:.1f}">{_degrees(degree, "NS")}</text>')
-    return "".join(drawn)
+def _meridians(view: MapView) -> Iterator[Markup]:
+    for degree in _steps(view.longitude, view.span_deg):
+        x, _ = view.pixel(view.latitude, degree)
+        yield tag("path", d=f"M{x:.1f} 0V{HEIGHT}", class_="grid")
+        shown = (degree + 180.0) % 360.0 - 180.0
+        yield tag("text", _degrees(shown, "EW"), x=x + 2, y=HEIGHT - 3)
+
+
+def _parallels(view: MapView) -> Iterator[Markup]:
+    for degree in _steps(view.latitude, HEIGHT / view.scale[1], of=view.span_deg):
+        _, y = view.pixel(degree, view.longitude)
+        if abs(degree) < 90.0 and _MARGIN_PX < y < HEIGHT - _MARGIN_PX:
+            yield tag("path", d=f"M0 {y:.1f}H{WIDTH}", class_="grid")
+            yield tag("text", _degrees(degree, "NS"), x=2, y=y - 2)
+
+
+def _steps(middle: float, span: float, of: float | None = None) -> list[float]:
+    """Round degrees inside a span; ``of`` is the span whose steps they share."""
+    step = next((one for one in _GRID_STEPS if (of or span) / one >= _LEAST_LINES), _GRID_STEPS[-1])
+    first, last = np.ceil((middle - span / 2) / step), np.floor((middle + span / 2) / step)
+    degrees: list[float] = np.round(np.arange(first, last + 1) * step, 6).tolist()
+    return degrees
 
 
 def _degrees(value: float, letters: str) -> str:
-    if abs(value) < 1e-9:
-        return "0°"
-    return f"{abs(value):.6g}° {letters[value < 0]}"
+    """Degrees as a map writes them.
+
+    >>> _degrees(-45.0, "NS"), _degrees(0.0, "EW")
+    ('45° S', '0°')
+    """
+    return f"{abs(value):g}° {letters[value < 0]}" if value else "0°"
