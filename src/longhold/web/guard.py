@@ -61,18 +61,13 @@ class Guard:
         if reason := self._refused(scope, headers):
             await refusal(scope, *reason)(scope, receive, send)
             return
-        started = False
-
-        async def sent(message: Message) -> None:
-            nonlocal started
-            started = started or message["type"] == "http.response.start"
-            await send(message)
-
+        limit = _Limit(receive, send, self._settings.most_body_bytes)
         try:
-            await self._app(scope, _limited(receive, self._settings.most_body_bytes), sent)
+            await self._app(scope, limit.receive, limit.send)
         except TooLargeError:
-            if started:
+            if limit.started:
                 raise
+        if limit.passed and not limit.started:
             await refusal(scope, 413, self._too_large())(scope, receive, send)
 
     def _refused(self, scope: Scope, headers: Headers) -> tuple[int, str] | None:
@@ -125,15 +120,23 @@ def _with_headers(send: Send, own: Mapping[str, str]) -> Send:
     return sent
 
 
-def _limited(receive: Receive, most: int) -> Receive:
-    taken = 0
+class _Limit:
+    """Counts what a request sends; once it is too much, no answer but the refusal goes out."""
 
-    async def received() -> Message:
-        nonlocal taken
-        message = await receive()
-        taken += len(message.get("body", b""))
-        if taken > most:
+    def __init__(self, receive: Receive, send: Send, most: int) -> None:
+        self._receive, self._send, self._left = receive, send, most
+        self.passed = self.started = False
+
+    async def receive(self) -> Message:
+        message = await self._receive()
+        self._left -= len(message.get("body", b""))
+        if self._left < 0:
+            self.passed = True
             raise TooLargeError
         return message
 
-    return received
+    async def send(self, message: Message) -> None:
+        if self.passed and not self.started:
+            return
+        self.started = True
+        await self._send(message)

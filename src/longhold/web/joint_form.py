@@ -23,7 +23,7 @@ _TEXTS = {
     "preservative": "MCA",
     "use_category": "UC4A",
     "timber_size": "2x8",
-    "side_size": "",
+    "side_size": "2x8",
     "demand": "",
     "life": "30 years",
     "code": "us_irc 2021",
@@ -187,11 +187,11 @@ def _part(number: int, row: Mapping[str, str]) -> dict[str, Any]:
 def field_of(where: str) -> str:
     """The form field that a path inside the structure stands for; the whole form where none does.
 
-    >>> field_of("joints[0].parts[1].label"), field_of("site.latitude"), field_of("note")
+    >>> field_of("joints[0].parts[1].label (joint J1, part p2)"), field_of("site.latitude"), field_of("x")
     ('label-1', 'at', '')
     """
     if where.startswith("joints[0].parts["):
         number, _, name = where.removeprefix("joints[0].parts[").partition("]")
-        name = name.removeprefix(".").split("[")[0]
+        name = name.removeprefix(".").partition(" ")[0].partition("[")[0]
         return f"{name if name in _OF_PART else 'size'}-{number}"
-    return _FIELDS.get(where, "")
+    return _FIELDS.get(where.partition(" (")[0], "")

@@ -1,0 +1,99 @@
+"""One joint in a minute."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+
+import pytest
+from starlette.datastructures import QueryParams
+from starlette.testclient import TestClient
+
+HANGER = {
+    "at": "39.0 -98.0 Kansas",
+    "place": "dry_inside",
+    "preservative": "none",
+    "kind": ["hanger", "nail", "nail"],
+    "size": ["18 ga", "10d common x 1-1/2 in", ""],
+    "label": ["G185", "HDG per ASTM A153", ""],
+    "count": ["1", "10", ""],
+}
+
+
+def _value(page: str, field: str) -> str:
+    found = re.search(rf'<input id="{field}"[^>]* value="([^"]*)"', page)
+    assert found is not None
+    return unescape(found[1])
+
+
+def test_the_answer_is_that_of_the_command_line(client: TestClient) -> None:
+    from longhold import assess
+    from longhold.intake.load import structure_of
+    from longhold.web.joint_form import JointForm
+
+    page = client.get("/joint", params=HANGER)
+    assert page.status_code == 200
+    form = JointForm.of(QueryParams(page.request.url.query.decode()))
+    found = assess(structure_of(form.given())).findings[0]
+    assert found.answer.split(". ")[0] in unescape(page.text).replace("\xa0", " ")
+    assert "Show the calculation" in page.text
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"at": ""}, "at"),
+        ({"at": "91 0"}, "at"),
+        ({"life": "soon"}, "life"),
+        ({"species": "plastic"}, "species"),
+        ({"preservative": "magic"}, "preservative"),
+        ({"timber_size": "9x99"}, "timber_size"),
+        ({"side_size": "thick"}, "side_size"),
+        ({"salt_water": "45"}, "salt_water"),
+        ({"demand": "heavy"}, "demand"),
+        ({"code": "nobody 1900"}, "code"),
+        ({"place": "moon"}, "place"),
+        ({"label": ["zzz", "A153"]}, "label-0"),
+        ({"label": ["G185", "zzz"]}, "label-1"),
+        ({"size": ["18 ga", "tiny"]}, "size-1"),
+        ({"count": ["1", "ten"]}, "count-1"),
+        ({"kind": ["hanger", "glue"]}, "kind-1"),
+    ],
+)
+def test_what_is_wrong_stands_beside_its_field_and_what_was_typed_stays(
+    client: TestClient, change: dict[str, object], field: str
+) -> None:
+    sent = {**HANGER, **change}
+    page = client.get("/joint", params=sent)  # type: ignore[arg-type]
+    assert page.status_code == 422
+    assert f'id="wrong-{field}-1"' in page.text
+    assert f'href="#{field}"' in page.text
+    if field not in change:  # of a list only the first part is looked at
+        return
+    typed = change[field]
+    assert isinstance(typed, str)
+    if f'<input id="{field}"' in page.text:
+        assert _value(page.text, field) == typed
+
+
+def test_a_press_on_the_map_fills_the_position_and_comes_closer(client: TestClient) -> None:
+    world = client.get(
+        "/joint", params={"view": "20,0,360", "map.x": "170", "map.y": "115", "life": "12 years"}
+    )
+    assert _value(world.text, "at") == "20.0000 0.0000"
+    assert _value(world.text, "life") == "12 years"
+    assert "span=90.00000" in world.text
+
+
+def test_a_joint_without_parts_is_told_so(client: TestClient) -> None:
+    page = client.get("/joint", params={**HANGER, "label": ["", ""], "size": ["", ""]})
+    assert page.status_code == 422
+    assert "part" in page.text
+
+
+@pytest.mark.parametrize("text", ["../../etc/passwd", "town.toml 2021", "/etc/hosts.toml x", "{{7*7}} 1"])
+def test_no_file_of_the_server_is_read_for_a_code(client: TestClient, text: str) -> None:
+    page = client.get("/joint", params={**HANGER, "code": text})
+    assert page.status_code == 422
+    assert "root:" not in page.text
+    assert "49" not in re.findall(r"wrong-code[^<]*<", page.text)

@@ -1,0 +1,35 @@
+"""The page that reads a label."""
+
+from __future__ import annotations
+
+from html import unescape
+
+from starlette.testclient import TestClient
+
+
+def test_a_label_is_read(client: TestClient) -> None:
+    """ASTM A653/A653M, Table 1: G185 has at least 0.64 oz/ft2 on one side."""
+    page = client.get("/label", params={"text": "G185"})
+    assert page.status_code == 200
+    assert "0.64 oz/ft²" in page.text
+
+
+def test_what_cannot_be_read_is_said_beside_the_field_and_stays(client: TestClient) -> None:
+    page = client.get("/label", params={"text": "G-185x <b>"})
+    assert page.status_code == 422
+    assert "G-185x <b>" in unescape(page.text)
+    assert "<b>G" not in page.text
+    assert 'aria-invalid="true"' in page.text
+
+
+def test_a_label_without_end_is_refused(client: TestClient) -> None:
+    assert client.get("/label", params={"text": "G90 " * 600}).status_code == 422
+
+
+def test_without_words_examples_teach_and_can_be_read(client: TestClient) -> None:
+    from longhold.web.label_page import _EXAMPLES
+
+    page = client.get("/label")
+    for one in _EXAMPLES:
+        assert one in page.text
+        assert client.get("/label", params={"text": one}).status_code == 200

@@ -1,0 +1,42 @@
+"""The map that is pressed to choose a place."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from longhold.web.world_map import HEIGHT, WIDTH, MapView, map_svg
+
+VIEWS = st.builds(
+    MapView,
+    latitude=st.floats(-70, 70),
+    longitude=st.floats(-180, 180),
+    span_deg=st.floats(0.1, 120.0),
+)
+
+
+@given(view=VIEWS, x=st.floats(0, WIDTH), y=st.floats(0, HEIGHT))
+def test_a_pressed_point_is_the_place_that_is_drawn_there(view: MapView, x: float, y: float) -> None:
+    latitude, longitude = view.at(x, y)
+    if abs(latitude) < 90:
+        assert view.pixel(latitude, longitude) == pytest.approx((x, y), abs=1e-3)
+
+
+def test_both_edges_of_the_world_are_the_date_line() -> None:
+    world = MapView(0.0, 0.0)
+    assert abs(world.at(0, HEIGHT / 2)[1]) == abs(world.at(WIDTH, HEIGHT / 2)[1]) == 180.0
+
+
+def test_a_coast_is_drawn_where_there_is_one_and_none_far_inland() -> None:
+    """Land's End in England lies at 50.07 N 5.72 W; Kansas is a thousand kilometers from any sea."""
+    assert 'class="land"' in map_svg(MapView(50.07, -5.72, 1.0), None).split(' d="M')[-1]
+    assert ' d="M' not in map_svg(MapView(38.5, -98.0, 1.0), None).split('class="grid"')[-1]
+
+
+def test_the_map_is_a_picture_of_any_address(client: object) -> None:
+    asking = client.get  # type: ignore[attr-defined]
+    for query in ("", "?latitude=90&span=0", "?latitude=nan", "?longitude=1e9&span=-4", "?at=nowhere"):
+        answer = asking(f"/map.svg{query}")
+        assert answer.status_code in (200, 422)
+    assert asking("/map.svg").headers["content-type"].startswith("image/svg+xml")
