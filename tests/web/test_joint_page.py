@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from html import unescape
 
 import pytest
@@ -32,6 +33,9 @@ def test_the_answer_is_that_of_the_command_line(client: TestClient) -> None:
     from longhold.web.joint_form import JointForm
 
     page = client.get("/joint", params=HANGER)
+    until = time.monotonic() + 120
+    while 'id="working"' in page.text and time.monotonic() < until:
+        page = client.get("/joint", params=HANGER)
     assert page.status_code == 200
     form = JointForm.of(QueryParams(page.request.url.query.decode()))
     found = assess(structure_of(form.given())).findings[0]
