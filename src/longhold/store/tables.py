@@ -1,0 +1,127 @@
+"""The tables of a store, as the newest migration leaves them.
+
+JSON is kept as text on every database, so that what is read is what was hashed; times are in UTC.
+"""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from sqlalchemy import DateTime, Dialect, ForeignKey, Index, MetaData, String, Text, UniqueConstraint, text
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+from sqlalchemy.types import TypeDecorator
+
+__all__ = ["OfferListRow", "ResultRow", "Row", "StructureRow", "UtcTime", "VersionRow"]
+
+NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+
+class UtcTime(TypeDecorator[datetime.datetime]):
+    """A time with its zone, kept in UTC on databases that know zones and on those that do not."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime.datetime | None, dialect: Dialect) -> Any:
+        """To the database: UTC."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError("a time without a zone cannot be kept")
+        there = value.astimezone(datetime.UTC)
+        return there.replace(tzinfo=None) if dialect.name == "sqlite" else there
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime.datetime | None:  # noqa: ARG002
+        """From the database: UTC."""
+        if value is None:
+            return None
+        found: datetime.datetime = value
+        return found.replace(tzinfo=datetime.UTC) if found.tzinfo is None else found.astimezone(datetime.UTC)
+
+
+class Row(DeclarativeBase):
+    """Base of all rows."""
+
+    metadata = MetaData(naming_convention=NAMING)
+    type_annotation_map = {datetime.datetime: UtcTime}  # noqa: RUF012 - as SQLAlchemy reads it
+
+
+class StructureRow(Row):
+    """A structure: its name and which version is its newest."""
+
+    __tablename__ = "structures"
+    __table_args__ = (
+        Index(
+            "uq_structures_name_key_in_use",
+            "name_key",
+            unique=True,
+            sqlite_where=text("archived_at IS NULL"),
+            postgresql_where=text("archived_at IS NULL"),
+        ),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(200))
+    name_key: Mapped[str] = mapped_column(Text)
+    newest: Mapped[int]
+    saved_at: Mapped[datetime.datetime] = mapped_column(index=True)
+    created_at: Mapped[datetime.datetime]
+    archived_at: Mapped[datetime.datetime | None]
+
+
+class VersionRow(Row):
+    """One save of a structure; never changed, never deleted."""
+
+    __tablename__ = "versions"
+    __table_args__ = (UniqueConstraint("structure_id", "number"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    structure_id: Mapped[int] = mapped_column(ForeignKey("structures.id"))
+    number: Mapped[int]
+    content: Mapped[str] = mapped_column(Text)
+    sha256: Mapped[str] = mapped_column(String(64))
+    parent: Mapped[int | None]
+    restored_from: Mapped[int | None]
+    author: Mapped[str] = mapped_column(String(200))
+    note: Mapped[str] = mapped_column(Text)
+    saved_at: Mapped[datetime.datetime]
+
+
+class ResultRow(Row):
+    """What one release of the code answered to some inputs."""
+
+    __tablename__ = "results"
+    __table_args__ = (UniqueConstraint("inputs_hash", "code_version", "kind"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    structure_id: Mapped[int | None] = mapped_column(ForeignKey("structures.id"), index=True)
+    number: Mapped[int | None]
+    kind: Mapped[str] = mapped_column(String(100))
+    inputs_hash: Mapped[str] = mapped_column(String(64))
+    code_version: Mapped[str] = mapped_column(String(100))
+    result: Mapped[str] = mapped_column(Text)
+    sha256: Mapped[str] = mapped_column(String(64))
+    kept_at: Mapped[datetime.datetime]
+
+
+class OfferListRow(Row):
+    """A supplier's list as it was read on one day."""
+
+    __tablename__ = "offer_lists"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(200))
+    source: Mapped[str] = mapped_column(Text)
+    content: Mapped[str] = mapped_column(Text)
+    sha256: Mapped[str] = mapped_column(String(64))
+    author: Mapped[str] = mapped_column(String(200))
+    kept_at: Mapped[datetime.datetime] = mapped_column(index=True)
+    archived_at: Mapped[datetime.datetime | None]

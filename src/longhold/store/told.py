@@ -1,0 +1,90 @@
+"""Faults of a database, said for people."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy import exc
+
+from longhold.store.errors import (
+    StoreBusy,
+    StoreDamaged,
+    StoreError,
+    StoreFull,
+    StoreReadOnly,
+    StoreUnreachable,
+)
+
+__all__ = ["told"]
+
+
+@contextmanager
+def told(place: object) -> Iterator[None]:
+    """Turn what the database says is wrong into a ``StoreError`` about the store in a place.
+
+    Breaches of constraints and mistakes in a statement pass as they are: they are no faults of the database.
+    """
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise _of_sqlite(str(place), error) from None
+    except exc.TimeoutError:
+        raise _busy(str(place)) from None
+    except (exc.IntegrityError, exc.ProgrammingError, exc.NotSupportedError):
+        raise
+    except exc.DBAPIError as error:
+        if isinstance(error.orig, sqlite3.Error):
+            raise _of_sqlite(str(place), error.orig) from None
+        raise _of_server(str(place), error) from None
+
+
+def _busy(place: str) -> StoreError:
+    said = "another writer did not finish in time; nothing was changed."
+    return StoreBusy(place, None, said, "Try again in a moment.")
+
+
+_BACKUP = "'longhold restore BACKUP' puts a backup in its place and keeps this one beside it."
+
+
+def _of_sqlite(place: str, error: sqlite3.Error) -> StoreError:
+    code = getattr(error, "sqlite_errorcode", None) or 0
+    if code in {sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC}:
+        do = "Make room, or move the store to another disk."
+        return StoreFull(place, None, "there is no room left to write; nothing was changed.", do)
+    kind = code & 0xFF
+    if kind in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
+        return _busy(place)
+    if kind == sqlite3.SQLITE_READONLY:
+        do = "Ask its owner for permission to write the file and its folder."
+        return StoreReadOnly(place, None, "may be read and not written; nothing was changed.", do)
+    if kind == sqlite3.SQLITE_NOTADB:
+        return StoreDamaged(place, None, "is no store, or is damaged at its start.", _BACKUP)
+    if kind == sqlite3.SQLITE_CORRUPT:
+        return StoreDamaged(place, None, "is damaged.", _BACKUP)
+    if kind in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH}:
+        do = "Look at the permissions of the file and of its folder."
+        return StoreUnreachable(place, None, "cannot be opened.", do)
+    if kind == sqlite3.SQLITE_IOERR:
+        return StoreUnreachable(place, None, "the disk refused to read or write.", "Look at the disk.")
+    if "no such table" in str(error) or "no such column" in str(error):
+        return StoreDamaged(place, None, f"lacks a part of itself: {error}.", _BACKUP)
+    return StoreError(place, None, f"refused: {error}.")
+
+
+def _of_server(place: str, error: exc.DBAPIError) -> StoreError:
+    state = getattr(error.orig, "sqlstate", None) or ""
+    said = " ".join(str(error.orig).split()) or type(error.orig).__name__
+    if state.startswith("53"):
+        return StoreFull(place, None, f"the server has no room left: {said}", "Ask its keeper.")
+    if state in {"25006"}:
+        return StoreReadOnly(place, None, "the server lets this be read and not written.", "Ask its keeper.")
+    if state in {"40001", "40P01", "55P03", "57014"}:
+        return _busy(place)
+    if state.startswith("XX"):
+        return StoreDamaged(place, None, f"the server found damage: {said}", "Ask its keeper.")
+    if state in {"", "57P01", "57P02", "57P03"} or state.startswith(("08", "28", "3D")):
+        do = "Look at the address, the name of the user and whether the server runs."
+        return StoreUnreachable(place, None, f"cannot be reached: {said}", do)
+    return StoreError(place, None, f"the server refused: {said}")
