@@ -11,7 +11,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.version import VERSION
-from longhold.web import joint_page, label_page
+from longhold.store import NotInStore, Store
+from longhold.web import joint_page, label_page, structure_pages
 from longhold.web.failures import handle_failures, refusal
 from longhold.web.guard import Guard
 from longhold.web.pages import asset, asset_url, show
@@ -32,11 +33,13 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     """
     settings = settings or Settings()
     work = Work(settings.workers)
+    store = Store.open(settings.store)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
         yield
         work.close()
+        store.close()
 
     app = FastAPI(
         title="Longhold",
@@ -47,10 +50,12 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         lifespan=life,
     )
     app.state.work = work
+    app.state.store = store
     app.state.settings = settings
     app.add_middleware(Guard, settings=settings)
     handle_failures(app)
-    for room in (label_page, joint_page):
+    app.add_exception_handler(NotInStore, structure_pages.not_kept)
+    for room in (label_page, joint_page, structure_pages):
         app.include_router(room.router)
 
     @app.get("/", include_in_schema=False)

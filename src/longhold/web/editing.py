@@ -13,7 +13,7 @@ from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
 from longhold.intake.sheet_values import CellError, cell_text, cell_value
 from longhold.intake.workbook import Cell
 
-__all__ = ["Spot", "add_row", "cell_words", "change", "find_spot", "remove_row", "rows_of"]
+__all__ = ["Spot", "add_row", "cell_words", "change", "find_spot", "remove_row", "rows_of", "with_row"]
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}")
 _INDEX = re.compile(r"(\w+)\[(\d{1,5})\]")
@@ -95,7 +95,7 @@ def add_row(given: Mapping[str, Any], where: str) -> tuple[Given, str]:
     """
     changed = deepcopy(dict(given))
     sheet, owner = _list_of(where)
-    held = _record(changed, owner, where)
+    held = _record(_with_tables(changed, owner), owner, where)
     name = sheet.path[-1]
     if sheet.by_name:
         table = held.setdefault(name, {})
@@ -108,6 +108,18 @@ def add_row(given: Mapping[str, Any], where: str) -> tuple[Given, str]:
         row["id"] = _next_name([one.get("id") for one in rows if isinstance(one, dict)], name[0].upper())
     rows.append(row)
     return changed, f"{where}[{len(rows) - 1}]"
+
+
+def with_row(given: Mapping[str, Any], where: str) -> Given:
+    """The structure, with an empty record where a path leads to the one after the last of a list."""
+    record = find_spot(where).record
+    *owner, last = record or ("",)
+    rows = _held(dict(given), tuple(owner))
+    if not isinstance(last, int) or not isinstance(rows, list) or last != len(rows):
+        return dict(given)
+    changed = deepcopy(dict(given))
+    _held(changed, tuple(owner)).append({})
+    return changed
 
 
 def remove_row(given: Mapping[str, Any], where: str) -> Given:
@@ -188,6 +200,16 @@ def _held(given: Given, steps: tuple[str | int, ...]) -> Any:
     except (KeyError, IndexError, TypeError):
         return None
     return held
+
+
+def _with_tables(given: Given, steps: tuple[str | int, ...]) -> Given:
+    """The structure with empty records where names lead to none."""
+    held: Any = given
+    for step in steps:
+        if not isinstance(held, dict):
+            break
+        held = held.setdefault(step, {})
+    return given
 
 
 def _list_of(where: str) -> tuple[SheetPlan, tuple[str | int, ...]]:

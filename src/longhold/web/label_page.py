@@ -30,5 +30,12 @@ def label(request: Request, text: str = "") -> Response:
             headings = explain(words).headings
         except LabelError as error:
             refused = str(error)
-    values = {"text": text, "headings": headings, "refused": refused, "examples": _EXAMPLES}
-    return show("label.html.j2", scope=request.scope, status=422 if refused else 200, **values)
+    return show(
+        "label.html.j2",
+        scope=request.scope,
+        status=422 if refused else 200,
+        text=text,
+        headings=headings,
+        refused=refused,
+        examples=_EXAMPLES,
+    )

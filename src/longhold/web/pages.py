@@ -25,6 +25,12 @@ FLOWS = (
     ("/structures", "Structures"),
 )
 """Address and name of each way in, as the head of every page lists them."""
+_INTO_PAGE = {
+    "vary": "HX-Request",
+    "hx-retarget": "#content",
+    "hx-reselect": "#content > *",
+    "hx-reswap": "innerHTML",
+}
 _KINDS = {
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
@@ -35,14 +41,15 @@ _KINDS = {
 _FONTS = ("regular", "bold", "italic")
 
 
-def show(template: str, *, scope: Scope, status: int = 200, **values: Any) -> Response:
-    """One page, or the part of it that a script asked for.
+def show(template: str, *, scope: Scope, status: int = 200, piece: bool = False, **values: Any) -> Response:
+    """One page; a script that asked for it puts what is in it where the last page stood.
 
     Parameters
     ----------
     template : its name
     scope : of the request
     status : of HTTP
+    piece : whether it is only a piece, which stands where the script says
     values : what the template asks for
     """
     html = (
@@ -50,7 +57,8 @@ def show(template: str, *, scope: Scope, status: int = 200, **values: Any) -> Re
         .get_template(template)
         .render(here=str(scope.get("path", "")), part=is_part(scope), person=scope.get("person"), **values)
     )
-    return HTMLResponse(html, status_code=status, headers={"vary": "HX-Request"})
+    headers = _INTO_PAGE if is_part(scope) and not piece else {"vary": "HX-Request"}
+    return HTMLResponse(html, status_code=status, headers=headers)
 
 
 def is_part(scope: Scope) -> bool:

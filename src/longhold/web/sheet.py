@@ -1,0 +1,221 @@
+"""A structure laid out as sheets that are filled in: what stands in each cell, and what is wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from longhold.assessment.prepare import prepare
+from longhold.base.errors import InputError, Problem
+from longhold.intake.load import structure_of
+from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
+from longhold.intake.sheet_template import note_of
+from longhold.web.editing import cell_words, rows_of
+
+__all__ = ["Judged", "SheetView", "judge", "sheet_views"]
+
+_FIRST_COLUMNS: Mapping[str, Sequence[str]] = {
+    "Structure": (
+        "name",
+        "design_life",
+        "build_date",
+        "units",
+        "application",
+        "target_chance",
+        "code.pack",
+        "code.edition",
+        "site.name",
+        "site.latitude",
+        "site.longitude",
+        "site.distance_to_salt_water",
+        "site.shore",
+        "site.climate.station",
+        "site.air.setting",
+        "note",
+    ),
+    "Timbers": ("species", "preservative", "use_category", "size"),
+    "Joints": ("id", "name", "place", "main", "side", "role", "quantity", "access", "demand"),
+    "Parts": ("id", "kind", "size", "label", "count"),
+    "Near": ("setting", "distance"),
+}
+_TITLES = {
+    "Structure": "The structure and its site",
+    "Timbers": "Timbers",
+    "Joints": "Joints",
+    "Parts": "Parts of each joint",
+    "Near": "What stands near",
+}
+_NARROW = frozenset({"count", "quantity", "id", "use_category", "size", "units"})
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: its field, its head, and what it means."""
+
+    field: SheetField
+    head: str
+    note: str
+    narrow: bool
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """What may be picked; empty where it is typed."""
+        if self.field.what.many:
+            return ()
+        return ("yes", "no") if self.field.what.kind == "yes_no" else self.field.what.choices
+
+
+@dataclass(frozen=True)
+class CellView:
+    """One cell."""
+
+    where: str
+    text: str
+    column: Column
+
+
+@dataclass(frozen=True)
+class RowView:
+    """One record: its path, the names of its owners, its own name where it is known by one, its cells."""
+
+    where: str
+    owners: tuple[str, ...]
+    name: str
+    cells: tuple[CellView, ...]
+
+
+@dataclass(frozen=True)
+class SheetView:
+    """One sheet: its rows, and the lists that a row can be added to, each with what it is called."""
+
+    name: str
+    title: str
+    owners: tuple[str, ...]
+    by_name: bool
+    columns: tuple[Column, ...]
+    rows: tuple[RowView, ...]
+    hidden: int
+    lists: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What is wrong with a structure as it stands.
+
+    Attributes
+    ----------
+    problems : in order; none where it can be assessed
+    """
+
+    problems: tuple[Problem, ...]
+
+    @property
+    def told(self) -> tuple[tuple[str, str], ...]:
+        """Path and words of each problem."""
+        return tuple((_path(one.where), f"{one.allowed} {one.do}".strip()) for one in self.problems)
+
+
+def judge(given: Mapping[str, Any]) -> Judged:
+    """What keeps a structure from being assessed: every value, name and label that cannot be used."""
+    try:
+        prepare(structure_of(dict(given)))
+    except InputError as error:
+        return Judged(error.problems)
+    return Judged(())
+
+
+def sheet_views(given: Mapping[str, Any], every_column: bool) -> tuple[SheetView, ...]:
+    """The sheets of a structure, the one of the structure itself first.
+
+    Parameters
+    ----------
+    given : as typed
+    every_column : whether to show columns that are seldom filled in and empty here
+    """
+    return tuple(_view(sheet, given, every_column) for sheet in _in_order())
+
+
+@cache
+def _in_order() -> tuple[SheetPlan, ...]:
+    return tuple(sorted(plan(), key=lambda one: (one.name == "Near", [*_TITLES].index(one.name))))
+
+
+def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> SheetView:
+    rows = list(rows_of(given, sheet)) if sheet.path else [("", given)]
+    columns = [
+        column
+        for column in _columns(sheet)
+        if every_column
+        or column.field.path in _FIRST_COLUMNS[sheet.name]
+        or any(cell_words(record, column.field) for _, record in rows)
+    ]
+    return SheetView(
+        name=sheet.name,
+        title=_TITLES[sheet.name],
+        owners=sheet.owners,
+        by_name=sheet.by_name,
+        columns=tuple(columns),
+        rows=tuple(_row(sheet, where, record, columns, given) for where, record in rows),
+        hidden=len(_columns(sheet)) - len(columns),
+        lists=tuple(_lists(sheet, given)),
+    )
+
+
+@cache
+def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
+    first = list(_FIRST_COLUMNS[sheet.name])
+    fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
+    return tuple(Column(one, _head(one.path), note_of(one), one.path in _NARROW) for one in fields)
+
+
+def _head(path: str) -> str:
+    """A column's head for people: the field's own name, after what it belongs to.
+
+    >>> _head("site.distance_to_salt_water"), _head("id")
+    ('site: distance to salt water', 'id')
+    """
+    *owners, name = path.split(".")
+    return ": ".join([*(one.replace("_", " ") for one in owners), name.replace("_", " ")])
+
+
+def _row(
+    sheet: SheetPlan,
+    where: str,
+    record: Mapping[str, Any],
+    columns: Sequence[Column],
+    given: Mapping[str, Any],
+) -> RowView:
+    cells = tuple(
+        CellView(
+            f"{where}.{column.field.path}" if where else column.field.path,
+            cell_words(record, column.field),
+            column,
+        )
+        for column in columns
+    )
+    name = where.rpartition(".")[2] if sheet.by_name else ""
+    return RowView(where, tuple(_owner_names(sheet, where, given)), name, cells)
+
+
+def _owner_names(sheet: SheetPlan, where: str, given: Mapping[str, Any]) -> Iterator[str]:
+    if sheet.name != "Parts":
+        return
+    number = int(where.partition("[")[2].partition("]")[0])
+    joint = given["joints"][number]
+    yield str(joint.get("id") or f"joint {number + 1}")
+
+
+def _lists(sheet: SheetPlan, given: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    if sheet.name == "Parts":
+        joints = given.get("joints")
+        for number, joint in enumerate(joints if isinstance(joints, list) else []):
+            if isinstance(joint, Mapping):
+                yield f"joints[{number}].parts", str(joint.get("id") or f"joint {number + 1}")
+    elif sheet.path:
+        yield ".".join(sheet.path), ""
+
+
+def _path(where: str) -> str:
+    return where.partition(" (")[0]
