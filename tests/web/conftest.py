@@ -26,21 +26,28 @@ PHONE, DESK = {"width": 390, "height": 844}, {"width": 1440, "height": 1000}
 
 
 @pytest.fixture
-def client() -> Iterator[TestClient]:
-    """The page of this machine, asked without a network."""
-    with TestClient(make_app(), base_url="http://127.0.0.1:8765", raise_server_exceptions=False) as asking:
+def client(tmp_path: Path) -> Iterator[TestClient]:
+    """The page of this machine with an empty store, asked without a network."""
+    app = make_app(Settings(store=tmp_path / "store.db"))
+    with TestClient(app, base_url="http://127.0.0.1:8765", raise_server_exceptions=False) as asking:
         yield asking
 
 
 @pytest.fixture(scope="module")
-def address() -> Iterator[str]:
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Address of a page that is served on a free port of this machine."""
     import uvicorn
 
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     port = listening.getsockname()[1]
-    server = uvicorn.Server(uvicorn.Config(make_app(Settings(port=port)), log_level="error", ws="none"))
+    server = uvicorn.Server(
+        uvicorn.Config(
+            make_app(Settings(port=port, store=tmp_path_factory.mktemp("store") / "store.db")),
+            log_level="error",
+            ws="none",
+        )
+    )
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
     while not server.started:

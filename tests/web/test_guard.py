@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -52,8 +54,8 @@ def test_the_way_back_stays_on_the_page(client: TestClient, back: str) -> None:
     assert answer.headers["location"] == "/"
 
 
-def test_more_than_is_taken_in_is_refused() -> None:
-    app = make_app(Settings(most_body_bytes=1024 * 1024))
+def test_more_than_is_taken_in_is_refused(tmp_path: Path) -> None:
+    app = make_app(Settings(most_body_bytes=1024 * 1024, store=tmp_path / "store.db"))
     with TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False) as asking:
         told = asking.post("/work/x/stop", content=b"a" * (1024 * 1024 + 1))
         assert (told.status_code, "1 MiB" in told.text) == (413, True)
