@@ -75,7 +75,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     return page("report.html.j2", _foot(main, as_of), used, main.structure.units, **values)
 
 
-def report_part(template: str, assessment: Assessment, as_of: datetime.date) -> Markup:
+def report_part(template: str, assessment: Assessment, as_of: datetime.date, **more: Any) -> Markup:
     """A part of the report for a page that has a head and a style of its own.
 
     Parameters
@@ -83,9 +83,10 @@ def report_part(template: str, assessment: Assessment, as_of: datetime.date) -> 
     template : of that part
     assessment : of the structure
     as_of : date that it carries
+    more : what the template asks for besides
     """
     main = alike_told_once(assessment)
-    html = fragment(template, [main.sources], main.structure.units, **_values([main], as_of))
+    html = fragment(template, [main.sources], main.structure.units, **_values([main], as_of), **more)
     return Markup(html)  # noqa: S704  its template escapes
 
 

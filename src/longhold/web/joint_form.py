@@ -11,10 +11,11 @@ from starlette.datastructures import QueryParams
 from longhold.base.errors import InputError, Problem
 from longhold.codes import list_packs
 from longhold.intake.position import read_named_position
+from longhold.web.editing import change
 
 __all__ = ["JointForm", "field_of"]
 
-_MOST_PARTS = 4
+_MOST_PARTS, _MOST_ALSO = 4, 40
 _TEXTS = {
     "at": "",
     "salt_water": "",
@@ -71,12 +72,13 @@ class JointForm:
     texts : by field; what is usual where the field was not sent
     parts : kind, size, label and count of each part as typed
     sent : whether anything was sent at all
+    also : what was said of fields that the form does not ask for, by path inside the structure
     """
 
     texts: Mapping[str, str]
     parts: tuple[Mapping[str, str], ...]
     sent: bool = False
-    extra: Mapping[str, str] = field(default_factory=dict)
+    also: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def of(cls, query: QueryParams) -> JointForm:
@@ -88,7 +90,9 @@ class JointForm:
             {name: values[row].strip() if row < len(values) else "" for name, values in columns.items()}
             for row in range(rows)
         )
-        return cls(texts, parts or (_FIRST_PART,), bool(query))
+        pairs = (one.partition("=") for one in query.getlist("also")[:_MOST_ALSO])
+        also = {path: text.strip() for path, _, text in pairs if text.strip()}
+        return cls(texts, parts or (_FIRST_PART,), bool(query), also)
 
     @property
     def rows(self) -> Sequence[Mapping[str, str]]:
@@ -129,7 +133,7 @@ class JointForm:
         for name in ("demand", "access"):
             if texts[name]:
                 joint[name] = texts[name]
-        return {
+        given = {
             "name": "One joint",
             "units": texts["units"],
             "design_life": texts["life"],
@@ -139,6 +143,9 @@ class JointForm:
             "timbers": timbers,
             "joints": [joint],
         }
+        for path, text in self.also.items():
+            given = change(given, path, text)
+        return given
 
     def _site(self) -> dict[str, Any]:
         texts = self.texts

@@ -3,39 +3,37 @@
 from __future__ import annotations
 
 import datetime
-import hashlib
 from collections.abc import Mapping
-from functools import cache, partial
-from typing import TYPE_CHECKING, Any, get_args
+from functools import cache
+from typing import TYPE_CHECKING, get_args
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from longhold.assessment.line import assess
 from longhold.assessment.words import enough_words
 from longhold.base.errors import InputError
 from longhold.codes import list_packs
 from longhold.documents.report import report_part
-from longhold.intake.load import structure_of
 from longhold.intake.position import read_named_position
 from longhold.model.sizes import PartKind
 from longhold.model.structure import Application
 from longhold.model.surroundings import places
+from longhold.web.asked import ask_for
+from longhold.web.assumed import change_forms
 from longhold.web.joint_form import JointForm, field_of
 from longhold.web.pages import show
-from longhold.web.work import Task
 from longhold.web.world_map import HEIGHT, WIDTH, MapView, map_svg
 from longhold.wood.preservatives import preservative_table
 from longhold.wood.species import species_table
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment
-    from longhold.model.structure import Structure
 
 __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False)
-_PATIENCE_S = 1.2
+_OF_CHANGE = ("path", "value", "change")
 _USE_CATEGORIES = ("UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C")
 
 
@@ -51,6 +49,8 @@ def world_map(latitude: float = 20.0, longitude: float = 0.0, span: float = 360.
 def joint(request: Request) -> Response:
     """The form, and the answer where it can be given."""
     query = request.query_params
+    if "path" in query and "value" in query:
+        return RedirectResponse(_with_change(request), 303)
     form = JointForm.of(query)
     view = _view(query)
     if "map.x" in query and "map.y" in query:
@@ -62,42 +62,22 @@ def joint(request: Request) -> Response:
     if not form.sent or "change" in query:
         return _form(request, form, view, {})
     try:
-        structure = structure_of(form.given())
+        asked = ask_for(request, form.given(), "One joint", _address(request, "/joint", change="1"))
     except InputError as error:
         return _form(request, form, view, _beside(error))
-    task = _asked(request, structure)
-    if not task.wait(_PATIENCE_S):
-        return show(
-            "working.html.j2", scope=request.scope, task=task, back=_address(request, "/joint", change="1")
-        )
-    if isinstance(task.error, InputError):
-        return _form(request, form, view, _beside(task.error))
-    if task.error is not None:
-        raise task.error
-    if task.state == "stopped":
-        return RedirectResponse(_address(request, "/joint", change="1"), 303)
-    return _answer(request, form, task.result)
-
-
-def _asked(request: Request, structure: Structure) -> Task:
-    key = hashlib.sha256(structure.model_dump_json().encode()).hexdigest()
-    run = partial(_assessed, structure)
-    task: Task = request.app.state.work.ask(key, "One joint", run)
-    return task
-
-
-def _assessed(structure: Structure, step: Any) -> Assessment:
-    return assess(structure, progress=step)
+    return asked.instead or _answer(request, form, asked.found)
 
 
 def _answer(request: Request, form: JointForm, found: Assessment) -> Response:
+    kept = [pair for pair in request.query_params.multi_items() if pair[0] not in _OF_CHANGE]
+    changes = change_forms(found.structure, "/joint", kept, method="get")
     return show(
         "joint_answer.html.j2",
         scope=request.scope,
         form=form,
         finding=found.findings[0],
         structure=found.structure,
-        body=report_part("joint_body.html.j2", found, datetime.date.today()),
+        body=report_part("joint_body.html.j2", found, datetime.date.today(), change_assumed=changes),
         change=_address(request, "/joint", change="1"),
         enough=enough_words(found.findings[0].enough),
     )
@@ -167,6 +147,19 @@ def _number(text: str) -> float:
     except ValueError:
         return 0.0
     return value if abs(value) <= 10_000.0 else 0.0
+
+
+def _with_change(request: Request) -> str:
+    """The address of the same form with one more thing said of it."""
+    query = request.query_params
+    path = query["path"]
+    kept = [
+        (name, text)
+        for name, text in query.multi_items()
+        if name not in _OF_CHANGE and not (name == "also" and text.startswith(f"{path}="))
+    ]
+    also = ("also", f"{path}={query['value']}")
+    return f"/joint?{urlencode([*kept, also])}"
 
 
 def _address(request: Request, path: str, **more: str) -> str:

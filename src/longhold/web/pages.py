@@ -8,6 +8,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 import jinja2
+from markupsafe import Markup
 from starlette.responses import HTMLResponse, Response
 from starlette.types import Scope
 
@@ -17,7 +18,7 @@ from longhold.documents.page import style_sheet, template_text
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["FLOWS", "asset", "asset_url", "is_part", "show"]
+__all__ = ["FLOWS", "asset", "asset_url", "is_part", "piece", "show"]
 
 FLOWS = (
     ("/label", "A label"),
@@ -41,7 +42,7 @@ _KINDS = {
 _FONTS = ("regular", "bold", "italic")
 
 
-def show(template: str, *, scope: Scope, status: int = 200, piece: bool = False, **values: Any) -> Response:
+def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False, **values: Any) -> Response:
     """One page; a script that asked for it puts what is in it where the last page stood.
 
     Parameters
@@ -49,7 +50,7 @@ def show(template: str, *, scope: Scope, status: int = 200, piece: bool = False,
     template : its name
     scope : of the request
     status : of HTTP
-    piece : whether it is only a piece, which stands where the script says
+    alone : whether it is only a piece, which stands where the script says
     values : what the template asks for
     """
     html = (
@@ -57,8 +58,13 @@ def show(template: str, *, scope: Scope, status: int = 200, piece: bool = False,
         .get_template(template)
         .render(here=str(scope.get("path", "")), part=is_part(scope), person=scope.get("person"), **values)
     )
-    headers = _INTO_PAGE if is_part(scope) and not piece else {"vary": "HX-Request"}
+    headers = _INTO_PAGE if is_part(scope) and not alone else {"vary": "HX-Request"}
     return HTMLResponse(html, status_code=status, headers=headers)
+
+
+def piece(template: str, **values: Any) -> Markup:
+    """A piece of a page that stands inside another."""
+    return Markup(_environment().get_template(template).render(**values))  # noqa: S704  its template escapes
 
 
 def is_part(scope: Scope) -> bool:

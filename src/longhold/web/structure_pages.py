@@ -203,7 +203,7 @@ def _after(request: Request, store: Store, version: Version, columns: str, *, wh
     if is_part(request.scope):
         if whole:
             return _sheet(request, store, version, every=columns == "all")
-        return show("sheet_state.html.j2", scope=request.scope, piece=True, **_state(store, version))
+        return show("sheet_state.html.j2", scope=request.scope, alone=True, **_state(store, version))
     query = "?columns=all" if columns == "all" else ""
     return RedirectResponse(f"/structures/{version.structure_id}{query}", 303)
 
