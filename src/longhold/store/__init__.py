@@ -11,15 +11,47 @@ from longhold.store.errors import (
     StoreTooNew,
     StoreUnreachable,
 )
+from longhold.store.given import inputs_hash
 from longhold.store.place import default_place
-from longhold.store.records import Page, SavedStructure, Version, VersionInfo
+from longhold.store.records import (
+    Account,
+    Attachment,
+    AttachmentInfo,
+    Delivery,
+    Job,
+    JobState,
+    KeptResult,
+    OfferList,
+    OfferListInfo,
+    OpenedSession,
+    Page,
+    Reading,
+    Role,
+    SavedStructure,
+    SignedIn,
+    Version,
+    VersionInfo,
+)
 from longhold.store.store import Store
 
 __all__ = [
+    "Account",
+    "Attachment",
+    "AttachmentInfo",
+    "Delivery",
     "EditedMeanwhile",
+    "Job",
+    "JobState",
+    "KeptResult",
     "NotInStore",
+    "OfferList",
+    "OfferListInfo",
+    "OpenedSession",
     "Page",
+    "Reading",
+    "Role",
     "SavedStructure",
+    "SignedIn",
     "Store",
     "StoreBusy",
     "StoreDamaged",
@@ -31,4 +63,5 @@ __all__ = [
     "Version",
     "VersionInfo",
     "default_place",
+    "inputs_hash",
 ]

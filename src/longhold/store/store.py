@@ -6,17 +6,21 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from longhold.store.accounts import Accounts
 from longhold.store.connecting import connect
+from longhold.store.jobs import Jobs
 from longhold.store.migrating import bring_up_to_date
 from longhold.store.place import default_place, place_of
+from longhold.store.results import Results
+from longhold.store.site_records import SiteRecords
 from longhold.store.structures import Structures
 from longhold.store.told import told
 
 __all__ = ["Store"]
 
 
-class Store(Structures):
-    """A place that keeps structures with all their versions.
+class Store(Structures, Results, SiteRecords, Accounts, Jobs):
+    """A place that keeps structures with all their versions, what was computed of them, and who may see them.
 
     Made by ``Store.open``. Every method is whole in itself: it has done all that it says when it returns, and
     nothing when it raises. Threads may share one store; so may processes, each with its own.
