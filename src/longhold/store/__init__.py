@@ -1,5 +1,7 @@
 """Saved structures with every version, what was computed of them, and who may see them. Extra ``store``."""
 
+from longhold.store.checking import Checked
+from longhold.store.copies import Copied, Restored, restore_backup
 from longhold.store.errors import (
     EditedMeanwhile,
     NotInStore,
@@ -38,6 +40,8 @@ __all__ = [
     "Account",
     "Attachment",
     "AttachmentInfo",
+    "Checked",
+    "Copied",
     "Delivery",
     "EditedMeanwhile",
     "Job",
@@ -49,6 +53,7 @@ __all__ = [
     "OpenedSession",
     "Page",
     "Reading",
+    "Restored",
     "Role",
     "SavedStructure",
     "SignedIn",
@@ -64,4 +69,5 @@ __all__ = [
     "VersionInfo",
     "default_place",
     "inputs_hash",
+    "restore_backup",
 ]

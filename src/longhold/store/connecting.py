@@ -19,7 +19,7 @@ from longhold.store.migrating import APPLICATION_ID
 from longhold.store.place import Place
 from longhold.store.told import told
 
-__all__ = ["Connected", "connect"]
+__all__ = ["Connected", "connect", "read_only"]
 
 PATIENCE_S = 15
 """How long a writer waits for another one, in seconds."""
