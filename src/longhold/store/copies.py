@@ -63,6 +63,8 @@ def checked_copy(source: Path, target: Path, *, replace: bool = False) -> Copied
     StoreDamaged : the copy has faults; it is not kept
     StoreError : the target is there already, or its folder may not be written
     """
+    if target.exists() and target.samefile(source):
+        raise StoreError(str(target), None, "is the store itself.", _OTHER_NAME)
     if not replace and target.exists():
         raise StoreError(str(target), None, "is there already and is not overwritten.", _OTHER_NAME)
     with _beside(target) as part:
@@ -198,14 +200,22 @@ def _kept_beside(file: Path) -> Path:
 
     The file keeps its own name too, until that is given to the backup in one step.
     """
-    with contextlib.suppress(sqlite3.DatabaseError):
-        _refuse_one_in_use(file)
     kept = file.with_name(f"{file.name}.replaced-{utc_now():%Y%m%dT%H%M%S%fZ}")
+    ahead, kept_ahead = Path(f"{file}-wal"), Path(f"{kept}-wal")
     try:
+        if ahead.exists():  # opening a damaged file may throw away what was written ahead of it
+            shutil.copyfile(ahead, kept_ahead)
+        try:
+            _refuse_one_in_use(file)
+            kept_ahead.unlink(missing_ok=True)  # it stands in the file itself now
+        except StoreError:
+            kept_ahead.unlink(missing_ok=True)
+            raise
+        except sqlite3.DatabaseError:
+            pass
         _link(file, kept)
-        for ending in ("-wal", "-shm"):  # there only where the file is damaged
-            if (there := Path(f"{file}{ending}")).exists():
-                there.rename(f"{kept}{ending}")
+        for leftover in (ahead, Path(f"{file}-shm")):
+            leftover.unlink(missing_ok=True)
     except OSError as error:
         said = f"the store cannot be kept beside the backup: {error.strerror}. Nothing was changed."
         raise StoreFull(str(kept), None, said) from None
