@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -64,3 +64,106 @@ def test_by_keyboard_alone(screen: Page) -> None:
     screen.get_by_role("heading", name="EN 10346").first.wait_for()
     screen.keyboard.press("Tab")
     assert screen.evaluate("document.activeElement.textContent") == "Skip to the content"
+
+
+def test_a_structure_is_edited_like_a_sheet(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("Pier")
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("heading", name="Pier").wait_for()
+    _is_accessible(screen)
+    if not screen.get_by_label("J1", exact=False).first.is_visible():
+        screen.get_by_role("heading", name="Joints").click()
+    quantity = screen.locator('[id="joints[1].quantity"]')
+    quantity.fill("many")
+    quantity.press("Enter")
+    screen.get_by_text("1 thing to put right").wait_for()
+    assert quantity.get_attribute("aria-invalid") == "true"
+    _is_accessible(screen)
+    kept(screen, "sheet-wrong")
+    quantity.fill("16")
+    quantity.press("Enter")
+    screen.get_by_text("1 thing to put right").wait_for(state="detached")
+    screen.locator("#undo").click()
+    screen.get_by_text("1 thing to put right").wait_for()
+    screen.locator("#redo").click()
+    screen.get_by_text("1 thing to put right").wait_for(state="detached")
+    assert quantity.input_value() == "16"
+    kept(screen, "sheet")
+
+
+def test_cells_copied_from_a_spreadsheet_fill_and_make_rows(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("Pasted")
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("heading", name="Pasted").wait_for()
+    screen.locator('[data-sheet="Joints"]').evaluate("fold => { fold.open = true }")
+    screen.locator('[id="joints[3].id"]').focus()
+    screen.evaluate(
+        """() => {
+          const board = new DataTransfer();
+          board.setData("text", "P1\\tFirst pasted\\nP2\\tSecond pasted\\n");
+          const told = { clipboardData: board, bubbles: true, cancelable: true };
+          document.activeElement.dispatchEvent(new ClipboardEvent("paste", told));
+        }"""
+    )
+    screen.locator('[id="joints[4].name"]').wait_for(state="attached")
+    assert screen.locator('[id="joints[4].name"]').input_value() == "Second pasted"
+    assert screen.locator('[id="joints[3].id"]').input_value() == "P1"
+
+
+def test_changes_typed_faster_than_they_are_saved_are_all_kept(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("Fast")
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("heading", name="Fast").wait_for()
+    for number in range(6):
+        screen.locator("#note").evaluate(
+            "(cell, text) => { cell.value = text; cell.dispatchEvent(new Event('change', {bubbles: true})) }",
+            f"note {number}",
+        )
+    screen.get_by_text("Version 7 is saved.").wait_for()
+    screen.reload()
+    assert screen.locator("#note").input_value() == "note 5"
+
+
+def test_every_joint_is_answered_and_what_was_assumed_can_be_said_there(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("Answered")
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("link", name="Answer for every joint").click()
+    screen.locator("#summary").wait_for(timeout=180_000)
+    _is_accessible(screen)
+    kept(screen, "answer")
+    said = screen.locator("details.change", has=screen.locator('[name="path"][value="site.shore"]'))
+    said.locator("summary").click()
+    said.get_by_label("site.shore").select_option("sheltered")
+    said.get_by_role("button", name="Ask again").click()
+    screen.locator("#summary").wait_for(timeout=180_000)
+    assert screen.locator('[name="path"][value="site.shore"]').count() == 0
+
+
+def test_labels_and_sites_are_compared(screen: Page) -> None:
+    screen.goto("/compare")
+    screen.get_by_role("link", name="Show an example").click()
+    screen.get_by_role("heading", name="On one face").wait_for()
+    _is_accessible(screen)
+    kept(screen, "compare-labels")
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("Here and there")
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("link", name="Compare", exact=True).last.click()
+    screen.get_by_label("On another site").fill("44.98 -93.27 Minneapolis")
+    screen.get_by_role("button", name="And there?").click()
+    screen.get_by_role("heading", name="The same joints elsewhere").wait_for(timeout=180_000)
+    _is_accessible(screen)
+    kept(screen, "compare-sites")
+
+
+@pytest.mark.parametrize("scheme", ["dark"])
+def test_in_the_dark(screen: Page, scheme: Literal["dark"]) -> None:
+    screen.emulate_media(color_scheme=scheme)
+    for path in ("/", "/label?text=G185", "/joint", "/structures", "/compare"):
+        screen.goto(path)
+        _is_accessible(screen)
+    kept(screen, "dark")

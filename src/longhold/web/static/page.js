@@ -20,25 +20,44 @@ function offerPosition(button) {
   });
 }
 
-// Changes are sent one after another: each says which version it was made on.
+// Changes are sent one after another: each says which version it was made on. While the server does not
+// answer, a change is kept here and sent again.
+const RETRY_MS = 2000;
 let sending = Promise.resolve();
+let unanswered = false;
 
 function send(values) {
-  sending = sending.then(() => {
-    const state = document.getElementById("state");
-    const columns = document.getElementById("editor").dataset.columns;
-    return htmx.ajax("POST", `/structures/${state.dataset.number}/edit`, {
-      source: state,
-      target: state,
-      swap: "outerHTML",
-      values: { expecting: state.dataset.version, columns, ...values },
-    });
-  });
+  sending = sending.then(() => sendUntilAnswered(values));
   return sending;
 }
 
+async function sendUntilAnswered(values) {
+  for (;;) {
+    unanswered = false;
+    const state = document.getElementById("state");
+    const columns = document.getElementById("editor").dataset.columns;
+    await htmx
+      .ajax("POST", `/structures/${state.dataset.number}/edit`, {
+        source: state,
+        target: state,
+        swap: "outerHTML",
+        values: { expecting: state.dataset.version, columns, ...values },
+      })
+      .catch(() => {});
+    if (!unanswered) return;
+    sayNotSaved();
+    await new Promise((done) => setTimeout(done, RETRY_MS));
+  }
+}
+
+function sayNotSaved() {
+  const said = document.querySelector("#state [role='status']");
+  said.textContent = "Not saved yet: the server does not answer. It is tried again; leave this page open.";
+  said.classList.add("wrong");
+}
+
 function isCell(element) {
-  return element.id && element.matches("#editor input, #editor select") && !element.closest("#state");
+  return element.id && element.matches("#editor input, #editor select") && !element.closest("#state, .add-to");
 }
 
 function rowsOf(cell) {
@@ -150,6 +169,11 @@ document.addEventListener("DOMContentLoaded", () => {
   settle();
   if (location.hash) showCell(decodeURIComponent(location.hash.slice(1)));
   document.body.addEventListener("htmx:afterSettle", settle);
+  document.body.addEventListener("htmx:sendError", () => (unanswered = true));
+  document.body.addEventListener("htmx:timeout", () => (unanswered = true));
+  window.addEventListener("beforeunload", (event) => {
+    if (unanswered) event.preventDefault();
+  });
   document.addEventListener("keydown", keys);
   document.addEventListener("paste", paste);
   document.addEventListener("change", (event) => {
@@ -164,9 +188,10 @@ document.addEventListener("DOMContentLoaded", () => {
       event.preventDefault();
       showCell(link.dataset.where);
     }
-    const button = event.target.closest("[data-add], [data-remove]");
+    const button = event.target.closest("[data-add], [data-add-to], [data-remove]");
     if (!button) return;
-    const { add, remove } = button.dataset;
+    const { addTo, remove } = button.dataset;
+    const add = addTo ? document.getElementById(addTo).value : button.dataset.add;
     send(add ? { add } : { remove });
   });
 });
