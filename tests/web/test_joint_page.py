@@ -101,3 +101,30 @@ def test_no_file_of_the_server_is_read_for_a_code(client: TestClient, text: str)
     assert page.status_code == 422
     assert "root:" not in page.text
     assert "49" not in re.findall(r"wrong-code[^<]*<", page.text)
+
+
+def test_what_would_pass_is_what_the_command_lists(client: TestClient) -> None:
+    from longhold.assessment.allowed import allowed_at
+    from longhold.intake.load import structure_of
+    from longhold.web.joint_form import JointForm
+
+    page = client.get("/joint/allowed", params=HANGER)
+    until = time.monotonic() + 120
+    while 'id="working"' in page.text and time.monotonic() < until:
+        page = client.get("/joint/allowed", params=HANGER)
+    structure = structure_of(JointForm.of(QueryParams(page.request.url.query.decode())).given())
+    for part in allowed_at(structure, structure.joints[0]):
+        for option in part.options:
+            assert option.words in unescape(page.text).replace("\xa0", " ")
+
+
+def test_what_nobody_gave_can_be_said_in_the_answer(client: TestClient) -> None:
+    said = client.get(
+        "/joint",
+        params={**HANGER, "path": "joints[0].double_shear", "value": "yes"},
+        follow_redirects=False,
+    )
+    assert said.status_code == 303
+    assert "double_shear%3Dyes" in said.headers["location"].replace("=yes", "%3Dyes")
+    form = client.get(said.headers["location"] + "&change=1")
+    assert 'value="joints[0].double_shear=yes"' in unescape(form.text)

@@ -10,7 +10,6 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from longhold.assessment.words import enough_words
 from longhold.base.errors import InputError
 from longhold.documents.report import report_part
 from longhold.intake.position import read_named_position
@@ -77,7 +76,7 @@ def _answer(request: Request, form: JointForm, found: Assessment) -> Response:
         structure=found.structure,
         body=report_part("joint_body.html.j2", [found], datetime.date.today(), change_assumed=changes),
         change=_address(request, "/joint", change="1"),
-        enough=enough_words(found.findings[0].enough),
+        allowed=_address(request, "/joint/allowed"),
     )
 
 
@@ -149,5 +148,5 @@ def _with_change(request: Request) -> str:
 
 
 def _address(request: Request, path: str, **more: str) -> str:
-    url = request.url.include_query_params(**more)
-    return f"{path}?{url.query}"
+    kept = [pair for pair in request.query_params.multi_items() if pair[0] not in _OF_CHANGE]
+    return f"{path}?{urlencode([*kept, *more.items()])}"

@@ -1,0 +1,74 @@
+"""What would pass here: the designations that the code allows in a joint, and how long each would protect."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from longhold.assessment.allowed import AllowedPart, allowed_at
+from longhold.assessment.rule_facts import joint_named
+from longhold.base.errors import InputError
+from longhold.documents.across_view import option_cells, part_heading
+from longhold.intake.load import structure_of
+from longhold.model.structure import Joint, Structure
+from longhold.web.asked import ask_work
+from longhold.web.joint_form import JointForm
+from longhold.web.pages import show
+from longhold.web.structure_pages import Kept
+from longhold.web.work import Progress
+
+__all__ = ["router"]
+
+router = APIRouter(include_in_schema=False)
+_GROUPS = (
+    ("Allowed", ("pass",)),
+    ("No rule speaks", ("not_governed", "gives")),
+    ("To be decided", ("refer",)),
+    ("Not allowed", ("fail",)),
+)
+
+
+@router.get("/joint/allowed")
+def in_one_joint(request: Request) -> Response:
+    """For the joint of a form."""
+    back = f"/joint?{request.url.query}"
+    try:
+        structure = structure_of(JointForm.of(request.query_params).given())
+        return _shown(request, structure, structure.joints[0], back)
+    except InputError:
+        return RedirectResponse(back, 303)  # the form says what is wrong, field by field
+
+
+@router.get("/structures/{number}/allowed/{joint}")
+def in_a_structure(request: Request, store: Kept, number: int, joint: str) -> Response:
+    """For one joint of a kept structure."""
+    structure = structure_of(dict(store.newest(number).content))
+    return _shown(request, structure, joint_named(structure, joint), f"/structures/{number}/answer")
+
+
+def _shown(request: Request, structure: Structure, joint: Joint, back: str) -> Response:
+    alone = structure.model_copy(update={"joints": [joint]})
+    of = f"allowed {alone.model_dump_json()}"
+    asked = ask_work(request, of, "What would pass here", back, partial(_allowed, alone, joint))
+    if asked.instead is not None:
+        return asked.instead
+    parts = [(part_heading(one), len(one.options), _groups(one)) for one in asked.found]
+    return show("allowed.html.j2", scope=request.scope, joint=joint, parts=parts, back=back)
+
+
+def _allowed(structure: Structure, joint: Joint, step: Progress) -> tuple[AllowedPart, ...]:
+    found = []
+    for done, part in enumerate(joint.parts):
+        step(done, len(joint.parts))
+        found += allowed_at(structure, joint, part)
+    return tuple(found)
+
+
+def _groups(one: AllowedPart) -> list[tuple[str, list[tuple[str, ...]]]]:
+    groups = [
+        (word, [option_cells(option) for option in one.with_verdict(*verdicts)])  # type: ignore[arg-type]
+        for word, verdicts in _GROUPS
+    ]
+    return [(word, rows) for word, rows in groups if rows or word == "Allowed"]
