@@ -7,6 +7,7 @@ import time
 from html import unescape
 
 import pytest
+from httpx2 import Response
 from starlette.datastructures import QueryParams
 from starlette.testclient import TestClient
 
@@ -21,6 +22,15 @@ HANGER = {
 }
 
 
+def _asked(client: TestClient, params: object, path: str = "/joint") -> Response:
+    """The page once what it waits for is computed."""
+    until = time.monotonic() + 120
+    while True:
+        page = client.get(path, params=params)  # type: ignore[arg-type]
+        if 'id="working"' not in page.text or time.monotonic() > until:
+            return page
+
+
 def _value(page: str, field: str) -> str:
     found = re.search(rf'<input id="{field}"[^>]* value="([^"]*)"', page)
     assert found is not None
@@ -32,10 +42,7 @@ def test_the_answer_is_that_of_the_command_line(client: TestClient) -> None:
     from longhold.intake.load import structure_of
     from longhold.web.joint_form import JointForm
 
-    page = client.get("/joint", params=HANGER)
-    until = time.monotonic() + 120
-    while 'id="working"' in page.text and time.monotonic() < until:
-        page = client.get("/joint", params=HANGER)
+    page = _asked(client, HANGER)
     assert page.status_code == 200
     form = JointForm.of(QueryParams(page.request.url.query.decode()))
     found = assess(structure_of(form.given())).findings[0]
@@ -68,7 +75,7 @@ def test_what_is_wrong_stands_beside_its_field_and_what_was_typed_stays(
     client: TestClient, change: dict[str, object], field: str
 ) -> None:
     sent = {**HANGER, **change}
-    page = client.get("/joint", params=sent)  # type: ignore[arg-type]
+    page = _asked(client, sent)
     assert page.status_code == 422
     assert f'id="wrong-{field}-1"' in page.text
     assert f'href="#{field}"' in page.text
@@ -108,10 +115,7 @@ def test_what_would_pass_is_what_the_command_lists(client: TestClient) -> None:
     from longhold.intake.load import structure_of
     from longhold.web.joint_form import JointForm
 
-    page = client.get("/joint/allowed", params=HANGER)
-    until = time.monotonic() + 120
-    while 'id="working"' in page.text and time.monotonic() < until:
-        page = client.get("/joint/allowed", params=HANGER)
+    page = _asked(client, HANGER, "/joint/allowed")
     structure = structure_of(JointForm.of(QueryParams(page.request.url.query.decode())).given())
     for part in allowed_at(structure, structure.joints[0]):
         for option in part.options:

@@ -59,7 +59,7 @@ def _shown(request: Request, structure: Structure, joint: Joint, back: str) -> R
 
 
 def _allowed(structure: Structure, joint: Joint, step: Progress) -> tuple[AllowedPart, ...]:
-    found = []
+    found: list[AllowedPart] = []
     for done, part in enumerate(joint.parts):
         step(done, len(joint.parts))
         found += allowed_at(structure, joint, part)
@@ -68,7 +68,6 @@ def _allowed(structure: Structure, joint: Joint, step: Progress) -> tuple[Allowe
 
 def _groups(one: AllowedPart) -> list[tuple[str, list[tuple[str, ...]]]]:
     groups = [
-        (word, [option_cells(option) for option in one.with_verdict(*verdicts)])  # type: ignore[arg-type]
-        for word, verdicts in _GROUPS
+        (word, [option_cells(option) for option in one.with_verdict(*verdicts)]) for word, verdicts in _GROUPS
     ]
     return [(word, rows) for word, rows in groups if rows or word == "Allowed"]
