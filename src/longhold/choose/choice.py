@@ -24,7 +24,8 @@ from longhold.choose.options import (
     read_offers,
 )
 from longhold.choose.outlook import Bought, Outlook, bought, in_some_draws, outlook_of
-from longhold.choose.programme import MOST_SECONDS, Box, Candidate, Purchase, cheapest
+from longhold.choose.programme import MOST_SECONDS, cheapest
+from longhold.choose.purchase import Box, Candidate, Purchase, Taken
 from longhold.model.costs import Costs
 from longhold.model.offer import Offer
 from longhold.model.structure import Structure
@@ -224,7 +225,7 @@ def choose(
     met = [some for some in fine if some]
     boxes = _boxes(market)
     found = cheapest(
-        [[_candidate(one, later_counts) for one in some] for some in met],
+        [[_candidate(one, market.costs, later_counts) for one in some] for some in met],
         boxes,
         spare=market.costs.spare,
         each_item=market.costs.each_item,
@@ -248,12 +249,14 @@ def _fixing(group: JointGroup, costs: Costs) -> float:
     return group.quantity * costs.fixing_per_joint * float(getattr(costs.access, group.joint.access))
 
 
-def _candidate(one: Bought, later_counts: bool) -> Candidate:
-    pieces: dict[str, int] = {}
-    for chosen, part in zip(one.option.offers, one.group.joint.parts, strict=True):
-        item = chosen.offer.item
-        pieces[item] = pieces.get(item, 0) + part.count * one.group.quantity
-    return Candidate(pieces, one.mean_later if later_counts else 0.0)
+def _candidate(one: Bought, costs: Costs, later_counts: bool) -> Candidate:
+    number = one.group.quantity
+    renewals = number * one.outlook.mean_ends if later_counts and one.outlook is not None else 0.0
+    parts = tuple(
+        Taken(chosen.offer.item, part.count * number, renewals * part.count * _piece(chosen, costs))
+        for chosen, part in zip(one.option.offers, one.group.joint.parts, strict=True)
+    )
+    return Candidate(parts, one.later_but_material if later_counts else 0.0, id(one.option.trial))
 
 
 def _boxes(market: Market) -> dict[str, Box]:

@@ -12,7 +12,7 @@ from longhold.choose.conflicts import GIVING_UP, Conflict, Way
 from longhold.choose.doubt import doubtful_stainless
 from longhold.choose.options import DEMANDS
 from longhold.choose.outlook import Bought
-from longhold.choose.programme import Purchase
+from longhold.choose.purchase import Purchase
 from longhold.choose.substitution import Change, Substitution
 from longhold.choose.turning import Turn
 from longhold.documents.figures import chance
