@@ -44,7 +44,12 @@ def _one(item, pieces, later=0.0):
     return Candidate((Taken(item, pieces),), later)
 
 
-@given(st.one_of(groups, _promising()), boxes, st.sampled_from([0.0, 0.05, 0.5]), st.sampled_from([0.0, 7.0, 90.0]))
+@given(
+    st.one_of(groups, _promising()),
+    boxes,
+    st.sampled_from([0.0, 0.05, 0.5]),
+    st.sampled_from([0.0, 7.0, 90.0]),
+)
 @settings(max_examples=200, deadline=None)
 def test_no_choice_tried_by_brute_force_is_cheaper(made, priced, spare, each_item):
     found = cheapest(made, priced, spare=spare, each_item=each_item)

@@ -207,9 +207,7 @@ def _run(rows: _Rows, seconds: float) -> Any:
     )
 
 
-def _picked(
-    kinds: Sequence[Kind], put: _Unknowns, values: NDArray[np.int_]
-) -> Iterator[tuple[int, int]]:
+def _picked(kinds: Sequence[Kind], put: _Unknowns, values: NDArray[np.int_]) -> Iterator[tuple[int, int]]:
     for kind, ways, taken in zip(kinds, put.ways, put.taken, strict=True):
         counts = [
             [{one: int(values[column]) for one, column in part.items()} for part in way] for way in taken
