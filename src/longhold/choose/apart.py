@@ -77,7 +77,7 @@ def that_share_items(kinds: Sequence[Kind]) -> tuple[tuple[Kind, ...], ...]:
     joined = np.array([pair for some in owners.values() for pair in pairwise(some)], int).reshape(-1, 2)
     graph = coo_array((np.ones(len(joined)), (joined[:, 0], joined[:, 1])), shape=(len(kinds), len(kinds)))
     count, label = connected_components(graph, directed=False)
-    sets = [tuple(kinds[index] for index in np.flatnonzero(label == one)) for one in range(count)]
+    sets = [tuple(kind for kind, own in zip(kinds, label, strict=True) if own == one) for one in range(count)]
     return tuple(sorted(sets, key=lambda some: sum(len(kind.items) * len(kind.ways) for kind in some)))
 
 

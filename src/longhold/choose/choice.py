@@ -30,7 +30,7 @@ from longhold.model.costs import Costs
 from longhold.model.offer import Offer
 from longhold.model.structure import Structure
 
-__all__ = ["Bought", "Choice", "Market", "choose", "in_draws", "market_for", "with_bans"]
+__all__ = ["Bought", "Choice", "Market", "choose", "in_draws", "market_for", "with_bans", "without_stock"]
 
 Array = NDArray[np.float64]
 
@@ -49,6 +49,7 @@ class Market:
     unread : offers whose labels cannot be read, with the reason
     read : all other offers
     locks, bans : as asked
+    missing : items out of stock
     trials : what came of joints under offers, to be used again under other locks and bans
     """
 
@@ -61,6 +62,7 @@ class Market:
     read: tuple[ReadOffer, ...] = ()
     locks: Mapping[tuple[str, str], str] = field(default_factory=dict)
     bans: frozenset[str] = frozenset()
+    missing: frozenset[str] = frozenset()
     trials: Trials = field(default_factory=dict)
 
     @property
@@ -83,6 +85,8 @@ class Choice:
     boxes : price and pack of every item that fits somewhere
     left_out : joints that nothing on offer satisfies, each with demands that cannot stand together
     fixing : labor of fixing all joints for the first time
+    each_kind : what every kind of box on the site costs besides its price
+    later_counts : whether it is cheapest over the life; else today
     """
 
     name: str
@@ -92,20 +96,37 @@ class Choice:
     boxes: Mapping[str, Box]
     left_out: tuple[Conflict, ...]
     fixing: float = 0.0
+    each_kind: float = 0.0
+    later_counts: bool = True
 
     @property
-    def today(self) -> float:
+    def packs_price(self) -> float:
         """Price of the packs alone."""
         return sum(self.boxes[item].price * packs for item, packs in self.purchase.packs.items())
 
     @property
+    def kinds_price(self) -> float:
+        """What is set on each kind of box, for all kinds that are bought."""
+        return self.each_kind * len(self.purchase.packs)
+
+    @property
+    def today(self) -> float:
+        """Price of the packs, and what is set on their kinds."""
+        return self.packs_price + self.kinds_price
+
+    @property
+    def bound(self) -> float:
+        """No other purchase for the same joints costs less than this over the life, or today."""
+        return self.purchase.bound + (self.fixing if self.later_counts else 0.0)
+
+    @property
     def over_life(self) -> Array:
-        """Present cost over the life, by draw: packs, first fixing and later costs."""
+        """Present cost over the life, by draw: packs and their kinds, first fixing and later costs."""
         return np.asarray(self.today + self.fixing + np.sum([one.later for one in self.bought], axis=0))
 
     @property
     def sure_years(self) -> float:
-        """Age that every joint reaches with the asked chance [years]."""
+        """Age that every joint reaches with the target chance [years]."""
         return min((one.sure_years for one in self.bought), default=0.0)
 
 
@@ -154,6 +175,19 @@ def with_bans(market: Market, bans: Collection[str]) -> Market:
     return _filled(replace(market, bans=market.bans | frozenset(bans)))
 
 
+def without_stock(market: Market, items: Collection[str]) -> Market:
+    """The same market while some items are out of stock; nothing is drawn anew.
+
+    Raises
+    ------
+    InputError : an item is not among the offers
+    """
+    offers = [one.offer for one in market.read]
+    if problems := list(problems_in(market.structure, offers, market.costs, {}, items, what="without")):
+        raise InputError(*problems)
+    return _filled(replace(market, missing=market.missing | frozenset(items)))
+
+
 def _filled(market: Market) -> Market:
     """A market with its groups of joints and their options."""
     structure, costs = market.structure, market.costs
@@ -163,7 +197,7 @@ def _filled(market: Market) -> Market:
         [part for group in groups for part in group.joint.parts],
         lambda one: _in_currency(one.offer, costs),
         keep=set(market.locks.values()),
-        never=market.bans,
+        never=market.bans | market.missing,
     )
     outlooks: dict[int, Outlook | None] = {}
 
@@ -175,7 +209,13 @@ def _filled(market: Market) -> Market:
 
     def options_of(group: JointGroup) -> Iterator[Bought]:
         found = joint_options(
-            group.joint, offers, market.setting, locks=market.locks, bans=market.bans, trials=market.trials
+            group.joint,
+            offers,
+            market.setting,
+            locks=market.locks,
+            bans=market.bans,
+            missing=market.missing,
+            trials=market.trials,
         )
         for one in found:
             pieces = zip(one.offers, group.joint.parts, strict=True)
@@ -211,7 +251,7 @@ def choose(
     Parameters
     ----------
     name : what the alternative is called
-    least_years : age that each joint must reach with the asked chance [years], besides the demands
+    least_years : age that each joint must reach with the target chance [years], besides the demands
     later_counts : whether costs after building count; without them the cheapest today comes out
     seconds : after which the solver stops; the purchase then says how far its bound lies below it
 
@@ -238,7 +278,9 @@ def choose(
         if not some
     )
     fixing = sum(_fixing(one.group, market.costs) for one in chosen)
-    return Choice(name, chosen, found, market.costs.currency, boxes, left_out, fixing)
+    each_kind = market.costs.each_item
+    currency = market.costs.currency
+    return Choice(name, chosen, found, currency, boxes, left_out, fixing, each_kind, later_counts)
 
 
 def _broken(one: Bought, least_years: float) -> frozenset[str]:

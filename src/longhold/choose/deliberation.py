@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from longhold.choose.alternatives import frontier, named_alternatives
+from longhold.choose.alternatives import Frontier, frontier, named_alternatives
 from longhold.choose.choice import Choice, Market
 from longhold.choose.programme import MOST_SECONDS
 from longhold.choose.substitution import Substitution, substitution
-from longhold.choose.turning import Turn, turns
+from longhold.choose.turning import Turns, turns
 
 __all__ = ["Deliberation", "deliberate"]
 
@@ -31,9 +31,9 @@ class Deliberation:
     today: Choice
     chosen: Choice
     longest: Choice
-    frontier: tuple[Choice, ...]
+    frontier: Frontier
     substitution: Substitution | None
-    turns: tuple[Turn, ...] | None
+    turns: Turns | None
 
     @property
     def named(self) -> tuple[Choice, Choice, Choice]:
@@ -54,7 +54,7 @@ def deliberate(
     ----------
     without : items out of stock, for a second choice beside the first
     turning : whether to look for inputs that could change the choice
-    seconds : most time for proving one choice least
+    seconds : most time for proving one choice least, for all ages together, and for all inputs together
 
     Raises
     ------
@@ -66,7 +66,7 @@ def deliberate(
         today,
         chosen,
         longest,
-        frontier(market, demanded=False),
-        substitution(market, without, chosen) if without else None,
-        turns(market, chosen) if turning else None,
+        frontier(market, demanded=False, seconds=seconds),
+        substitution(market, without, chosen, seconds=seconds) if without else None,
+        turns(market, chosen, seconds=seconds) if turning else None,
     )

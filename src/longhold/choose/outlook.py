@@ -29,7 +29,7 @@ class Outlook:
     years : when the deciding end comes, by draw [years]
     ends : ends of life within the design life, each by its present value, by draw
     chance : of reaching the design life
-    sure_years : age reached with the asked chance [years], infinite where past all ages
+    sure_years : age reached with the target chance [years], infinite where past all ages
     """
 
     years: Array
@@ -90,7 +90,7 @@ class Bought:
 
     @property
     def sure_years(self) -> float:
-        """Age that its joints reach with the asked chance [years], infinite where past all ages."""
+        """Age that its joints reach with the target chance [years], infinite where past all ages."""
         return 0.0 if self.outlook is None else self.outlook.sure_years
 
     @property
