@@ -32,7 +32,7 @@ def write_report(path: Path, found: Deliberation, listed: OfferList) -> None:
 
 def print_choice(found: Deliberation, listed: OfferList, report: Path | None) -> None:
     """The choice and what stands beside it."""
-    from longhold.documents.choice_words import doubt_line
+    from longhold.documents.choice_words import doubt_line, price_note
 
     to, market, chosen = console(), found.market, found.chosen
     to.print()
@@ -57,6 +57,8 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
     for offer, why in market.unread[:_MOST_LINES]:
         to.print(plain(f"Offer {offer.item} is left aside: {why}"))
     to.print()
+    if note := price_note(market):
+        to.print(plain(note))
     if report is not None:
         to.print(plain(f"Written: {report}"))
     to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")

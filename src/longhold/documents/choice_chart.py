@@ -80,7 +80,8 @@ def frontier_chart(found: Deliberation) -> Markup:
     for point in points:
         x = frame.x(point.age)
         parts.append(tag("line", x1=x, x2=x, y1=frame.y(point.low), y2=frame.y(point.high), class_="axis"))
-    parts += [_mark(point, frame, found.chosen.name) for point in points]
+    parts += [_dot(point, frame, found.chosen.name) for point in points]
+    parts += [_label(point, frame, found.chosen.name) for point in points if point.names]
     box: dict[str, Value] = {"viewBox": f"0 0 {_WIDTH:g} {frame.bottom + 38:.0f}", "role": "img"}
     return tag("svg", *parts, **box, aria_label=_said(found), class_="chart")
 
@@ -167,12 +168,16 @@ def _steps(points: Sequence[_Point], frame: _Frame) -> list[tuple[float, float]]
     return steps
 
 
-def _mark(point: _Point, frame: _Frame, chosen: str) -> Markup:
+def _dot(point: _Point, frame: _Frame, chosen: str) -> Markup:
     x, y = frame.x(point.age), frame.y(point.mean)
     is_chosen = chosen in point.names
-    dot = tag("circle", cx=x, cy=y, r=6.0 if is_chosen else 3.6, class_="dot chosen" if is_chosen else "dot")
-    if not point.names:
-        return dot
+    return tag("circle", cx=x, cy=y, r=6.0 if is_chosen else 3.6, class_="dot chosen" if is_chosen else "dot")
+
+
+def _label(point: _Point, frame: _Frame, chosen: str) -> Markup:
+    """Names of a point beside it, above where there is room; drawn last, so that no stroke crosses them."""
+    x, y = frame.x(point.age), frame.y(point.mean)
+    is_chosen = chosen in point.names
     lines = wrap(", ".join(point.names), _LABEL_LETTERS, 3)
     if is_chosen:
         lines = ["chosen:", *lines]
@@ -181,9 +186,7 @@ def _mark(point: _Point, frame: _Frame, chosen: str) -> Markup:
     far = x > _WIDTH - _RIGHT - 10
     side = "end" if x > _WIDTH / 2 else ""
     shift = 56.0 if far else (4.0 if side else -4.0)
-    return dot + text_lines(
-        lines, x + shift, top, class_=f"label {'strong ' if is_chosen else ''}{side}".strip()
-    )
+    return text_lines(lines, x + shift, top, class_=f"label {'strong ' if is_chosen else ''}{side}".strip())
 
 
 def _said(found: Deliberation) -> str:

@@ -34,6 +34,7 @@ __all__ = [
     "money",
     "money_band",
     "names_words",
+    "price_note",
     "proof_words",
     "same_words",
     "substitution_words",
@@ -124,6 +125,12 @@ def kinds_words(choice: Choice) -> str:
     kinds = plural(len(choice.purchase.packs), "kind")
     each, total = (money(one, choice.currency) for one in (choice.each_kind, choice.kinds_price))
     return f"{kinds} of box on the site, {each} set on each: {total}, counted in what it costs today."
+
+
+def price_note(market: Market) -> str:
+    """What is to be known of prices and costs; empty where nothing is stated."""
+    costs = market.costs
+    return costs.note or ("Prices and costs are invented." if costs.invented else "")
 
 
 def cut_words(found: Frontier) -> str:
