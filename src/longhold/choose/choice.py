@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -137,8 +137,9 @@ def market_for(
     *,
     locks: Mapping[tuple[str, str], str] | None = None,
     bans: frozenset[str] = frozenset(),
-    draws: int = 1000,
+    draws: int = 2000,
     seed: int = 1,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Market:
     """Read the offers and try them on every joint.
 
@@ -147,6 +148,7 @@ def market_for(
     locks : (joint id, part id) -> item that must be used there
     bans : items that may not be used: out of stock, not wanted
     draws, seed : of the uncertain inputs
+    progress : called with groups of joints done and in all
 
     Raises
     ------
@@ -159,7 +161,7 @@ def market_for(
     setting = setting_for(
         structure, np.linspace(0.0, 2.0 * structure.design_life, 33), draws=draws, seed=seed
     )
-    return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans))
+    return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans), progress)
 
 
 def with_bans(market: Market, bans: Collection[str]) -> Market:
@@ -188,7 +190,7 @@ def without_stock(market: Market, items: Collection[str]) -> Market:
     return _filled(replace(market, missing=market.missing | frozenset(items)))
 
 
-def _filled(market: Market) -> Market:
+def _filled(market: Market, progress: Callable[[int, int], None] | None = None) -> Market:
     """A market with its groups of joints and their options."""
     structure, costs = market.structure, market.costs
     groups = group_joints(structure.joints, apart={joint for joint, _ in market.locks})
@@ -222,7 +224,12 @@ def _filled(market: Market) -> Market:
             material = sum(_piece(chosen, costs) * part.count for chosen, part in pieces)
             yield bought(group, one, outlook(one), structure, costs, material)
 
-    return replace(market, groups=groups, options=tuple(tuple(options_of(group)) for group in groups))
+    options = []
+    for done, group in enumerate(groups, 1):
+        options.append(tuple(options_of(group)))
+        if progress is not None:
+            progress(done, len(groups))
+    return replace(market, groups=groups, options=tuple(options))
 
 
 def in_draws(market: Market, draws: NDArray[np.bool_]) -> Market:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from longhold.choose.alternatives import Frontier, frontier, named_alternatives
@@ -47,6 +47,7 @@ def deliberate(
     without: Collection[str] = (),
     turning: bool = False,
     seconds: float = MOST_SECONDS,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Deliberation:
     """Choose, and look at what stands beside the choice.
 
@@ -55,6 +56,7 @@ def deliberate(
     without : items out of stock, for a second choice beside the first
     turning : whether to look for inputs that could change the choice
     seconds : most time for proving one choice least, for all ages together, and for all inputs together
+    progress : called, while inputs are looked at, with those done and in all
 
     Raises
     ------
@@ -68,5 +70,5 @@ def deliberate(
         longest,
         frontier(market, demanded=False, seconds=seconds),
         substitution(market, without, chosen, seconds=seconds) if without else None,
-        turns(market, chosen, seconds=seconds) if turning else None,
+        turns(market, chosen, seconds=seconds, progress=progress) if turning else None,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from time import monotonic
 
@@ -58,13 +59,20 @@ class Turns:
     undecided: tuple[str, ...] = ()
 
 
-def turns(market: Market, choice: Choice, *, seconds: float = MOST_SECONDS) -> Turns:
+def turns(
+    market: Market,
+    choice: Choice,
+    *,
+    seconds: float = MOST_SECONDS,
+    progress: Callable[[int, int], None] | None = None,
+) -> Turns:
     """Inputs whose low or high half alone would change what some joint gets.
 
     Parameters
     ----------
     choice : made from the whole market
     seconds : most time for all inputs together; each gets an equal share of what is left
+    progress : called with inputs done and in all
 
     A choice that stays allowed in the half and costs no more there than the best one is not turned, whatever
     else costs the same. A joint counts only where the input moves its chance or its costs by more than chance
@@ -76,6 +84,8 @@ def turns(market: Market, choice: Choice, *, seconds: float = MOST_SECONDS) -> T
     found: list[Turn] = []
     undecided: list[str] = []
     for done, ((cause, scope), draws) in enumerate(inputs):
+        if progress is not None:
+            progress(done, len(inputs))
         left = end - monotonic()
         if left <= 0:
             undecided.append(_words(cause, scope))
