@@ -19,6 +19,7 @@ from longhold.choose.options import group_joints
 from longhold.intake.load import load, load_costs
 from longhold.intake.offers import load_offers
 from longhold.model.offer import Offer
+from longhold.model.structure import Joint, Structure
 
 DEMO = Path(__file__).resolve().parents[1] / "demo"
 JOINTS, OFFERS, LOADS = 500, 300, 12
@@ -41,16 +42,21 @@ def many_offers() -> list[Offer]:
     return found[:OFFERS]
 
 
-def main() -> None:
-    """Run ours, then the peer, and print both."""
-    deck, costs, offers = load(DEMO / "boardwalk.toml"), load_costs(DEMO / "costs.toml"), many_offers()
+def many_joints(deck: Structure) -> list[Joint]:
+    """The demo's joints over and over, each time under another load."""
     kinds = [joint for joint in deck.joints if joint.id != "J11"]
-    joints = [
+    return [
         kinds[index % len(kinds)].model_copy(
             update={"id": f"J{index:03}", "demand": 300.0 + index // len(kinds) % LOADS}
         )
         for index in range(JOINTS)
     ]
+
+
+def main() -> None:
+    """Run ours, then the peer, and print both."""
+    deck, costs, offers = load(DEMO / "boardwalk.toml"), load_costs(DEMO / "costs.toml"), many_offers()
+    joints = many_joints(deck)
     large = deck.model_copy(update={"joints": joints})
     market_for(deck, offers, costs, draws=200)  # timbers are simulated once and kept
     start = time.perf_counter()
@@ -72,7 +78,11 @@ def main() -> None:
     console = Console(width=130)
     console.print(table)
     options = sum(map(len, market.options))
-    console.print(f"{options:,} options; gap {found.purchase.gap:.2g}, proved: {found.purchase.proved}")
+    made = found.purchase
+    console.print(
+        f"{options:,} options; cost {made.cost:,.2f}, bound {made.bound:,.2f}, gap {made.gap:.2g}, "
+        f"proved: {made.proved}"
+    )
 
 
 if __name__ == "__main__":

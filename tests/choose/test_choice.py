@@ -47,7 +47,7 @@ def test_each_alternative_is_best_at_what_it_is_called(inland):
 
 
 def test_years_are_never_cheaper_the_more_of_them_are_asked(inland):
-    found = frontier(inland)
+    found = frontier(inland).choices
     costs = [one.over_life.mean() for one in found]
     assert costs == sorted(costs)
     assert [one.sure_years for one in found] == sorted(one.sure_years for one in found)
@@ -89,7 +89,7 @@ def test_a_lock_and_a_ban_are_kept(inland, listed):
 
 def test_inputs_that_turn_the_choice_name_joints_of_the_structure(inland):
     ids = {joint.id for joint in inland.structure.joints}
-    assert all(one.joints and set(one.joints) <= ids for one in turns(inland, choose(inland)))
+    assert all(one.joints and set(one.joints) <= ids for one in turns(inland, choose(inland)).found)
 
 
 def test_what_is_not_there_is_refused(inland, listed):

@@ -2,16 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from time import monotonic
 
 import numpy as np
 
 from longhold.choose.choice import Bought, Choice, Market, choose
 from longhold.choose.programme import MOST_SECONDS
 
-__all__ = ["frontier", "longest_life", "named_alternatives"]
+__all__ = ["Frontier", "frontier", "longest_life", "named_alternatives", "told_once"]
 
 _MOST_STEPS = 12
+_NO_MONEY = 1e-6
+
+
+@dataclass(frozen=True)
+class Frontier:
+    """Least present cost against age.
+
+    Attributes
+    ----------
+    choices : one for each age that costs something else, rising in age and cost
+    ages : ages that were looked at
+    unproved : at how many of them time ran out before the least cost was proved
+    """
+
+    choices: tuple[Choice, ...]
+    ages: int = 0
+    unproved: int = 0
 
 
 def named_alternatives(market: Market, *, seconds: float = MOST_SECONDS) -> tuple[Choice, Choice, Choice]:
@@ -23,33 +42,75 @@ def named_alternatives(market: Market, *, seconds: float = MOST_SECONDS) -> tupl
     )
 
 
+def told_once(choices: Sequence[Choice]) -> tuple[tuple[tuple[str, ...], Choice], ...]:
+    """Different purchases among some choices, each with all names that it goes by.
+
+    Of choices that are one purchase the last is told: its bound is that over the life where there is one.
+    """
+    found: list[list[Choice]] = []
+    for one in choices:
+        alike = next((some for some in found if _same(one, some[0])), None)
+        if alike is None:
+            found.append([one])
+        else:
+            alike.append(one)
+    return tuple((tuple(one.name for one in some), some[-1]) for some in found)
+
+
 def longest_life(market: Market, *, seconds: float = MOST_SECONDS) -> Choice:
     """Of the purchases under which the joint that ends first lasts longest, the cheapest over the life."""
     best = [max(one.sure_years for one in some) for some in _allowed(market) if some]
     return choose(market, name="longest life", least_years=min(best, default=0.0), seconds=seconds)
 
 
-def frontier(market: Market, *, demanded: bool = True) -> tuple[Choice, ...]:
-    """Least present cost against the age that every joint reaches with the asked chance, rising in age.
+def frontier(market: Market, *, demanded: bool = True, seconds: float = MOST_SECONDS) -> Frontier:
+    """Least present cost against the age that every joint reaches with the target chance.
 
     Parameters
     ----------
     demanded : whether every joint must reach the design life with that chance; without, what a shorter life
         would cost over the same years is told too
+    seconds : most time for all ages together; each gets an equal share of what is left
+
+    Joints that nothing on offer satisfies are left out, so that every point serves the same joints.
     """
+    end = monotonic() + seconds
+    served = _served(market)
     if not demanded:
-        market = replace(market, options=tuple(map(tuple, _without_target(market))))
-    allowed = [some for some in _allowed(market) if some]
+        served = replace(served, options=tuple(map(tuple, _without_target(served))))
+    allowed = _allowed(served)
     most = min((max(one.sure_years for one in some) for some in allowed), default=0.0)
     ages = sorted({one.sure_years for some in allowed for one in some if one.sure_years <= most})
     if len(ages) > _MOST_STEPS:
         ages = [ages[index] for index in np.linspace(0, len(ages) - 1, _MOST_STEPS).astype(int)]
-    found: list[Choice] = []
-    for age in ages:
-        made = choose(market, name=f"{age:.0f} years", least_years=age)
-        if not found or made.sure_years > found[-1].sure_years:
-            found.append(made)
-    return tuple(found)
+    made = []
+    for done, age in enumerate(ages):
+        share = max(end - monotonic(), 0.0) / (len(ages) - done)
+        made.append(choose(served, name=f"{age:.0f} years", least_years=age, seconds=share))
+    unproved = sum(not one.purchase.proved for one in made)
+    return Frontier(tuple(_rising(made)), len(ages), unproved)
+
+
+def _rising(made: Sequence[Choice]) -> list[Choice]:
+    """Without what costs no less than another that reaches the same age or more."""
+    kept: list[Choice] = []
+    for one in sorted(made, key=lambda one: (-one.sure_years, one.purchase.cost)):
+        if not kept or one.purchase.cost < kept[-1].purchase.cost - _NO_MONEY * abs(one.purchase.cost):
+            kept.append(one)
+    return kept[::-1]
+
+
+def _served(market: Market) -> Market:
+    """The market of those joints alone that something on offer satisfies."""
+    pairs = zip(market.groups, market.options, strict=True)
+    kept = [(group, some) for group, some in pairs if any(not one.broken for one in some)]
+    return replace(market, groups=tuple(group for group, _ in kept), options=tuple(some for _, some in kept))
+
+
+def _same(one: Choice, other: Choice) -> bool:
+    """Whether they buy the same packs, and each joint is promised the same."""
+    promised = [{each.group.ids: id(each.option.trial) for each in some.bought} for some in (one, other)]
+    return promised[0] == promised[1] and dict(one.purchase.packs) == dict(other.purchase.packs)
 
 
 def _allowed(market: Market) -> list[list[Bought]]:

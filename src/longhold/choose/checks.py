@@ -18,11 +18,13 @@ def problems_in(
     costs: Costs,
     locks: Mapping[tuple[str, str], str],
     bans: Collection[str],
+    *,
+    what: str = "ban",
 ) -> Iterator[Problem]:
     """Item numbers that stand twice, currencies without a rate, locks and bans on what is not there."""
     yield from _twice(offers)
     yield from _unpriced(offers, costs)
-    yield from _unknown(structure, offers, locks, bans)
+    yield from _unknown(structure, offers, locks, bans, what)
 
 
 def _twice(offers: Sequence[Offer]) -> Iterator[Problem]:
@@ -44,6 +46,7 @@ def _unknown(
     offers: Sequence[Offer],
     locks: Mapping[tuple[str, str], str],
     bans: Collection[str],
+    what: str,
 ) -> Iterator[Problem]:
     items = {offer.item for offer in offers}
     parts = {(joint.id, part.id) for joint in structure.joints for part in joint.parts}
@@ -53,4 +56,4 @@ def _unknown(
         if item not in items:
             yield Problem("lock", item, "is not among the offers.")
     for item in sorted(set(bans) - items):
-        yield Problem("ban", item, "is not among the offers.")
+        yield Problem(what, item, "is not among the offers.")

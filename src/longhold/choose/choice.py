@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -24,12 +24,13 @@ from longhold.choose.options import (
     read_offers,
 )
 from longhold.choose.outlook import Bought, Outlook, bought, in_some_draws, outlook_of
-from longhold.choose.programme import MOST_SECONDS, Box, Candidate, Purchase, cheapest
+from longhold.choose.programme import MOST_SECONDS, cheapest
+from longhold.choose.purchase import Box, Candidate, Purchase, Taken
 from longhold.model.costs import Costs
 from longhold.model.offer import Offer
 from longhold.model.structure import Structure
 
-__all__ = ["Bought", "Choice", "Market", "choose", "in_draws", "market_for", "with_bans"]
+__all__ = ["Bought", "Choice", "Market", "choose", "in_draws", "market_for", "with_bans", "without_stock"]
 
 Array = NDArray[np.float64]
 
@@ -48,6 +49,7 @@ class Market:
     unread : offers whose labels cannot be read, with the reason
     read : all other offers
     locks, bans : as asked
+    missing : items out of stock
     trials : what came of joints under offers, to be used again under other locks and bans
     """
 
@@ -60,6 +62,7 @@ class Market:
     read: tuple[ReadOffer, ...] = ()
     locks: Mapping[tuple[str, str], str] = field(default_factory=dict)
     bans: frozenset[str] = frozenset()
+    missing: frozenset[str] = frozenset()
     trials: Trials = field(default_factory=dict)
 
     @property
@@ -82,6 +85,8 @@ class Choice:
     boxes : price and pack of every item that fits somewhere
     left_out : joints that nothing on offer satisfies, each with demands that cannot stand together
     fixing : labor of fixing all joints for the first time
+    each_kind : what every kind of box on the site costs besides its price
+    later_counts : whether it is cheapest over the life; else today
     """
 
     name: str
@@ -91,20 +96,37 @@ class Choice:
     boxes: Mapping[str, Box]
     left_out: tuple[Conflict, ...]
     fixing: float = 0.0
+    each_kind: float = 0.0
+    later_counts: bool = True
 
     @property
-    def today(self) -> float:
+    def packs_price(self) -> float:
         """Price of the packs alone."""
         return sum(self.boxes[item].price * packs for item, packs in self.purchase.packs.items())
 
     @property
+    def kinds_price(self) -> float:
+        """What is set on each kind of box, for all kinds that are bought."""
+        return self.each_kind * len(self.purchase.packs)
+
+    @property
+    def today(self) -> float:
+        """Price of the packs, and what is set on their kinds."""
+        return self.packs_price + self.kinds_price
+
+    @property
+    def bound(self) -> float:
+        """No other purchase for the same joints costs less than this over the life, or today."""
+        return self.purchase.bound + (self.fixing if self.later_counts else 0.0)
+
+    @property
     def over_life(self) -> Array:
-        """Present cost over the life, by draw: packs, first fixing and later costs."""
+        """Present cost over the life, by draw: packs and their kinds, first fixing and later costs."""
         return np.asarray(self.today + self.fixing + np.sum([one.later for one in self.bought], axis=0))
 
     @property
     def sure_years(self) -> float:
-        """Age that every joint reaches with the asked chance [years]."""
+        """Age that every joint reaches with the target chance [years]."""
         return min((one.sure_years for one in self.bought), default=0.0)
 
 
@@ -115,8 +137,9 @@ def market_for(
     *,
     locks: Mapping[tuple[str, str], str] | None = None,
     bans: frozenset[str] = frozenset(),
-    draws: int = 1000,
+    draws: int = 2000,
     seed: int = 1,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Market:
     """Read the offers and try them on every joint.
 
@@ -125,6 +148,7 @@ def market_for(
     locks : (joint id, part id) -> item that must be used there
     bans : items that may not be used: out of stock, not wanted
     draws, seed : of the uncertain inputs
+    progress : called with groups of joints done and in all
 
     Raises
     ------
@@ -137,7 +161,7 @@ def market_for(
     setting = setting_for(
         structure, np.linspace(0.0, 2.0 * structure.design_life, 33), draws=draws, seed=seed
     )
-    return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans))
+    return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans), progress)
 
 
 def with_bans(market: Market, bans: Collection[str]) -> Market:
@@ -153,7 +177,20 @@ def with_bans(market: Market, bans: Collection[str]) -> Market:
     return _filled(replace(market, bans=market.bans | frozenset(bans)))
 
 
-def _filled(market: Market) -> Market:
+def without_stock(market: Market, items: Collection[str]) -> Market:
+    """The same market while some items are out of stock; nothing is drawn anew.
+
+    Raises
+    ------
+    InputError : an item is not among the offers
+    """
+    offers = [one.offer for one in market.read]
+    if problems := list(problems_in(market.structure, offers, market.costs, {}, items, what="without")):
+        raise InputError(*problems)
+    return _filled(replace(market, missing=market.missing | frozenset(items)))
+
+
+def _filled(market: Market, progress: Callable[[int, int], None] | None = None) -> Market:
     """A market with its groups of joints and their options."""
     structure, costs = market.structure, market.costs
     groups = group_joints(structure.joints, apart={joint for joint, _ in market.locks})
@@ -162,7 +199,7 @@ def _filled(market: Market) -> Market:
         [part for group in groups for part in group.joint.parts],
         lambda one: _in_currency(one.offer, costs),
         keep=set(market.locks.values()),
-        never=market.bans,
+        never=market.bans | market.missing,
     )
     outlooks: dict[int, Outlook | None] = {}
 
@@ -174,14 +211,25 @@ def _filled(market: Market) -> Market:
 
     def options_of(group: JointGroup) -> Iterator[Bought]:
         found = joint_options(
-            group.joint, offers, market.setting, locks=market.locks, bans=market.bans, trials=market.trials
+            group.joint,
+            offers,
+            market.setting,
+            locks=market.locks,
+            bans=market.bans,
+            missing=market.missing,
+            trials=market.trials,
         )
         for one in found:
             pieces = zip(one.offers, group.joint.parts, strict=True)
             material = sum(_piece(chosen, costs) * part.count for chosen, part in pieces)
             yield bought(group, one, outlook(one), structure, costs, material)
 
-    return replace(market, groups=groups, options=tuple(tuple(options_of(group)) for group in groups))
+    options = []
+    for done, group in enumerate(groups, 1):
+        options.append(tuple(options_of(group)))
+        if progress is not None:
+            progress(done, len(groups))
+    return replace(market, groups=groups, options=tuple(options))
 
 
 def in_draws(market: Market, draws: NDArray[np.bool_]) -> Market:
@@ -210,7 +258,7 @@ def choose(
     Parameters
     ----------
     name : what the alternative is called
-    least_years : age that each joint must reach with the asked chance [years], besides the demands
+    least_years : age that each joint must reach with the target chance [years], besides the demands
     later_counts : whether costs after building count; without them the cheapest today comes out
     seconds : after which the solver stops; the purchase then says how far its bound lies below it
 
@@ -224,7 +272,7 @@ def choose(
     met = [some for some in fine if some]
     boxes = _boxes(market)
     found = cheapest(
-        [[_candidate(one, later_counts) for one in some] for some in met],
+        [[_candidate(one, market.costs, later_counts) for one in some] for some in met],
         boxes,
         spare=market.costs.spare,
         each_item=market.costs.each_item,
@@ -237,7 +285,9 @@ def choose(
         if not some
     )
     fixing = sum(_fixing(one.group, market.costs) for one in chosen)
-    return Choice(name, chosen, found, market.costs.currency, boxes, left_out, fixing)
+    each_kind = market.costs.each_item
+    currency = market.costs.currency
+    return Choice(name, chosen, found, currency, boxes, left_out, fixing, each_kind, later_counts)
 
 
 def _broken(one: Bought, least_years: float) -> frozenset[str]:
@@ -248,12 +298,14 @@ def _fixing(group: JointGroup, costs: Costs) -> float:
     return group.quantity * costs.fixing_per_joint * float(getattr(costs.access, group.joint.access))
 
 
-def _candidate(one: Bought, later_counts: bool) -> Candidate:
-    pieces: dict[str, int] = {}
-    for chosen, part in zip(one.option.offers, one.group.joint.parts, strict=True):
-        item = chosen.offer.item
-        pieces[item] = pieces.get(item, 0) + part.count * one.group.quantity
-    return Candidate(pieces, one.mean_later if later_counts else 0.0)
+def _candidate(one: Bought, costs: Costs, later_counts: bool) -> Candidate:
+    number = one.group.quantity
+    renewals = number * one.outlook.mean_ends if later_counts and one.outlook is not None else 0.0
+    parts = tuple(
+        Taken(chosen.offer.item, part.count * number, renewals * part.count * _piece(chosen, costs))
+        for chosen, part in zip(one.option.offers, one.group.joint.parts, strict=True)
+    )
+    return Candidate(parts, one.later_but_material if later_counts else 0.0, id(one.option.trial))
 
 
 def _boxes(market: Market) -> dict[str, Box]:

@@ -19,6 +19,7 @@ GIVING_UP: Mapping[str, str] = {
     "age": "ask for fewer years",
     "lock": "give up the lock",
     "ban": "lift the ban",
+    "stock": "wait until it is in stock again",
 }
 """What a person does who drops a demand."""
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
-from longhold.choose.alternatives import frontier, named_alternatives
+from longhold.choose.alternatives import Frontier, frontier, named_alternatives
 from longhold.choose.choice import Choice, Market
 from longhold.choose.programme import MOST_SECONDS
 from longhold.choose.substitution import Substitution, substitution
-from longhold.choose.turning import Turn, turns
+from longhold.choose.turning import Turns, turns
 
 __all__ = ["Deliberation", "deliberate"]
 
@@ -31,9 +31,9 @@ class Deliberation:
     today: Choice
     chosen: Choice
     longest: Choice
-    frontier: tuple[Choice, ...]
+    frontier: Frontier
     substitution: Substitution | None
-    turns: tuple[Turn, ...] | None
+    turns: Turns | None
 
     @property
     def named(self) -> tuple[Choice, Choice, Choice]:
@@ -47,6 +47,7 @@ def deliberate(
     without: Collection[str] = (),
     turning: bool = False,
     seconds: float = MOST_SECONDS,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Deliberation:
     """Choose, and look at what stands beside the choice.
 
@@ -54,7 +55,8 @@ def deliberate(
     ----------
     without : items out of stock, for a second choice beside the first
     turning : whether to look for inputs that could change the choice
-    seconds : most time for proving one choice least
+    seconds : most time for proving one choice least, for all ages together, and for all inputs together
+    progress : called, while inputs are looked at, with those done and in all
 
     Raises
     ------
@@ -66,7 +68,7 @@ def deliberate(
         today,
         chosen,
         longest,
-        frontier(market, demanded=False),
-        substitution(market, without, chosen) if without else None,
-        turns(market, chosen) if turning else None,
+        frontier(market, demanded=False, seconds=seconds),
+        substitution(market, without, chosen, seconds=seconds) if without else None,
+        turns(market, chosen, seconds=seconds, progress=progress) if turning else None,
     )

@@ -35,10 +35,11 @@ DEMANDS: Mapping[str, str] = {
     "one_metal": "one metal family in the joint",
     "code": "no part that the governing code refuses or leaves open",
     "computed": "a forecast that can be computed",
-    "target": "the asked chance of reaching the design life",
+    "target": "enough certainty of reaching the design life",
     "age": "the age that is asked besides",
     "lock": "what is locked is used",
     "ban": "what is banned is not used",
+    "stock": "what is out of stock is not used",
 }
 """What is asked of a purchase at every joint, in words; each can be dropped to see what is in its way."""
 
@@ -170,6 +171,7 @@ def joint_options(
     *,
     locks: Mapping[tuple[str, str], str],
     bans: Collection[str],
+    missing: Collection[str] = (),
     trials: Trials | None = None,
 ) -> tuple[Option, ...]:
     """Every set of offers that fits the parts of a joint, each with the demands that it breaks.
@@ -178,7 +180,7 @@ def joint_options(
     ----------
     joint : as ``to_be_bought``
     locks : (joint id, part id) -> item that must be used there
-    bans : items that may not be used
+    bans, missing : items that may not be used, and items out of stock
     trials : of this and other joints, added to: what is there already is not computed again
 
     Raises
@@ -192,7 +194,7 @@ def joint_options(
     asks = _asks(joint)
     fitting = [_by_promise(offers, part) for part in joint.parts]
     _check_number(joint, fitting)
-    sets = list(_sets(joint, fitting, setting, locks, bans))
+    sets = list(_sets(joint, fitting, setting, locks, bans, missing))
 
     def options(wanted: Iterable[_Set]) -> Iterator[Option]:
         for promised, chosen, out in wanted:
@@ -230,6 +232,7 @@ def _sets(
     setting: Setting,
     locks: Mapping[tuple[str, str], str],
     bans: Collection[str],
+    missing: Collection[str],
 ) -> Iterator[_Set]:
     """Sets of offers, each with what its parts promise and the demands that it breaks in any case."""
     for promised in product(*fitting):
@@ -243,6 +246,7 @@ def _sets(
             asked = ruled | {
                 "lock": any(locks.get((joint.id, part.id), item) != item for part, item in placed),
                 "ban": not set(items).isdisjoint(bans),
+                "stock": not set(items).isdisjoint(missing),
             }
             yield promised, chosen, frozenset(name for name, broken in asked.items() if broken)
 

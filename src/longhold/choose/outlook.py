@@ -29,7 +29,7 @@ class Outlook:
     years : when the deciding end comes, by draw [years]
     ends : ends of life within the design life, each by its present value, by draw
     chance : of reaching the design life
-    sure_years : age reached with the asked chance [years], infinite where past all ages
+    sure_years : age reached with the target chance [years], infinite where past all ages
     """
 
     years: Array
@@ -71,6 +71,7 @@ class Bought:
     each : what later years cost at one joint
     visits : inspections of one joint within the design life, each by its present value
     material : price of the pieces of one joint, as shares of packs
+    labor : of fixing one joint anew
     """
 
     group: JointGroup
@@ -80,6 +81,7 @@ class Bought:
     each: LaterCosts
     visits: float
     material: float = 0.0
+    labor: float = 0.0
 
     @property
     def alone(self) -> float:
@@ -88,7 +90,7 @@ class Bought:
 
     @property
     def sure_years(self) -> float:
-        """Age that its joints reach with the asked chance [years], infinite where past all ages."""
+        """Age that its joints reach with the target chance [years], infinite where past all ages."""
         return 0.0 if self.outlook is None else self.outlook.sure_years
 
     @property
@@ -107,7 +109,14 @@ class Bought:
         """Mean of ``later`` over the draws."""
         if self.outlook is None:
             return 0.0
-        an_end = self.each.renewal + self.each.expected_failure
+        return self.later_but_material + self.group.quantity * self.material * self.outlook.mean_ends
+
+    @property
+    def later_but_material(self) -> float:
+        """The same without the pieces of later renewals: whatever items keep the promise, it stays."""
+        if self.outlook is None:
+            return 0.0
+        an_end = self.labor + self.each.expected_failure
         return self.group.quantity * (an_end * self.outlook.mean_ends + self.each.visit * self.visits)
 
     @property
@@ -167,7 +176,9 @@ def bought(
     rate = DiscountRate.flat(costs.rate)
     visits = present_visits(costs.visit_every_years, rate, structure.design_life)
     return in_some_draws(
-        Bought(group, option, option.broken, None, each, visits, material), outlook, structure.target_chance
+        Bought(group, option, option.broken, None, each, visits, material, labor),
+        outlook,
+        structure.target_chance,
     )
 
 

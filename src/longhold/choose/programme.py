@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from math import ceil
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from time import monotonic
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.base.errors import LongholdError
+from longhold.choose.apart import Kind, Way, kinds_of, spread, that_share_items
+from longhold.choose.purchase import WHOLE, Box, Candidate, Purchase, Taken, cost_of
 
-__all__ = ["MOST_SECONDS", "Box", "Candidate", "NotSolvedError", "Purchase", "cheapest", "cost_of"]
+__all__ = ["MOST_SECONDS", "NotSolvedError", "cheapest"]
 
-_WHOLE = 1e-6  # a share of a piece that rounding leaves
 _PROOF = 1e-6
-_PROVED = 1e-9
 _OUT_OF_TIME = 1  # status of scipy's milp
+_SHORTEST = 1e-3  # seconds; what is small is proved even then
 MOST_SECONDS = 60.0
 
 
@@ -26,98 +27,49 @@ class NotSolvedError(LongholdError):
 
 
 @dataclass(frozen=True)
-class Box:
-    """One item that can be bought.
+class _Terms:
+    """What every part of a purchase is counted by."""
 
-    Attributes
-    ----------
-    price : of a pack
-    pack : pieces in a pack
-    least : fewest packs that are sold at once
-    """
+    boxes: Mapping[str, Box]
+    spare: float
+    each_item: float
 
-    price: float
-    pack: int
-    least: int = 1
+    def cost(self, groups: Sequence[Sequence[Candidate]], chosen: Sequence[int]) -> float:
+        return cost_of(groups, chosen, self.boxes, spare=self.spare, each_item=self.each_item)[0]
 
-    def packs_for(self, pieces: float) -> int:
-        """Packs that hold some pieces, no fewer than are sold at once."""
-        return max(ceil(pieces / self.pack - _WHOLE), self.least)
+    def by_the_piece(self, one: Taken) -> float:
+        box = self.boxes[one.item]
+        return one.later + (1.0 + self.spare) * one.pieces * box.price / box.pack
+
+
+@dataclass
+class _Rows:
+    """Unknowns and conditions of a programme as they are put down."""
+
+    costs: list[float] = field(default_factory=list)
+    most: list[float] = field(default_factory=list)
+    entries: list[tuple[int, int, float]] = field(default_factory=list)
+    least: list[float] = field(default_factory=list)
+    greatest: list[float] = field(default_factory=list)
+
+    def unknown(self, cost: float, most: float) -> int:
+        self.costs.append(cost)
+        self.most.append(most)
+        return len(self.costs) - 1
+
+    def condition(self, terms: Sequence[tuple[int, float]], least: float, greatest: float = np.inf) -> None:
+        self.entries += [(len(self.least), column, value) for column, value in terms]
+        self.least.append(least)
+        self.greatest.append(greatest)
 
 
 @dataclass(frozen=True)
-class Candidate:
-    """One option for the joints of a group.
+class _Unknowns:
+    """Where a programme holds how many groups of each kind go which way, and take what for which part."""
 
-    Attributes
-    ----------
-    pieces : item -> pieces of it that all joints of the group take
-    later : present value of what all joints of the group cost after they are built
-    """
-
-    pieces: Mapping[str, int]
-    later: float
-
-
-@dataclass(frozen=True)
-class Purchase:
-    """The answer of the programme.
-
-    Attributes
-    ----------
-    chosen : index of the option of each group
-    packs : item -> packs to buy
-    cost : purchase, later costs and the price of every further item, as counted afresh from the choice
-    bound : no purchase can cost less than this
-    """
-
-    chosen: tuple[int, ...]
-    packs: Mapping[str, int]
-    cost: float
-    bound: float
-
-    @property
-    def gap(self) -> float:
-        """How far the cost may lie above the least possible one, as a share of it."""
-        return 0.0 if self.cost == 0 else max(self.cost - self.bound, 0.0) / abs(self.cost)
-
-    @property
-    def proved(self) -> bool:
-        """Whether the bound proves that no purchase costs less."""
-        return self.gap <= _PROVED
-
-
-def cost_of(
-    groups: Sequence[Sequence[Candidate]],
-    chosen: Sequence[int],
-    boxes: Mapping[str, Box],
-    *,
-    spare: float,
-    each_item: float,
-) -> tuple[float, dict[str, int]]:
-    """Cost of one choice, and the packs that it takes.
-
-    Parameters
-    ----------
-    groups : options of each group
-    chosen : index of the option of each group
-    boxes : what each item costs
-    spare : share of pieces that is bought on top, 0 or more
-    each_item : what every item on the site costs besides its price
-
-    >>> one = [[Candidate({"nail": 220}, 10.0)]]
-    >>> cost_of(one, [0], {"nail": Box(5.0, 100)}, spare=0.0, each_item=1.0)
-    (26.0, {'nail': 3})
-    """
-    pieces: dict[str, int] = {}
-    later = 0.0
-    for options, index in zip(groups, chosen, strict=True):
-        later += options[index].later
-        for item, count in options[index].pieces.items():
-            pieces[item] = pieces.get(item, 0) + count
-    packs = {item: boxes[item].packs_for((1.0 + spare) * count) for item, count in pieces.items()}
-    bought = sum(boxes[item].price * count for item, count in packs.items())
-    return later + bought + each_item * len(packs), packs
+    rows: _Rows
+    ways: tuple[tuple[int, ...], ...]
+    taken: tuple[tuple[tuple[Mapping[Taken, int], ...], ...], ...]
 
 
 def cheapest(
@@ -133,126 +85,148 @@ def cheapest(
     Where time runs out, the best choice found so far, with the bound reached: see ``Purchase.proved``.
 
     Minimizes the later costs of the options chosen, the price of whole packs of every item, and a price on
-    each item used; solved by HiGHS to a relative gap of 0.
+    each item used; solved by HiGHS to a relative gap of 0. Groups with the same options are counted, not told
+    apart; the items for a part are chosen apart from what they promise; and groups that share no item with
+    the others are a programme of their own.
 
     Parameters
     ----------
     groups : options of each group of joints alike, at least one each
     boxes, spare, each_item : as in ``cost_of``
-    seconds : after which the solver stops
+    seconds : after which the solver stops; the smaller programmes leave to the larger what they do not need
 
     Raises
     ------
     NotSolvedError : where the solver fails, or its answer does not stand when it is counted afresh
     """
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import block_array, csr_array, diags_array
+    end = monotonic() + seconds
+    terms = _Terms(boxes, spare, each_item)
+    chosen = [0] * len(groups)
+    bound = 0.0
+    sets = that_share_items(kinds_of(groups)) if groups else ()
+    for number, kinds in enumerate(sets):
+        share = max((end - monotonic()) / (len(sets) - number), _SHORTEST)
+        picked, least = _solved(groups, kinds, terms, share)
+        bound += least
+        for group, option in picked.items():
+            chosen[group] = option
+    counted, packs = cost_of(groups, chosen, boxes, spare=spare, each_item=each_item)
+    return Purchase(tuple(chosen), packs, counted, min(bound, counted))
 
-    if not groups:
-        return Purchase((), {}, 0.0, 0.0)
-    flat = [one for group in groups for one in group]
-    items = sorted({item for one in flat for item in one.pieces})
-    owners = [index for index, group in enumerate(groups) for _ in group]
-    one_each = csr_array((np.ones(len(flat)), (owners, np.arange(len(flat)))))
-    place = {item: index for index, item in enumerate(items)}
-    counts = [(place[item], column, n) for column, one in enumerate(flat) for item, n in one.pieces.items()]
-    rows, columns, numbers = (np.array(one) for one in zip(*counts, strict=True))
-    pieces = csr_array(((1.0 + spare) * numbers, (rows, columns)), shape=(len(items), len(flat)))
-    most = np.array([_most_packs(item, groups, boxes[item], spare) for item in items], float)
-    takes, used = _uses(groups, items)
-    # unknowns: the options chosen, the packs of each item, whether an item is used at all
-    matrix = block_array(
-        [
-            [one_each, None, None],
-            [-pieces, diags_array([float(boxes[item].pack) for item in items]), None],
-            [-takes, None, used],
-            [
-                None,
-                diags_array(np.ones(len(items))),
-                -diags_array([float(boxes[item].least) for item in items]),
-            ],
-        ]
-    )
-    free = 2 * len(items) + takes.shape[0]
-    least = np.concatenate([np.ones(len(groups)), np.zeros(free)])
-    greatest = np.concatenate([np.ones(len(groups)), np.full(free, np.inf)])
-    cost = np.concatenate(
-        [
-            [one.later for one in flat],
-            [boxes[item].price for item in items],
-            np.full(len(items), each_item),
-        ]
-    )
-    found = milp(
-        cost,
-        integrality=np.ones(len(cost)),
-        bounds=Bounds(0.0, np.concatenate([np.ones(len(flat)), most, np.ones(len(items))])),
-        constraints=LinearConstraint(matrix, least, greatest),
-        options={"mip_rel_gap": 0.0, "time_limit": seconds},
-    )
+
+def _solved(
+    groups: Sequence[Sequence[Candidate]], kinds: Sequence[Kind], terms: _Terms, seconds: float
+) -> tuple[dict[int, int], float]:
+    """The option of each group of some kinds, and a bound below the cost of any others."""
+    put = _programme(kinds, terms)
+    found = _run(put.rows, seconds)
     if not found.success and found.status != _OUT_OF_TIME:
         raise NotSolvedError(f"the purchase was not solved: {found.message}")
-    chosen = _each_alone(groups, boxes, spare, each_item) if found.x is None else _picked(groups, found.x)
-    counted, packs = cost_of(groups, chosen, boxes, spare=spare, each_item=each_item)
-    bound = _bound(found.mip_dual_bound, groups, boxes, spare)
-    if counted < bound - _PROOF * max(1.0, abs(bound)):
-        raise NotSolvedError(f"the solver's bound of {bound:.6g} lies above a purchase of {counted:.6g}")
-    return Purchase(chosen, packs, counted, min(bound, counted))
+    if found.x is None:
+        picked = {group: _alone(groups[group], terms) for kind in kinds for group in kind.groups}
+    else:
+        picked = dict(_picked(kinds, put, np.rint(found.x).astype(int)))
+    cost = terms.cost([groups[group] for group in picked], list(picked.values()))
+    bound = _bound(found.mip_dual_bound, kinds, terms)
+    if cost < bound - _PROOF * max(1.0, abs(bound)):
+        raise NotSolvedError(f"the solver's bound of {bound:.6g} lies above a purchase of {cost:.6g}")
+    return picked, min(bound, cost)
 
 
-def _uses(groups: Sequence[Sequence[Candidate]], items: Sequence[str]) -> tuple[Any, Any]:
-    """Rows that hold an item as used where a group takes it: one for each group and item that may meet.
+def _programme(kinds: Sequence[Kind], terms: _Terms) -> _Unknowns:
+    rows = _Rows()
+    needs: dict[str, list[tuple[int, float]]] = {}
+    most: dict[str, float] = {}
+    users: dict[str, list[tuple[int, list[int]]]] = {}
+    ways, taken = [], []
+    for kind in kinds:
+        number = len(kind.groups)
+        of_kind: dict[str, dict[int, list[int]]] = {}
+        ways.append(tuple(rows.unknown(way.later, number) for way in kind.ways))
+        rows.condition([(column, 1.0) for column in ways[-1]], number, number)
+        of_ways = []
+        for way, goes in zip(kind.ways, ways[-1], strict=True):
+            of_parts = []
+            for place, part in enumerate(way.parts):
+                columns = {one: rows.unknown(one.later, number) for one in part}
+                rows.condition([(goes, -1.0), *((column, 1.0) for column in columns.values())], 0.0, 0.0)
+                for one, column in columns.items():
+                    needs.setdefault(one.item, []).append((column, (1.0 + terms.spare) * one.pieces))
+                    of_kind.setdefault(one.item, {}).setdefault(place, []).append(column)
+                of_parts.append(columns)
+            of_ways.append(tuple(of_parts))
+        taken.append(tuple(of_ways))
+        for item, places in of_kind.items():
+            users.setdefault(item, []).extend((number, columns) for columns in places.values())
+            most[item] = most.get(item, 0.0) + number * _most_pieces(kind.ways, item)
+    for item, need in needs.items():
+        _buy(rows, terms, item, need, most[item], users[item])
+    return _Unknowns(rows, tuple(ways), tuple(taken))
 
-    One row for each pair, in place of one for each item, leaves the solver far less to search.
+
+def _buy(
+    rows: _Rows,
+    terms: _Terms,
+    item: str,
+    need: Sequence[tuple[int, float]],
+    most: float,
+    users: Sequence[tuple[int, Sequence[int]]],
+) -> None:
+    """Whole packs of an item hold what is taken of it, are no fewer than are sold at once, and make it used.
+
+    One row for each kind and part that may take it leaves the solver far less to search than one in all.
     """
-    from scipy.sparse import csr_array
-
-    place = {item: index for index, item in enumerate(items)}
-    rows: dict[tuple[int, str], int] = {}
-    taken = [
-        (rows.setdefault((owner, item), len(rows)), column)
-        for column, (owner, one) in enumerate((g, one) for g, group in enumerate(groups) for one in group)
-        for item in one.pieces
-    ]
-    row, column = np.array(taken).T
-    takes = csr_array((np.ones(len(taken)), (row, column)), shape=(len(rows), sum(map(len, groups))))
-    kinds = [place[item] for _, item in rows]
-    used = csr_array((np.ones(len(rows)), (np.arange(len(rows)), kinds)), shape=(len(rows), len(items)))
-    return takes, used
+    box = terms.boxes[item]
+    packs = rows.unknown(box.price, box.packs_for((1.0 + terms.spare) * most))
+    used = rows.unknown(terms.each_item, 1.0)
+    rows.condition([(packs, float(box.pack)), *((column, -pieces) for column, pieces in need)], 0.0)
+    rows.condition([(packs, 1.0), (used, -float(box.least))], 0.0)
+    for number, columns in users:
+        rows.condition([(used, float(number)), *((column, -1.0) for column in columns)], 0.0)
 
 
-def _each_alone(
-    groups: Sequence[Sequence[Candidate]], boxes: Mapping[str, Box], spare: float, each_item: float
-) -> tuple[int, ...]:
-    """What each group would take if it were the only one."""
-
-    def alone(one: Candidate) -> float:
-        return cost_of([[one]], [0], boxes, spare=spare, each_item=each_item)[0]
-
-    return tuple(min(range(len(group)), key=lambda i: alone(group[i])) for group in groups)
-
-
-def _bound(
-    solver: float | None, groups: Sequence[Sequence[Candidate]], boxes: Mapping[str, Box], spare: float
-) -> float:
-    """The greater of two bounds: the solver's, and the cost if pieces could be bought one by one."""
-
-    def by_the_piece(one: Candidate) -> float:
-        pieces = ((1.0 + spare) * n * boxes[item].price / boxes[item].pack for item, n in one.pieces.items())
-        return one.later + sum(pieces)
-
-    rounding = _WHOLE * sum(box.price for box in boxes.values())
-    pieces = sum(min(map(by_the_piece, group)) for group in groups) - rounding
-    return max(float(solver), pieces) if solver is not None and np.isfinite(solver) else pieces
-
-
-def _picked(groups: Sequence[Sequence[Candidate]], values: NDArray[np.float64]) -> tuple[int, ...]:
-    ends = np.cumsum([len(group) for group in groups])
-    return tuple(
-        int(np.argmax(values[end - len(group) : end])) for group, end in zip(groups, ends, strict=True)
+def _most_pieces(ways: Sequence[Way], item: str) -> int:
+    return max(
+        sum(max((one.pieces for one in part if one.item == item), default=0) for part in way.parts)
+        for way in ways
     )
 
 
-def _most_packs(item: str, groups: Sequence[Sequence[Candidate]], box: Box, spare: float) -> int:
-    pieces = sum(max(one.pieces.get(item, 0) for one in group) for group in groups)
-    return box.packs_for((1.0 + spare) * pieces)
+def _run(rows: _Rows, seconds: float) -> Any:
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
+
+    row, column, value = zip(*rows.entries, strict=True)
+    matrix = csr_array((value, (row, column)), shape=(len(rows.least), len(rows.costs)))
+    return milp(
+        np.array(rows.costs),
+        integrality=np.ones(len(rows.costs)),
+        bounds=Bounds(0.0, np.array(rows.most)),
+        constraints=LinearConstraint(matrix, np.array(rows.least), np.array(rows.greatest)),
+        options={"mip_rel_gap": 0.0, "time_limit": seconds},
+    )
+
+
+def _picked(kinds: Sequence[Kind], put: _Unknowns, values: NDArray[np.int_]) -> Iterator[tuple[int, int]]:
+    for kind, ways, taken in zip(kinds, put.ways, put.taken, strict=True):
+        counts = [
+            [{one: int(values[column]) for one, column in part.items()} for part in way] for way in taken
+        ]
+        yield from spread(kind, [int(values[column]) for column in ways], counts)
+
+
+def _alone(group: Sequence[Candidate], terms: _Terms) -> int:
+    """What a group would take if it were the only one."""
+    return min(range(len(group)), key=lambda index: terms.cost([group], [index]))
+
+
+def _bound(solver: float | None, kinds: Sequence[Kind], terms: _Terms) -> float:
+    """The greater of two bounds: the solver's, and the cost if pieces could be bought one by one."""
+
+    def by_the_piece(way: Way) -> float:
+        return way.later + sum(min(map(terms.by_the_piece, part)) for part in way.parts)
+
+    items = {item for kind in kinds for item in kind.items}
+    rounding = WHOLE * sum(terms.boxes[item].price for item in items)
+    pieces = sum(len(kind.groups) * min(map(by_the_piece, kind.ways)) for kind in kinds) - rounding
+    return max(float(solver), pieces) if solver is not None and np.isfinite(solver) else pieces

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.choose.choice import Bought, Choice, Market, choose, with_bans
+from longhold.choose.choice import Bought, Choice, Market, choose, without_stock
+from longhold.choose.conflicts import Conflict
 from longhold.choose.options import JointGroup
+from longhold.choose.programme import MOST_SECONDS
 
 __all__ = ["Change", "Substitution", "substitution"]
 
@@ -32,7 +34,7 @@ class Change:
 
     @property
     def years(self) -> tuple[float, float] | None:
-        """Age reached with the asked chance, before and after [years]; None where either is missing."""
+        """Age reached with the target chance, before and after [years]; None where either is missing."""
         if self.before is None or self.after is None:
             return None
         return self.before.sure_years, self.after.sure_years
@@ -67,8 +69,14 @@ class Substitution:
         return {one.group.ids for one in self.before.bought} == {one.group.ids for one in self.after.bought}
 
     @property
+    def lost(self) -> tuple[Conflict, ...]:
+        """Why nothing is bought any more for joints that something was bought for before."""
+        had = {one.group.ids for one in self.before.bought}
+        return tuple(one for one in self.after.left_out if one.group.ids in had)
+
+    @property
     def more_today(self) -> float:
-        """What the packs cost more."""
+        """What the packs and their kinds cost more."""
         return self.after.today - self.before.today
 
     @property
@@ -77,22 +85,29 @@ class Substitution:
         return np.asarray(self.after.over_life - self.before.over_life)
 
 
-def substitution(market: Market, items: Collection[str], before: Choice | None = None) -> Substitution:
+def substitution(
+    market: Market,
+    items: Collection[str],
+    before: Choice | None = None,
+    *,
+    seconds: float = MOST_SECONDS,
+) -> Substitution:
     """Choose with and without some items, on the same draws.
 
     Parameters
     ----------
     items : out of stock
     before : the choice with them, where it is made already
+    seconds : most time for proving one choice least
 
     Raises
     ------
     InputError : an item is not among the offers
     """
     missing = tuple(dict.fromkeys(items))
-    rest = with_bans(market, missing)
-    first = before or choose(market)
-    after = choose(rest, name=f"without {', '.join(missing)}")
+    rest = without_stock(market, missing)
+    first = before or choose(market, seconds=seconds)
+    after = choose(rest, name=f"without {', '.join(missing)}", seconds=seconds)
     had, has = ({one.group.ids: one for one in each.bought} for each in (first, after))
     changes = tuple(
         Change(group, had.get(group.ids), has.get(group.ids))

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
+from time import monotonic
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.choose.choice import Bought, Choice, Market, choose, in_draws
+from longhold.choose.programme import MOST_SECONDS
 from longhold.forecast.causes import CAUSE_WORDS
 
-__all__ = ["Turn", "turns"]
+__all__ = ["Turn", "Turns", "turns"]
 
 _NO_MONEY = 1e-6
 _FEWEST = 30
@@ -41,44 +43,89 @@ class Turn:
     fails: bool = False
 
 
-def turns(market: Market, choice: Choice) -> tuple[Turn, ...]:
+@dataclass(frozen=True)
+class Turns:
+    """What was found of the uncertain inputs.
+
+    Attributes
+    ----------
+    found : inputs that would change the choice
+    inputs : uncertain inputs in all
+    undecided : those for which time ran out, in words
+    """
+
+    found: tuple[Turn, ...]
+    inputs: int
+    undecided: tuple[str, ...] = ()
+
+
+def turns(
+    market: Market,
+    choice: Choice,
+    *,
+    seconds: float = MOST_SECONDS,
+    progress: Callable[[int, int], None] | None = None,
+) -> Turns:
     """Inputs whose low or high half alone would change what some joint gets.
 
     Parameters
     ----------
     choice : made from the whole market
+    seconds : most time for all inputs together; each gets an equal share of what is left
+    progress : called with inputs done and in all
 
     A choice that stays allowed in the half and costs no more there than the best one is not turned, whatever
     else costs the same. A joint counts only where the input moves its chance or its costs by more than chance
-    alone would between two halves of so many draws: near the asked chance any split of the draws turns a
+    alone would between two halves of so many draws: near the target chance any split of the draws turns a
     choice to and fro.
     """
-    return tuple(_turns(market, choice))
-
-
-def _turns(market: Market, choice: Choice) -> Iterator[Turn]:
-    before = _by_joint(choice)
-    for (cause, scope), draws in sorted(market.setting.exposure.causes.used.items()):
+    end = monotonic() + seconds
+    inputs = sorted(market.setting.exposure.causes.used.items())
+    found: list[Turn] = []
+    undecided: list[str] = []
+    for done, ((cause, scope), draws) in enumerate(inputs):
+        if progress is not None:
+            progress(done, len(inputs))
+        left = end - monotonic()
+        if left <= 0:
+            undecided.append(_words(cause, scope))
+            continue
         middle = np.median(draws)
+        share = left / (len(inputs) - done) / 2
+        proved = True
         for half, mask in (("low", draws <= middle), ("high", draws > middle)):
-            if not mask.any():
-                continue
-            there = in_draws(market, mask)
-            kept = _held(there, choice)
-            after = choose(there)
-            more = sum(one.mean_later for one in kept) - sum(one.mean_later for one in choice.bought)
-            fails = any(one.broken for one in kept)
-            extra = {name for name in _by_joint(after) if name not in before}
-            saved = choice.purchase.cost + more - after.purchase.cost
-            if not fails and not extra and saved <= _NO_MONEY * abs(after.purchase.cost):
-                continue
-            now = _by_joint(after)
-            moved = _moved(market, mask, choice, after)
-            changed = tuple(
-                sorted(name for name in before | now if name in moved and before.get(name) != now.get(name))
-            )
-            if changed:
-                yield Turn(_words(cause, scope), half, changed, 0.0 if fails or extra else saved, fails)
+            if mask.any():
+                turn, sure = _turn(market, choice, mask, _words(cause, scope), half, share)
+                found += [turn] if turn else []
+                proved &= sure or turn is not None
+        if not proved:
+            undecided.append(_words(cause, scope))
+    return Turns(tuple(found), len(inputs), tuple(dict.fromkeys(undecided)))
+
+
+def _turn(
+    market: Market, choice: Choice, mask: NDArray[np.bool_], words: str, half: str, seconds: float
+) -> tuple[Turn | None, bool]:
+    """What choosing anew in some draws turns, if anything, and whether the choice there was proved least."""
+    before = _by_joint(choice)
+    there = in_draws(market, mask)
+    kept = _held(there, choice)
+    after = choose(there, seconds=seconds)
+    sure = after.purchase.proved
+    more = sum(one.mean_later for one in kept) - sum(one.mean_later for one in choice.bought)
+    fails = any(one.broken for one in kept)
+    now = _by_joint(after)
+    extra = {name for name in now if name not in before}
+    saved = choice.purchase.cost + more - after.purchase.cost
+    if not fails and not extra and saved <= _NO_MONEY * abs(after.purchase.cost):
+        return None, sure
+    moved = _moved(market, mask, choice, after)
+    changed = tuple(
+        sorted(name for name in before | now if name in moved and before.get(name) != now.get(name))
+    )
+    if not changed:
+        return None, sure
+    return Turn(words, half, changed, 0.0 if fails or extra else saved, fails), sure
 
 
 def _moved(market: Market, mask: NDArray[np.bool_], *choices: Choice) -> set[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from longhold.choose.choice import Choice, Market
+    from longhold.choose.conflicts import Conflict
     from longhold.choose.deliberation import Deliberation
     from longhold.intake.offers import OfferList
 
@@ -30,22 +32,21 @@ def write_report(path: Path, found: Deliberation, listed: OfferList) -> None:
 
 def print_choice(found: Deliberation, listed: OfferList, report: Path | None) -> None:
     """The choice and what stands beside it."""
-    from longhold.documents.choice_words import choice_line, doubt_line
+    from longhold.documents.choice_words import doubt_line, price_note
 
     to, market, chosen = console(), found.market, found.chosen
     to.print()
     to.print(plain(f"{market.structure.name}: what to buy"), style="bold")
-    _print_bought(to, chosen, market)
-    _print_left_out(to, chosen, market)
+    if chosen.bought:
+        _print_bought(to, chosen, market)
+    _print_left_out(to, chosen.left_out, market)
     if doubt := doubt_line(market, chosen):
         to.print(plain(doubt))
     to.print()
-    _print_packs(to, chosen, market)
-    to.print()
-    heads = ("", "Today", "Over the life", "Every joint reaches", "Proof")
-    rows = [choice_line(one, market) for one in found.named]
-    show_rows(to, heads, rows, [""] * len(rows))
-    to.print()
+    if not chosen.bought:
+        to.print("Nothing on offer meets what is asked of any joint: there is nothing to buy.", style="bold")
+    else:
+        _print_purchases(to, found)
     _print_beside(to, found)
     if listed.read_by:
         to.print(plain(f"The list is read as {listed.read_by} remembers it."))
@@ -56,9 +57,24 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
     for offer, why in market.unread[:_MOST_LINES]:
         to.print(plain(f"Offer {offer.item} is left aside: {why}"))
     to.print()
+    if note := price_note(market):
+        to.print(plain(note))
     if report is not None:
         to.print(plain(f"Written: {report}"))
     to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+
+
+def _print_purchases(to: Console, found: Deliberation) -> None:
+    """What is ordered, and the named purchases side by side."""
+    from longhold.documents.choice_words import choice_lines, sure_words
+
+    market = found.market
+    _print_packs(to, found.chosen, market)
+    to.print()
+    heads = ("", "Today", "Over the life", f"Every joint reaches, {sure_words(market)}", "Proof")
+    rows = choice_lines(found.named, market)
+    show_rows(to, heads, rows, [""] * len(rows))
+    to.print()
 
 
 def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
@@ -77,16 +93,18 @@ def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
     show_rows(to, ("Joints", "Buy", "Chance of the life", "Later costs"), rows, [""] * len(rows))
 
 
-def _print_left_out(to: Console, choice: Choice, market: Market) -> None:
+def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -> None:
     from longhold.documents.choice_words import left_out_words, way_words
 
-    for one in choice.left_out:
-        to.print(plain(left_out_words(one)))
+    for one in left_out:
+        to.print(plain(left_out_words(one, market)))
         for way in one.ways:
             to.print(plain(f"  To get something: {way_words(way, market)}"))
 
 
 def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
+    from longhold.documents.choice_words import kinds_words
+
     heads = ("Item", "What", "Packs", f"Price, {chosen.currency}")
     rows = []
     for item, count in sorted(chosen.purchase.packs.items()):
@@ -94,35 +112,46 @@ def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
         what = f"{found.offer.part.kind_words} {found.offer.size}, {found.protection.designation}"
         rows.append((item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f}"))
     show_rows(to, heads, rows, [""] * len(rows))
+    if kinds := kinds_words(chosen):
+        to.print(plain(kinds))
 
 
 def _print_beside(to: Console, found: Deliberation) -> None:
     from longhold.documents.choice_words import (
         age_words,
         change_words,
+        cut_words,
         money_band,
         substitution_words,
+        sure_words,
         turn_words,
+        undecided_words,
     )
 
     market = found.market
-    if len(found.frontier) > 1:
-        to.print("Least present cost for every joint to reach an age with the asked chance:", style="bold")
-        for one in found.frontier:
+    if len(found.frontier.choices) > 1:
+        to.print(
+            f"Least cost over the life for every joint to reach an age, {sure_words(market)}:", style="bold"
+        )
+        for one in found.frontier.choices:
             cost = money_band(one.over_life, one.currency)
             to.print(plain(f"  {age_words(one.sure_years, market)}: {cost}"))
+        if cut := cut_words(found.frontier):
+            to.print(cut)
     if found.substitution is not None:
         to.print()
         to.print(plain(substitution_words(found.substitution, market)), style="bold")
-        heads = ("Joints", "Now", "Instead", "Reached with the asked chance", "More over the life")
+        heads = ("Joints", "Now", "Instead", f"Reached, {sure_words(market)}", "More over the life")
         rows = [change_words(one, market) for one in found.substitution.changes]
         if rows:
             show_rows(to, heads, rows, [""] * len(rows))
-        if not found.substitution.alike:
-            _print_left_out(to, found.substitution.after, market)
+        _print_left_out(to, found.substitution.lost, market)
     if found.turns is not None:
         to.print("\nWhat could change the choice, if it were known:", style="bold")
-        for turn in found.turns:
+        for turn in found.turns.found:
             to.print(plain(f"  {turn_words(turn, market.costs.currency)}"))
-        if not found.turns:
+        undecided = undecided_words(found.turns)
+        if not found.turns.found and not undecided:
             to.print("  no single input, known to lie in half of its band, would.")
+        if undecided:
+            to.print(plain(f"  {undecided}"))

@@ -23,7 +23,7 @@ def moved(
     report: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
     ] = None,
-    draws: Annotated[int, typer.Option(min=200, max=20_000, help="Draws of the uncertain inputs.")] = 1000,
+    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
 ) -> None:
     """Say what changed between two versions of a structure, which findings moved, and why.

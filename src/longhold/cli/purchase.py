@@ -62,10 +62,15 @@ def choose(
             "file that ends in .pdf, .xlsx or .html.",
         ),
     ] = None,
-    draws: Annotated[int, typer.Option(min=200, max=20_000, help="Draws of the uncertain inputs.")] = 1000,
+    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
     seconds: Annotated[
-        float, typer.Option(min=0.1, max=3600.0, help="Most time for proving one choice least.")
+        float,
+        typer.Option(
+            min=0.1,
+            max=3600.0,
+            help="Most time for proving one choice, for the costs of all ages, and for all uncertain inputs.",
+        ),
     ] = 60.0,
 ) -> None:
     """Choose what to buy for every joint: what the code allows and lasts, at least cost over the life."""
@@ -92,7 +97,7 @@ def choose(
         structure = structure.at(load_site(at))
     money = load_costs(costs)
     listed = load_offers(offers, theirs, how, sheet=sheet)
-    with progress_bar("Trying offers"):
+    with progress_bar("Trying offers on groups of joints") as progress:
         market = market_for(
             structure,
             listed.offers,
@@ -101,10 +106,15 @@ def choose(
             bans=frozenset(ban or []),
             draws=draws,
             seed=seed,
+            progress=progress,
         )
-    with progress_bar("Choosing"):
+    with progress_bar("Choosing, then trying uncertain inputs") as progress:
         found = deliberate(
-            market, without=without or (), turning=turning or report is not None, seconds=seconds
+            market,
+            without=without or (),
+            turning=turning or report is not None,
+            seconds=seconds,
+            progress=progress,
         )
     if report is not None:
         write_report(report, found, listed)

@@ -12,7 +12,7 @@ from markupsafe import Markup
 from longhold.choose.choice import Choice
 from longhold.choose.deliberation import Deliberation
 from longhold.documents.axes import figure_plain, ticks
-from longhold.documents.choice_words import age_words, money, money_band
+from longhold.documents.choice_words import age_words, money, money_band, sure_words
 from longhold.documents.svg import Value, path, tag, text_lines, wrap
 
 __all__ = ["FrontierRow", "frontier_chart", "frontier_rows"]
@@ -74,13 +74,14 @@ def frontier_chart(found: Deliberation) -> Markup:
         more = np.asarray(one.over_life - least)
         low, high = np.quantile(more, [0.1, 0.9])
         points.append(_Point(min(one.sure_years, last), float(more.mean()), float(low), float(high), names))
-    frame = _Frame.around(points, last)
+    frame = _Frame.around(points, last, sure_words(found.market))
     parts = [frame.axes(found.chosen.currency), frame.life(found.market.structure.design_life)]
     parts.append(tag("path", d=path(_steps(points, frame)), class_="median"))
     for point in points:
         x = frame.x(point.age)
         parts.append(tag("line", x1=x, x2=x, y1=frame.y(point.low), y2=frame.y(point.high), class_="axis"))
-    parts += [_mark(point, frame, found.chosen.name) for point in points]
+    parts += [_dot(point, frame, found.chosen.name) for point in points]
+    parts += [_label(point, frame, found.chosen.name) for point in points if point.names]
     box: dict[str, Value] = {"viewBox": f"0 0 {_WIDTH:g} {frame.bottom + 38:.0f}", "role": "img"}
     return tag("svg", *parts, **box, aria_label=_said(found), class_="chart")
 
@@ -88,7 +89,7 @@ def frontier_chart(found: Deliberation) -> Markup:
 def _all(found: Deliberation) -> list[tuple[Choice, tuple[str, ...]]]:
     """Points of the frontier and the named alternatives, each once with its names, by age."""
     kept: dict[tuple[float, int], tuple[Choice, list[str]]] = {}
-    for one in (*found.named, *found.frontier):
+    for one in (*found.named, *found.frontier.choices):
         _, names = kept.setdefault((one.sure_years, round(float(one.over_life.mean()))), (one, []))
         if one in found.named:
             names.append(one.name)
@@ -106,11 +107,12 @@ class _Frame:
     last: float
     low: float
     high: float
+    sure: str
 
     @classmethod
-    def around(cls, points: Sequence[_Point], last: float) -> _Frame:
+    def around(cls, points: Sequence[_Point], last: float, sure: str) -> _Frame:
         high = max(max(point.high for point in points), 1.0)
-        return cls(last, min(0.0, *(point.low for point in points)), high * _ROOM)
+        return cls(last, min(0.0, *(point.low for point in points)), high * _ROOM, sure)
 
     @property
     def bottom(self) -> float:
@@ -143,7 +145,7 @@ class _Frame:
             parts.append(tag("line", x1=x, x2=x, y1=self.bottom, y2=self.bottom + 4, class_="axis"))
             parts.append(tag("text", words, x=x, y=self.bottom + 16, class_="tick mid"))
         middle = (_LEFT + right) / 2
-        below = "Years that every joint reaches with the chance asked for"
+        below = f"Years that every joint reaches, {self.sure}"
         parts.append(tag("text", below, x=middle, y=self.bottom + 33, class_="axis-name mid"))
         return Markup("").join(parts)
 
@@ -166,12 +168,16 @@ def _steps(points: Sequence[_Point], frame: _Frame) -> list[tuple[float, float]]
     return steps
 
 
-def _mark(point: _Point, frame: _Frame, chosen: str) -> Markup:
+def _dot(point: _Point, frame: _Frame, chosen: str) -> Markup:
     x, y = frame.x(point.age), frame.y(point.mean)
     is_chosen = chosen in point.names
-    dot = tag("circle", cx=x, cy=y, r=6.0 if is_chosen else 3.6, class_="dot chosen" if is_chosen else "dot")
-    if not point.names:
-        return dot
+    return tag("circle", cx=x, cy=y, r=6.0 if is_chosen else 3.6, class_="dot chosen" if is_chosen else "dot")
+
+
+def _label(point: _Point, frame: _Frame, chosen: str) -> Markup:
+    """Names of a point beside it, above where there is room; drawn last, so that no stroke crosses them."""
+    x, y = frame.x(point.age), frame.y(point.mean)
+    is_chosen = chosen in point.names
     lines = wrap(", ".join(point.names), _LABEL_LETTERS, 3)
     if is_chosen:
         lines = ["chosen:", *lines]
@@ -180,9 +186,7 @@ def _mark(point: _Point, frame: _Frame, chosen: str) -> Markup:
     far = x > _WIDTH - _RIGHT - 10
     side = "end" if x > _WIDTH / 2 else ""
     shift = 56.0 if far else (4.0 if side else -4.0)
-    return dot + text_lines(
-        lines, x + shift, top, class_=f"label {'strong ' if is_chosen else ''}{side}".strip()
-    )
+    return text_lines(lines, x + shift, top, class_=f"label {'strong ' if is_chosen else ''}{side}".strip())
 
 
 def _said(found: Deliberation) -> str:

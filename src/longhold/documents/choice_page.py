@@ -10,7 +10,9 @@ from longhold.assessment.assumptions import cost_defaults
 from longhold.base.marks import Mark
 from longhold.base.sources import Source, register
 from longhold.base.version import VERSION
+from longhold.choose.alternatives import told_once
 from longhold.choose.choice import Choice, Market
+from longhold.choose.conflicts import Conflict
 from longhold.choose.deliberation import Deliberation
 from longhold.choose.outlook import Bought
 from longhold.documents.choice_chart import frontier_chart, frontier_rows
@@ -18,14 +20,22 @@ from longhold.documents.choice_words import (
     age_words,
     buy_words,
     change_words,
-    choice_line,
+    choice_lines,
+    cut_words,
     doubt_line,
     ids_words,
+    kinds_words,
     left_out_words,
     money,
     money_band,
+    names_words,
+    price_note,
+    proof_words,
+    same_words,
     substitution_words,
+    sure_words,
     turn_words,
+    undecided_words,
     way_words,
 )
 from longhold.documents.figures import chance
@@ -79,6 +89,7 @@ def choice_html(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: 
     market, chosen, structure = found.market, found.chosen, found.market.structure
     name = structure.name if len(structure.name) <= _FOOT_LETTERS else f"{structure.name[:_FOOT_LETTERS]}…"
     exposure = market.setting.exposure
+    points = frontier_rows(found) if chosen.bought else ()
     return page(
         "choice.html.j2",
         f"{name} · {as_of.isoformat()} · Longhold {VERSION} · seed {exposure.causes.seed}",
@@ -91,17 +102,26 @@ def choice_html(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: 
         draws=exposure.causes.count,
         lede=_lede(chosen, market),
         joints=[_joint_row(one, market) for one in chosen.bought],
-        left_out=_left_out(chosen, market),
+        left_out=_left_out(chosen.left_out, market),
         packs=[_pack_row(item, chosen, market) for item in sorted(chosen.purchase.packs)],
         today=money(chosen.today, chosen.currency),
         kinds=_kinds(chosen),
-        named=[choice_line(one, market) for one in found.named],
-        chart=frontier_chart(found) if chosen.bought else "",
-        points=frontier_rows(found) if chosen.bought else (),
+        sure=sure_words(market),
+        proof=proof_words(chosen) if chosen.bought else "nothing was chosen",
+        named=choice_lines(found.named, market),
+        same=same_words(found.named),
+        kind_price=kinds_words(chosen),
+        price_note=price_note(market),
+        cut=cut_words(found.frontier),
+        chart=frontier_chart(found) if len(points) > 1 else "",
+        points=points,
         losses=_losses(found),
-        alternatives=[one.name for one in found.named],
+        alternatives=[names_words(names) for names, _ in told_once(found.named)],
         swap=_swap(found),
-        turns=None if found.turns is None else [turn_words(one, chosen.currency) for one in found.turns],
+        turns=None
+        if found.turns is None
+        else [turn_words(one, chosen.currency) for one in found.turns.found],
+        undecided="" if found.turns is None else undecided_words(found.turns),
         refused=[f"Line {line}: {why}" for line, why in refused[:_MOST_LINES]]
         + [f"{offer.item}: {why}" for offer, why in market.unread[:_MOST_LINES]],
         more_refused=max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
@@ -113,14 +133,14 @@ def choice_html(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: 
 
 def _lede(chosen: Choice, market: Market) -> str:
     if not chosen.bought:
-        return "Nothing on offer satisfies what is asked of any joint."
+        return "Nothing on offer meets what is asked of any joint: there is nothing to buy."
     life = f"{market.structure.design_life:g} years"
     kinds = plural(len(chosen.purchase.packs), "item")
     cost = money_band(chosen.over_life, chosen.currency)
     served = "every joint that something is bought for" if chosen.left_out else "every joint"
     told = (
         f"{kinds} for {money(chosen.today, chosen.currency)} today, {cost} over {life}; "
-        f"{served} reaches {age_words(chosen.sure_years, market)} with the chance asked for."
+        f"{served} reaches {age_words(chosen.sure_years, market)} ({sure_words(market)})."
     )
     if chosen.left_out:
         left = sum(one.group.quantity for one in chosen.left_out)
@@ -139,8 +159,8 @@ def _joint_row(one: Bought, market: Market) -> JointRow:
     )
 
 
-def _left_out(choice: Choice, market: Market) -> list[tuple[str, list[str]]]:
-    return [(left_out_words(one), [way_words(way, market) for way in one.ways]) for one in choice.left_out]
+def _left_out(conflicts: Sequence[Conflict], market: Market) -> list[tuple[str, list[str]]]:
+    return [(left_out_words(one, market), [way_words(way, market) for way in one.ways]) for one in conflicts]
 
 
 def _pack_row(item: str, choice: Choice, market: Market) -> PackRow:
@@ -153,7 +173,8 @@ def _kinds(choice: Choice) -> list[tuple[str, str]]:
     """The present cost by kind, in the order in which it falls due."""
     kinds = [one.later_kinds for one in choice.bought]
     currency = choice.currency
-    found = [("Purchase, whole packs", money(choice.today, currency))]
+    found = [("Purchase, whole packs", money(choice.packs_price, currency))]
+    found.append(("Kinds of box on the site", money(choice.kinds_price, currency)))
     found.append(("First fixing, labor", money(choice.fixing, currency)))
     for words, name in (
         ("Inspection", "inspection"),
@@ -167,7 +188,7 @@ def _kinds(choice: Choice) -> list[tuple[str, str]]:
 
 
 def _losses(found: Deliberation) -> list[LossRow]:
-    by_choice = [{one.group.ids: one for one in choice.bought} for choice in found.named]
+    by_choice = [{one.group.ids: one for one in choice.bought} for _, choice in told_once(found.named)]
     rows = []
     for group in found.market.groups:
         given = [each.get(group.ids) for each in by_choice]
@@ -191,7 +212,7 @@ def _swap(found: Deliberation) -> dict[str, object] | None:
     return {
         "words": substitution_words(found.substitution, found.market),
         "rows": [change_words(one, found.market) for one in found.substitution.changes],
-        "left_out": [] if found.substitution.alike else _left_out(found.substitution.after, found.market),
+        "left_out": _left_out(found.substitution.lost, found.market),
     }
 
 

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.choose.alternatives import Frontier, told_once
 from longhold.choose.choice import Choice, Market
 from longhold.choose.conflicts import GIVING_UP, Conflict, Way
 from longhold.choose.doubt import doubtful_stainless
 from longhold.choose.options import DEMANDS
 from longhold.choose.outlook import Bought
-from longhold.choose.programme import Purchase
 from longhold.choose.substitution import Change, Substitution
-from longhold.choose.turning import Turn
-from longhold.documents.figures import chance
+from longhold.choose.turning import Turn, Turns
+from longhold.documents.figures import chance, share
 from longhold.documents.words import plural
 
 __all__ = [
@@ -23,16 +23,24 @@ __all__ = [
     "buy_words",
     "change_words",
     "choice_line",
+    "choice_lines",
+    "cut_words",
     "doubt_line",
     "doubt_words",
     "ids_words",
+    "kinds_words",
     "left_out_because",
     "left_out_words",
     "money",
     "money_band",
+    "names_words",
+    "price_note",
     "proof_words",
+    "same_words",
     "substitution_words",
+    "sure_words",
     "turn_words",
+    "undecided_words",
     "way_words",
 ]
 
@@ -73,6 +81,11 @@ def age_words(years: float, market: Market) -> str:
     return f"{years:.0f} years" if years < last else f"past {last:.0f} years"
 
 
+def sure_words(market: Market) -> str:
+    """How sure an age is that is told: the target chance."""
+    return f"{share(market.structure.target_chance)} sure"
+
+
 def ids_words(ids: tuple[str, ...], quantity: int) -> str:
     """Ids of alike joints, and how many joints they are.
 
@@ -90,23 +103,84 @@ def buy_words(one: Bought) -> Iterator[str]:
         yield f"{part.id}: {chosen.offer.item}, {chosen.protection.designation}"
 
 
-def proof_words(purchase: Purchase) -> str:
-    """How well it is known that no purchase costs less."""
+def names_words(names: Sequence[str]) -> str:
+    """Names of one purchase.
+
+    >>> names_words(["cheapest today", "cheapest over the life", "longest life"])
+    'cheapest today, cheapest over the life and longest life'
+    """
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def same_words(named: Sequence[Choice]) -> str:
+    """That some of the named purchases are one and the same; empty where all differ or nothing is bought."""
+    told = [names for names, one in told_once(named) if len(names) > 1 and one.bought]
+    return "".join(f"One purchase is {names_words([f'the {name}' for name in names])}." for names in told)
+
+
+def kinds_words(choice: Choice) -> str:
+    """What the kinds of box cost; empty where no price is set on them."""
+    if not choice.kinds_price:
+        return ""
+    kinds = plural(len(choice.purchase.packs), "kind")
+    each, total = (money(one, choice.currency) for one in (choice.each_kind, choice.kinds_price))
+    return f"{kinds} of box on the site, {each} set on each: {total}, counted in what it costs today."
+
+
+def price_note(market: Market) -> str:
+    """What is to be known of prices and costs; empty where nothing is stated."""
+    costs = market.costs
+    return costs.note or ("Prices and costs are invented." if costs.invented else "")
+
+
+def cut_words(found: Frontier) -> str:
+    """That time ran out before every point was proved; empty where it did not."""
+    if not found.unproved:
+        return ""
+    return (
+        f"Time ran out at {found.unproved} of {plural(found.ages, 'age')}: what is shown there may not be "
+        "the least. More time: --seconds."
+    )
+
+
+def undecided_words(found: Turns) -> str:
+    """Inputs for which time ran out; empty where it did not."""
+    if not found.undecided:
+        return ""
+    more = len(found.undecided) - _MOST_IDS
+    named = ", ".join(found.undecided[:_MOST_IDS]) + (f" and {more} more" if more > 0 else "")
+    return f"Time ran out before this was known of: {named}. More time: --seconds."
+
+
+def proof_words(choice: Choice) -> str:
+    """How well it is known that no purchase costs less, with the bound that proves it."""
+    purchase = choice.purchase
+    when = "over the life" if choice.later_counts else "today"
+    bound = money(choice.bound, choice.currency)
     if purchase.proved:
-        return "proved: none costs less"
-    return f"not proved in the time given: another may cost up to {100 * purchase.gap:.2g} % less"
+        return f"proved: none costs less than {bound} {when}"
+    less = f"{_up_to(100 * purchase.gap)} % less"
+    return f"not proved in the time given: another may cost {less}, down to {bound} {when}"
 
 
-def left_out_words(one: Conflict) -> str:
+def _up_to(pct: float) -> str:
+    """A share never rounded to nothing."""
+    return f"{pct:.2g}" if pct >= 1e-3 else "0.001"
+
+
+def left_out_words(one: Conflict, market: Market) -> str:
     """That nothing is bought for some joints, and why."""
-    return f"{ids_words(one.group.ids, one.group.quantity)}: nothing is bought, for {left_out_because(one)}."
+    ids = ids_words(one.group.ids, one.group.quantity)
+    return f"{ids}: nothing is bought, for {left_out_because(one, market)}."
 
 
-def left_out_because(one: Conflict) -> str:
+def left_out_because(one: Conflict, market: Market) -> str:
     """Why nothing is bought for some joints."""
     if one.demands:
-        demands = " and ".join(DEMANDS[name] for name in one.demands)
-        return f"no offer gives {f'all of this: {demands}' if len(one.demands) > 1 else demands}"
+        told = [_demand(name, market) for name in one.demands]
+        if len(told) == 1:
+            return f"no offer meets this: {told[0]}"
+        return f"no offer meets all of this at once: {'; '.join(told)}"
     lines = []
     for part, sizes in zip(one.unfitted, one.sizes, strict=True):
         wanted = f"{part.kind_words} {part.size or part.measures.words}"
@@ -136,6 +210,13 @@ def doubt_line(market: Market, choice: Choice) -> str:
     return f"{doubt_words(', '.join(ids[:_MOST_IDS]) + more)}: the submittal tells why."
 
 
+def _demand(name: str, market: Market) -> str:
+    if name != "target":
+        return DEMANDS[name]
+    structure = market.structure
+    return f"{share(structure.target_chance)} certainty of lasting {structure.design_life:g} years"
+
+
 def way_words(way: Way, market: Market) -> str:
     """What could be bought if some demands were given up."""
     give = " and ".join(GIVING_UP[name] for name in way.given_up)
@@ -146,7 +227,7 @@ def way_words(way: Way, market: Market) -> str:
         return f"{give}: then {items} for {cost}. Not computed: {why.rstrip('.')}."
     life = f"{market.structure.design_life:g} years"
     age = age_words(way.best.sure_years, market)
-    reached = f"{chance(way.best.chance)} chance of {life}, {age} with the chance asked for"
+    reached = f"{chance(way.best.chance)} chance of {life}; {sure_words(market)}: {age}"
     return f"{give}: then {items} for {cost}, {reached}."
 
 
@@ -188,17 +269,18 @@ def substitution_words(found: Substitution, market: Market) -> str:
     """What it costs to do without some items."""
     items, currency = " and ".join(found.items), market.costs.currency
     if not found.changes:
-        return f"Without {items}: nothing changes, none of the joints gets it."
+        them = "it" if len(found.items) == 1 else "any of them"
+        return f"Without {items}: nothing changes, no joint gets {them}."
     if not found.alike:
-        lost = [ids_words(one.group.ids, one.group.quantity) for one in found.changes if one.after is None]
+        lost = [ids_words(one.group.ids, one.group.quantity) for one in found.lost]
         return (
             f"Without {items} nothing on offer will do for {', '.join(lost)}; the costs cannot be compared."
         )
     before, after = (age_words(one.sure_years, market) for one in (found.before, found.after))
     years = (
-        f"every joint still reaches {after}"
+        f"every joint still reaches {after} ({sure_words(market)})"
         if before == after
-        else f"every joint reaches {after} instead of {before}"
+        else f"every joint reaches {after} instead of {before} ({sure_words(market)})"
     )
     today = money(found.more_today, currency, signed=True)
     life = money_band(found.more_over_life, currency, signed=True)
@@ -211,12 +293,20 @@ def _items(one: Bought | None) -> str:
     return ", ".join(dict.fromkeys(chosen.offer.item for chosen in one.option.offers))
 
 
-def choice_line(choice: Choice, market: Market) -> tuple[str, str, str, str, str]:
-    """A choice in a row: its name, packs, present cost over the life, age that every joint reaches, proof."""
+def choice_lines(named: Sequence[Choice], market: Market) -> list[tuple[str, str, str, str, str]]:
+    """Different purchases among the named ones, each in a row as ``choice_line`` makes it."""
+    return [choice_line(one, market, names) for names, one in told_once(named)]
+
+
+def choice_line(choice: Choice, market: Market, names: Sequence[str] = ()) -> tuple[str, str, str, str, str]:
+    """A choice in a row: names, price today, cost over the life, age that every joint reaches, proof."""
+    name = names_words(names or (choice.name,))
+    if not choice.bought:
+        return name, "nothing to buy", "", "", "nothing on offer meets what is asked of any joint"
     return (
-        choice.name,
+        name,
         money(choice.today, choice.currency),
         money_band(choice.over_life, choice.currency),
         age_words(choice.sure_years, market),
-        proof_words(choice.purchase),
+        proof_words(choice),
     )

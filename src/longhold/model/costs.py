@@ -91,6 +91,9 @@ class Costs(Record):
         le=1e9,
         description="what every item on the site costs besides its price: mistakes, storage, looking for it",
     )
+    invented: bool = Field(
+        default=False, description="whether prices and costs are made up, as those of a demonstration are"
+    )
     note: str = Field(
         default="",
         max_length=2000,

@@ -129,7 +129,7 @@ class Deal:
 
     def _left_out(self, conflict: Conflict, options: Sequence[Bought]) -> Unsettled:
         group = conflict.group
-        words = [f"Nothing is bought: {left_out_because(conflict)}."]
+        words = [f"Nothing is bought: {left_out_because(conflict, self.market)}."]
         if "computed" in conflict.demands:
             lines = (line for one in options for line in one.option.trial.refer)
             refer = dict.fromkeys(reason.rstrip(".") for line in lines for reason in line.split("; "))

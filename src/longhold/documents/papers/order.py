@@ -112,10 +112,12 @@ def _notes(deal: Deal) -> Iterator[str]:
         f"Over the design life, in money of today: {amount(float(whole.mean()), currency)} on average, "
         f"{money(float(low)).text} to {money(float(high)).text} in 8 of 10 draws."
     )
-    yield (
-        f"With {amount(costs.each_item, currency)} set on each kind of box this purchase counts as "
-        f"{amount(purchase.cost, currency)}; no other that meets every demand counts as less than "
-        f"{amount(purchase.bound, currency)}."
-    )
+    if costs.each_item:
+        kinds = plural(len(purchase.packs), "kind")
+        yield (
+            f"In this, {amount(deal.choice.kinds_price, currency)} for {kinds} of box on the site at "
+            f"{amount(costs.each_item, currency)} each: handling, no part of the order's price."
+        )
+    yield f"No other purchase that meets every demand costs less than {amount(deal.choice.bound, currency)}."
     if waits := [one.offer.lead_days for one in deal.items.values() if one.offer.lead_days is not None]:
         yield f"The last of it arrives {plural(max(waits), 'day')} after it is ordered."
