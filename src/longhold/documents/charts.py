@@ -25,6 +25,7 @@ _LEFT = 40.0
 _PER_CENT = (Scale("% of new", 100.0),)
 _WORDS_HIGH = 17.0
 _MOST_OF_NEW = 4.0
+_ROOM_FOR_WORDS = 1.2
 _ROWS_SHOWN = 11
 _WORDS_LEFT_FROM = 0.45
 
@@ -108,9 +109,9 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
     if isfinite(found.ends_at):
         y = frame.y(found.ends_at)
         parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
-        lines = wrap(_limit_words(found), 34, 3)
+        lines = wrap(_limit_words(found), 48 if found.below_when_new else 34, 2)
         above = y - 6 - 13 * (len(lines) - 1)
-        under = found.ratio.p50 > found.ends_at
+        under = found.ratio.p50 > found.ends_at or found.ends_at > most
         parts.append(text_lines(lines, frame.left + 6, y + 15 if under else above, class_="label"))
     at_life = f"{share(found.ratio.p50)} at {setting.design_life:g} years"
     below = found.ratio.p50 <= found.ends_at
@@ -125,7 +126,7 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
 
 def _most_shown(ends_at: float) -> float:
     """The highest share of new on the chart: all of it, and a demand above that as far as it can be shown."""
-    return 1.0 if ends_at <= 1.0 or not isfinite(ends_at) else nice_most(1.12 * min(ends_at, _MOST_OF_NEW))
+    return 1.0 if ends_at <= 1.0 or not isfinite(ends_at) else nice_most(_ROOM_FOR_WORDS * min(ends_at, _MOST_OF_NEW))
 
 
 def _limit_words(found: StrengthFinding) -> str:
