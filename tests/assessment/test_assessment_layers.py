@@ -142,6 +142,16 @@ def test_a_scratch_to_bare_steel_counts_at_its_worst_spot_and_governs() -> None:
     assert left[0] <= left[1] < left[2]
 
 
+def test_a_nail_bears_in_a_scratched_sheet_as_at_its_worst_spot() -> None:
+    """A hole may lie in the scratch: 5 % of a face must not be averaged away there."""
+    found = {
+        name: _found(_tearing(label="G185", damage=damage), _nail(label="316 stainless"), place="open_to_rain")
+        for name, damage in {"scratched": ["scratched_face"], "ground": ["ground_bare"], "whole": []}.items()
+    }
+    left = {name: one.parts[1].strength.ratio.p10 for name, one in found.items() if one.parts[1].strength}
+    assert left["ground"] <= left["scratched"] < left["whole"] - 0.1
+
+
 def test_what_governs_is_not_told_where_it_was_not_computed() -> None:
     told = _found(_strap(damage=["drilled_hole"])).parts[0].damage[0]
     assert "not computed without width and holes" in told.words

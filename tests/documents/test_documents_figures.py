@@ -126,7 +126,7 @@ def test_losses_in_both_systems(band, system, shown):
     ("value", "dimension", "system", "shown"),
     [
         (45.72, "distance_m", "us", "150 ft"),
-        (1779.3, "force_n", "us", "400 lb"),
+        (1779.3, "force_n", "us", "400 lb (1,779 N)"),
         (1779.3, "force_n", "si", "1.78 kN"),
         (889.6, "force_n", "si", "890 N"),
         (20.0, "temperature_c", "us", "68 °F"),

@@ -30,7 +30,10 @@ def test_a_changed_measure_is_told_in_the_reader_s_unit():
 def test_what_was_assumed_or_not_given_is_said():
     change = changed("joints.J1.role", "structural", "structural", was_assumed=True)
     assert value_words(change, "us") == ("structural, assumed", "structural")
-    assert value_words(changed("joints.J1.demand", None, 1779.3, "force_n"), "us") == ("not given", "400 lb")
+    assert value_words(changed("joints.J1.demand", None, 1779.3, "force_n"), "us") == (
+        "not given",
+        "400 lb (1,779 N)",
+    )
 
 
 def test_a_cause_names_its_inputs():

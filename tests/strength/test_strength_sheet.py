@@ -99,15 +99,6 @@ def test_bolt_bearing_over_its_three_ranges():
     assert np.all(np.diff(sheet.bolt_bearing_n(t, 12.0, 360.0)) > 0.0)
 
 
-def test_shear_with_pull_over_is_full_at_the_stated_sum():
-    t, d, dw, fu = 1.0, 4.8, 10.0, 360.0
-    shear_alone = 2.7 * t * d * fu * 1.10 / 2.35
-    assert float(sheet.shear_with_pull_over(shear_alone, 0.0, t, d, dw, fu)) == pytest.approx(1.0)
-    both = sheet.shear_with_pull_over(shear_alone, 100.0, np.array([t, 0.0]), d, dw, fu)
-    assert both[0] > 1.0
-    assert both[1] == np.inf
-
-
 def test_washers_wider_than_three_quarters_of_an_inch_count_no_more():
     assert float(sheet.pull_over_n(1.0, 30.0, 360.0)) == float(sheet.pull_over_n(1.0, 19.05, 360.0))
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_run import StrengthRun
-from longhold.base.quantities import System, show_quantity
+from longhold.base.quantities import System, show_force
 from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
@@ -80,7 +80,7 @@ def capacity_of(
     capacity = draws.capacity_new_n * part.count * (1.0 if draws.adjusted else factor)
     if demand_of(joint) is None:
         return capacity, ()
-    shown = f"{show_quantity(capacity, 'force_n', units)} when new"
+    shown = f"{show_force(capacity, units)} when new"
     return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
 
 
@@ -117,7 +117,7 @@ def together_of(joint: Joint, runs: Sequence[tuple[Part, StrengthRun]]) -> Toget
 
 def shared_words(joint: Joint, together: Together, units: System, *, european: bool) -> Assumption:
     """What carries the demand, as an assumption."""
-    shown = f"{show_quantity(together.capacity_n, 'force_n', units)} when new"
+    shown = f"{show_force(together.capacity_n, units)} when new"
     if together.counted == together.parts:
         because = f"{len(together.parts)} fasteners of one kind through the same two timbers share the demand"
     else:

@@ -61,13 +61,14 @@ def dowel_run(
     ------
     InputError : where the equations have no answer for the connection
     """
-    ways = ways_through(joint, part, sheets, setting)
+    ways, dropped = ways_through(joint, part, sheets, setting)
     short = any(below_minimum_penetration(way.connection) for way in ways)
     where = f"joints.{joint.id}.{part.id}"
     assumptions = tuple(dict.fromkeys(one for way in ways for one in way.assumptions))
     assumptions = (
         *assumptions,
-        *several_words(joint, part, [(way.sheet, way.held_by) for way in ways]),
+        *several_words(joint, part, [way.passed for way in ways]),
+        *dropped,
         *drilled_words(joint, part),
         *_stainless_words(joint, part, faces),
         *wet_made_words(joint, part, setting.structure),

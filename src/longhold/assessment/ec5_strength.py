@@ -25,7 +25,7 @@ from longhold.assessment.strength_run import (
     soft_metal_words,
     weakest_way,
 )
-from longhold.assessment.ways import Passed, dropped_words, passed_by, several_words
+from longhold.assessment.ways import Passed, dropped_words, fault_words, passed_by, several_words
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.tables import load_toml
@@ -81,15 +81,11 @@ def ec5_run(
     reaching = [one for one in runs if one[2].draws and one[2].draws.capacity_new_n is not None] or runs
     weakest = weakest_way([run for _, _, run in reaching], life_index(setting))
     several = several_words(joint, part, [passed for passed, _, _ in reaching])
-    dropped = [(passed, _fault_words(fault)) for passed, fault in faults]
+    dropped = [(passed, fault_words(fault)) for passed, fault in faults]
     dropped += [(one[0], _short_words(one[1])) for one in runs if not any(one is kept for kept in reaching)]
     return replace(
         weakest, assumptions=(*weakest.assumptions, *several, *dropped_words(joint, part, dropped))
     )
-
-
-def _fault_words(fault: InputError) -> str:
-    return " ".join(problem.allowed for problem in fault.problems)
 
 
 def _short_words(prepared: Ec5Prepared) -> str:

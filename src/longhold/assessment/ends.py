@@ -6,7 +6,7 @@ from longhold.assessment.findings import JointFinding
 from longhold.codes.answers import CodeAnswer
 from longhold.forecast.summary import BEYOND_YEARS, Band
 
-__all__ = ["decided_up_to", "deciding", "joint_code", "strength_horizon"]
+__all__ = ["decided_up_to", "deciding", "joint_code", "strength_horizon", "too_weak_when_new"]
 
 _WORST_FIRST = ("fail", "refer", "pass", "not_governed", "gives")
 
@@ -16,6 +16,11 @@ def deciding(finding: JointFinding) -> tuple[Band | None, float | None]:
     if finding.decides == "strength":
         return finding.strength_years, finding.strength_chance
     return finding.protection_years, finding.protection_chance
+
+
+def too_weak_when_new(finding: JointFinding) -> bool:
+    """Whether the demand is more than a part carries when new, so that its strength ends before any age."""
+    return any(part.strength is not None and part.strength.below_when_new for part in finding.parts)
 
 
 def strength_horizon(finding: JointFinding) -> float:

@@ -117,6 +117,9 @@ def shank_profiles(faces: Sequence[FaceRun], setting: Setting) -> tuple[Profile,
 
 
 def sheet_loss_um(sheet: Sheet | None) -> Array | float:
-    """Loss of a sheet that a fastener passes, both faces together [um]; 0 without one."""
-    lost = [run.base_loss_um for run in sheet[1] if run.case.face.role == "sheet"] if sheet else []
+    """Loss of a sheet that a fastener passes, both faces at their worst spots [um]; 0 without one.
+
+    A hole may lie where a coat is scratched or cut, and there the sheet bears and holds the head.
+    """
+    lost = [run.thinnest_um for run in sheet[1] if run.case.face.role == "sheet"] if sheet else []
     return np.asarray(np.sum(lost, axis=0)) if lost else 0.0

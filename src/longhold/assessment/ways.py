@@ -10,16 +10,16 @@ from longhold.assessment.findings import Assumption
 from longhold.assessment.sheet_metal import stood_in
 from longhold.assessment.strength_run import Sheet
 from longhold.base.errors import InputError, Problem
-from longhold.base.quantities import show_quantity
+from longhold.base.quantities import System, show_quantity
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.strength.connection import DowelConnection, FastenerKind, SteelSide, WoodMember
-from longhold.strength.prepared import below_minimum_penetration, prepare
+from longhold.strength.prepared import MM_PER_IN, below_minimum_penetration, prepare
 
 if TYPE_CHECKING:
     from longhold.assessment.parts import Setting
 
-__all__ = ["Passed", "Way", "dropped_words", "passed_by", "several_words", "ways_through"]
+__all__ = ["Passed", "Way", "dropped_words", "fault_words", "passed_by", "several_words", "ways_through"]
 
 Passed = tuple[Sheet | None, str]
 """The sheet part that a fastener passes, None through a timber, and the timber that holds its point."""
@@ -44,31 +44,42 @@ class Way:
     held_by: str
     assumptions: tuple[Assumption, ...]
 
+    @property
+    def passed(self) -> Passed:
+        """What it passes, and what holds its point."""
+        return self.sheet, self.held_by
 
-def ways_through(joint: Joint, part: Part, sheets: Sequence[Sheet], setting: Setting) -> tuple[Way, ...]:
-    """Every way of a fastener that the yield equations can answer; those too short only if there is no other.
+
+def ways_through(
+    joint: Joint, part: Part, sheets: Sequence[Sheet], setting: Setting
+) -> tuple[tuple[Way, ...], tuple[Assumption, ...]]:
+    """Every way of a fastener that the yield equations can answer, and what does not count, with its reason.
 
     Through each sheet into the main timber; with a side timber beside sheets, a driven fastener also through
-    each sheet into either timber, and through the side timber into the main one.
+    each sheet into either timber, and through the side timber into the main one. Ways that are too short
+    count only if there is no other.
 
     Raises
     ------
     InputError : where no way has an answer, with the first one's reasons
     """
     ways: list[Way] = []
-    faults: list[InputError] = []
-    for sheet, held_by in passed_by(joint, part, sheets):
+    faults: list[tuple[Passed, InputError]] = []
+    for passed in passed_by(joint, part, sheets):
         try:
-            way = _way(joint, part, sheet, held_by, setting)
+            way = _way(joint, part, *passed, setting)
             prepare(way.connection, accept_short=True)
         except InputError as fault:
-            faults.append(fault)
+            faults.append((passed, fault))
             continue
         ways.append(way)
     if not ways:
-        raise faults[0]
-    reaching = [way for way in ways if not below_minimum_penetration(way.connection)]
-    return tuple(reaching or ways)
+        raise faults[0][1]
+    reaching = [way for way in ways if not below_minimum_penetration(way.connection)] or ways
+    dropped = [(passed, fault_words(fault)) for passed, fault in faults]
+    units = setting.structure.units
+    dropped += [(way.passed, _short_words(way, units)) for way in ways if not any(way is kept for kept in reaching)]
+    return tuple(reaching), dropped_words(joint, part, dropped)
 
 
 def passed_by(joint: Joint, part: Part, sheets: Sequence[Sheet]) -> tuple[Passed, ...]:
@@ -97,6 +108,23 @@ def dropped_words(joint: Joint, part: Part, dropped: Sequence[tuple[Passed, str]
             f"joints.{joint.id}.{part.id}, {_way_words(joint, passed)}", "taken as no way of it", because
         )
         for passed, because in dropped
+    )
+
+
+def fault_words(fault: InputError) -> str:
+    """Why the equations of a standard have no answer for a way, for people."""
+    return " ".join(problem.allowed for problem in fault.problems)
+
+
+def _short_words(way: Way, units: System) -> str:
+    found = prepare(way.connection, accept_short=True)
+    reach, least = (
+        show_quantity((inches or 0.0) * MM_PER_IN, "length_mm", units)
+        for inches in (found.penetration_in, found.least_penetration_in)
+    )
+    return (
+        f"its point reaches {reach} there, the NDS asks for {least}: no capacity is known of it, "
+        "while others have one"
     )
 
 

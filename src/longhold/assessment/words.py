@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from longhold.assessment.capacity import demand_of
 from longhold.assessment.couple_words import couple_words, loss_words
+from longhold.assessment.ends import too_weak_when_new
 from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
-from longhold.base.quantities import show_quantity
+from longhold.base.quantities import show_force, show_quantity
 from longhold.codes.vocabulary import vocabulary
 from longhold.forecast.summary import BEYOND_YEARS, Band
 from longhold.model.structure import Structure
@@ -48,6 +50,7 @@ def enough_words(enough: str) -> str:
 def answer(finding: JointFinding, structure: Structure) -> str:
     """Why it is undecided, if so; what happens to it, what strength is left, what the code says."""
     said = [
+        *_short_when_new(finding, structure),
         *_protection(finding),
         *_film(finding),
         *_mixed(finding, structure),
@@ -55,7 +58,7 @@ def answer(finding: JointFinding, structure: Structure) -> str:
         *_decay(finding),
         *_code(finding),
     ]
-    if finding.outcome == "fails":
+    if finding.outcome == "fails" and (finding.enough or not too_weak_when_new(finding)):
         said.append(enough_words(finding.enough))
     if finding.outcome == "refer":
         said = [*_undecided(finding), *said]
@@ -96,6 +99,26 @@ def _metal_gone(face: FaceFinding, solid_um: float, structure: Structure) -> str
     if structure.units == "us":
         return f"{show_quantity(lost, 'film_um', 'us', 2)} ({lost:,.0f} µm) of metal is gone"
     return f"{lost:,.0f} µm of metal is gone"
+
+
+def _short_when_new(finding: JointFinding, structure: Structure) -> list[str]:
+    """A demand above the strength when new, in numbers: nothing that age has done."""
+    part, demand = _part(finding, _weakest_strength(finding)), demand_of(finding.joint)
+    if part is None or part.strength is None or demand is None or not part.strength.below_when_new:
+        return []
+    elements = finding.weakest.elements if finding.weakest is not None else ()
+    what = next((one.words for one in elements if part.id in one.parts), f"the {part.kind_words}")
+    asked, carried = (show_force(load, structure.units) for load in (demand, demand / part.strength.ends_at))
+    wanted = "more or larger fasteners" if _is_fastener(finding, part) else "a stronger part or more of them"
+    said = (
+        f"The demand of {asked} on each joint is more than {what} can carry when new, {carried}: "
+        "too much from the first day, whatever corrosion does."
+    )
+    return [said] if finding.enough else [f"{said} It takes {wanted}; no other coating mends that."]
+
+
+def _is_fastener(finding: JointFinding, part: PartFinding) -> bool:
+    return next(one for one in finding.joint.parts if one.id == part.id).is_fastener
 
 
 def _protection(finding: JointFinding) -> list[str]:
@@ -148,7 +171,7 @@ def _strength(finding: JointFinding, structure: Structure) -> list[str]:
         return []
     strength, life = part.strength, structure.design_life
     if strength.below_when_new:
-        return [f"The {part.kind_words} does not carry the demand even when new."]
+        return []  # told first, apart from what age does
     ratio = strength.ratio
     if ratio.p10 >= 0.995:
         return [f"At {life:g} years the {part.kind_words} has lost no strength to loss of metal."]

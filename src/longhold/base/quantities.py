@@ -19,14 +19,19 @@ if TYPE_CHECKING:
 __all__ = [
     "DIMENSIONS",
     "Dimension",
+    "N_PER_LB",
     "System",
     "parse_quantity",
     "plain_digits",
+    "show_force",
     "show_quantity",
     "write_quantity",
 ]
 
 System = Literal["us", "si"]
+
+N_PER_LB = 4.4482216152605
+"""Newtons in a pound of force."""
 
 
 @dataclass(frozen=True)
@@ -141,6 +146,19 @@ def show_quantity(value: float, dimension: str, system: System, digits: int = 3)
     rounded = f"{shown:.{digits}g}"
     number = f"{float(rounded):,.0f}" if "e+" in rounded else rounded
     return f"{number} {_PRETTY.get(unit, unit)}"
+
+
+def show_force(value_n: float, system: System, digits: int = 3) -> str:
+    """A force; pounds always with newtons beside them.
+
+    >>> show_force(1779.3, "us"), show_force(1779.3, "si"), show_force(120.0, "us")
+    ('400 lb (1,779 N)', '1,780 N', '27 lb (120 N)')
+    """
+    newtons = show_quantity(value_n, "force_n", "si", digits)
+    if system == "si":
+        return newtons
+    beside = f"{value_n:,.0f} N" if value_n >= 10.0**digits else newtons
+    return f"{show_quantity(value_n, 'force_n', 'us', digits)} ({beside})"
 
 
 @lru_cache(maxsize=4096)  # a large structure repeats few values, and pint is slow

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from longhold.base.quantities import N_PER_LB
 from longhold.base.trace import Section, Step
 from longhold.documents.equations import set_units
 from longhold.documents.figures import figure
@@ -53,7 +54,11 @@ def result(step: Step) -> str:
     '12.0 (8.00 to 17.0) µm/yr'
     >>> result(Step("share", "f", "", {}, 0.5, "-", "own", None))
     '0.500'
+    >>> result(Step("yield mode IV", "Z_IV", "", {}, 128.5, "lb", "own", None))
+    '128 lb (572 N)'
     """
+    if step.unit == "lb" and isinstance(step.value, int | float):
+        return f"{_value(step.value)} lb ({_value(step.value * N_PER_LB)} N)"
     unit = "" if step.unit in {"", "-", "1"} else f" {set_units(step.unit)}"
     return f"{_value(step.value)}{unit}"
 

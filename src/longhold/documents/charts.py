@@ -24,6 +24,8 @@ _WIDTH = 360
 _LEFT = 40.0
 _PER_CENT = (Scale("% of new", 100.0),)
 _WORDS_HIGH = 17.0
+_MOST_OF_NEW = 4.0
+_ROOM_FOR_WORDS = 1.2
 _ROWS_SHOWN = 11
 _WORDS_LEFT_FROM = 0.45
 
@@ -96,20 +98,20 @@ def layers_chart(
 
 
 def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
-    """Strength left in per cent of new against age, with its band and the ratio at which it ends."""
-    frame = Frame(_LEFT, 24.0, _WIDTH - _LEFT - 14.0, 190.0, _span(found.curve, setting), 1.0)
+    """Strength left in per cent of new against age, with its band and the ratio at which it ends.
+
+    A demand above the strength when new has its line above the curve; where it lies too far above, words at
+    the top say so.
+    """
+    most = _most_shown(found.ends_at)
+    frame = Frame(_LEFT, 24.0, _WIDTH - _LEFT - 14.0, 190.0, _span(found.curve, setting), most)
     parts = [frame.value_axis("Strength left", _PER_CENT), _curve(frame, found.curve)]
     if isfinite(found.ends_at):
         y = frame.y(found.ends_at)
         parts.append(tag("line", x1=frame.left, x2=frame.right, y1=y, y2=y, class_="limit"))
-        told = (
-            found.ends_words
-            if "%" in found.ends_words
-            else f"{found.ends_words}, {share(found.ends_at)} of new"
-        )
-        lines = wrap(f"ends at {told}", 34, 2)
+        lines = wrap(_limit_words(found), 48 if found.below_when_new else 34, 2)
         above = y - 6 - 13 * (len(lines) - 1)
-        under = found.ratio.p50 > found.ends_at
+        under = found.ratio.p50 > found.ends_at or found.ends_at > most
         parts.append(text_lines(lines, frame.left + 6, y + 15 if under else above, class_="label"))
     at_life = f"{share(found.ratio.p50)} at {setting.design_life:g} years"
     below = found.ratio.p50 <= found.ends_at
@@ -117,7 +119,24 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
     parts.append(_design_line(frame, setting, top=24.0))
     parts.append(frame.years_axis(setting.built))
     words = f"Strength left: {at_life} ({share(found.ratio.p10)} to {share(found.ratio.p90)})."
+    if found.below_when_new:
+        words += f" {_capital(_limit_words(found))}."
     return _chart(frame.bottom + (52 if setting.built else 38), words, parts)
+
+
+def _most_shown(ends_at: float) -> float:
+    """The highest share of new on the chart: all of it, and a demand above that as far as it can be shown."""
+    return 1.0 if ends_at <= 1.0 or not isfinite(ends_at) else nice_most(_ROOM_FOR_WORDS * min(ends_at, _MOST_OF_NEW))
+
+
+def _limit_words(found: StrengthFinding) -> str:
+    if found.below_when_new:
+        shown = f"{found.ends_words} is {share(found.ends_at)} of what it carries new"
+        return f"{shown}{', above this chart' if found.ends_at > _most_shown(found.ends_at) else ''}"
+    told = (
+        found.ends_words if "%" in found.ends_words else f"{found.ends_words}, {share(found.ends_at)} of new"
+    )
+    return f"ends at {told}"
 
 
 def life_line(band: Band | None, design_life: float, words: str) -> Markup:

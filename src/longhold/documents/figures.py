@@ -213,15 +213,22 @@ def span(band: Band, system: System) -> str:
 
 
 def quantity(value: float | None, dimension: str, system: System, digits: int = 3) -> str:
-    """A measure with its unit, or "not given".
+    """A measure with its unit, or "not given"; pounds of force have newtons beside them.
 
     >>> quantity(3781, "force_n", "us"), quantity(3781, "force_n", "si")
-    ('850 lb', '3.78 kN')
+    ('850 lb (3,781 N)', '3.78 kN')
     """
     if value is None:
         return "not given"
-    if dimension == "force_n" and system == "si" and abs(value) >= 1000:
+    if dimension == "force_n" and system == "us":
+        pounds, newtons = (_measure(value, dimension, one, digits) for one in ("us", "si"))
+        return f"{pounds} ({newtons})"
+    if dimension == "force_n" and abs(value) >= 1000:
         return f"{figure(value / 1000, digits)} kN"
+    return _measure(value, dimension, system, digits)
+
+
+def _measure(value: float, dimension: str, system: System, digits: int) -> str:
     number, _, unit = show_quantity(value, dimension, system, digits=15).partition(" ")
     return f"{figure(float(number), digits).removesuffix('.0')} {unit}"
 

@@ -27,7 +27,14 @@ from longhold.documents.figures import (
     share,
     years,
 )
-from longhold.documents.lives import decided_up_to, deciding, protection_end_words, strength_horizon
+from longhold.documents.lives import (
+    TOO_WEAK,
+    decided_up_to,
+    deciding,
+    protection_end_words,
+    strength_horizon,
+    too_weak_when_new,
+)
 from longhold.documents.number_tables import NumberTable, face_tables, strength_table
 from longhold.documents.part_rows import (
     FaceRow,
@@ -41,6 +48,7 @@ from longhold.documents.section import solid_um
 from longhold.documents.weakest_rows import AgeRow, age_rows
 from longhold.documents.wood_view import WoodView, wood_views, worst_words
 from longhold.documents.words import code_words, metal_words, mode_words, plural
+from longhold.forecast.summary import Band
 from longhold.model.surroundings import places
 
 if TYPE_CHECKING:
@@ -197,10 +205,17 @@ def _lives(finding: JointFinding, structure: Structure) -> Iterator[Life]:
     for words, band, beyond, kind in sorted(ends, key=lambda end: end[3] != finding.decides):
         if band is None:
             continue
+        if kind == "strength" and too_weak_when_new(finding):
+            yield Life(TOO_WEAK, "from the first day", kind == finding.decides, _never(structure))
+            continue
         told = years(band, beyond)
         dated = calendar(band, structure.build_date, beyond)
         said = f"{words}: {told}{f' ({dated})' if dated else ''}"
         yield Life(words, told, kind == finding.decides, life_line(band, structure.design_life, said))
+
+
+def _never(structure: Structure) -> Markup:
+    return life_line(Band(0.0, 0.0, 0.0), structure.design_life, f"{TOO_WEAK}, from the first day")
 
 
 def _layers(part: PartFinding, face: FaceFinding, solid: float | None, setting: Setting) -> Chart:
@@ -241,6 +256,8 @@ def _strength(part: PartFinding, setting: Setting) -> Chart | None:
         words += f"It gives by {new}."
     else:
         words += f"New, it gives by {new}; at {setting.design_life:g} years by {aged}."
+    if found.below_when_new:
+        words += f" The demand is {share(found.ends_at)} of what carries it when new: no matter of age."
     if found.capacity_new_n is not None:
         words += f" Design capacity when new {quantity(found.capacity_new_n, 'force_n', setting.system)}."
     table = strength_table(found.curve, setting)

@@ -4,24 +4,31 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from longhold.assessment.ends import decided_up_to, deciding, strength_horizon
+from longhold.assessment.ends import decided_up_to, deciding, strength_horizon, too_weak_when_new
 from longhold.documents.figures import in_years, years
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
 
 __all__ = [
+    "TOO_WEAK",
     "decided_up_to",
     "deciding",
     "deciding_end",
     "deciding_years",
     "protection_end_words",
     "strength_horizon",
+    "too_weak_when_new",
 ]
+
+
+TOO_WEAK = "The demand is more than the strength when new"
 
 
 def deciding_years(finding: JointFinding) -> str:
     """The deciding end of life in words."""
+    if finding.decides == "strength" and too_weak_when_new(finding):
+        return "too weak when new"
     return years(deciding(finding)[0], decided_up_to(finding))
 
 
@@ -30,6 +37,8 @@ def deciding_end(finding: JointFinding) -> str:
     band, _ = deciding(finding)
     if band is None:
         return "no end of life is computed"
+    if finding.decides == "strength" and too_weak_when_new(finding):
+        return f"{TOO_WEAK[:1].lower()}{TOO_WEAK[1:]}, from the first day"
     when = in_years(band, decided_up_to(finding))
     when = when if when.startswith("within") else f"after {when.removeprefix('in ')}"
     what = "strength ends" if finding.decides == "strength" else protection_end_words(finding)

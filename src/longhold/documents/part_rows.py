@@ -161,7 +161,7 @@ def _strength(part: PartFinding) -> str:
     if found is None:
         return "not computed"
     if found.below_when_new:
-        return "below the demand when new"
+        return "less than the demand when new already; age is not the cause"
     ends = in_years(found.years, found.curve.years[-1])
     mode = mode_words(found.mode_aged, part.kind_words)
     apart = "" if found.counted else "; not counted, as fasteners of another kind carry the demand"

@@ -31,7 +31,7 @@ class Ec5Lost(NamedTuple):
     ----------
     hinge_um : where it bends, near the joint line
     bearing_um : mean along the timber that takes more
-    plate_um : of a steel side plate, both faces; 0 for a wooden side
+    plate_um : of a steel side plate, both faces at their worst spots; 0 for a wooden side
     head_um : of its head
     worst_um : largest anywhere along the shank
     """

@@ -97,7 +97,7 @@ class DowelWay(NamedTuple):
     connection : as new
     hinge_um : loss where it bends, near the joint line [um], (draws, ages)
     bearing_um : mean loss along the bearing length that has lost more [um]
-    plate_um : loss of a steel side plate, both faces [um]; 0 for a wooden side
+    plate_um : loss of a steel side plate, both faces at their worst spots [um]; 0 for a wooden side
     """
 
     connection: DowelConnection

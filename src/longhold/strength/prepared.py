@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.quantities import N_PER_LB
 from longhold.strength.connection import DowelConnection, SteelSide, WoodMember
 from longhold.strength.nds_data import (
     fastener_rules,
@@ -27,7 +28,6 @@ __all__ = [
 ]
 
 MM_PER_IN = 25.4
-N_PER_LB = 4.4482216152605
 PSI_PER_MPA = MM_PER_IN * MM_PER_IN / N_PER_LB
 
 

@@ -29,7 +29,6 @@ __all__ = [
     "pull_out_n",
     "pull_over_n",
     "screw_shear_n",
-    "shear_with_pull_over",
     "sheet_strength_exponent",
     "sheet_strength_left",
     "sheet_strength_ratio",
@@ -221,25 +220,6 @@ def pull_over_n(t1_mm: Floats, washer_mm: Floats, fu1_mpa: float) -> FloatArray:
     record = limit_record("pull_over")
     per_mpa = record["coefficient"] * np.minimum(washer_mm, record["widest_washer_mm"])
     return np.asarray(per_mpa * np.asarray(t1_mm, dtype=np.float64) * fu1_mpa)
-
-
-def shear_with_pull_over(
-    shear_n: Floats, tension_n: Floats, t1_mm: Floats, diameter_mm: float, washer_mm: float, fu1_mpa: float
-) -> FloatArray:
-    """Use of a screw under shear and pull-over together; allowed up to 1 (ASD) [-].
-
-    [Q/(2.7 t1 d Fu1) + 0.71 T/(1.5 t1 dw Fu1)] / (1.10 / 2.35). Infinite where no thickness is left. It
-    holds over a sheet 2.5 times as thick, in which screws do not tilt: of sheet on wood, shares add up.
-    Source: aisi-s100 (memory).
-    """
-    record = limit_record("shear_with_pull_over")
-    t1 = np.asarray(t1_mm, dtype=np.float64)
-    left = t1 > 0.0
-    safe = np.where(left, t1, 1.0)
-    in_shear = limit_record("screw_shear")["bearing"] * safe * diameter_mm * fu1_mpa
-    over = record["pull_over_weight"] * np.asarray(tension_n) / pull_over_n(safe, washer_mm, fu1_mpa)
-    used = (np.asarray(shear_n) / in_shear + over) * record["omega"] / record["limit"]
-    return np.where(left, used, np.inf)
 
 
 def bolt_bearing_n(t_mm: Floats, diameter_mm: float, fu_mpa: float, *, washers: bool = True) -> FloatArray:
