@@ -19,7 +19,7 @@ from longhold.store.migrating import APPLICATION_ID
 from longhold.store.place import Place
 from longhold.store.told import told
 
-__all__ = ["Connected", "connect"]
+__all__ = ["Connected", "connect", "read_only"]
 
 PATIENCE_S = 15
 """How long a writer waits for another one, in seconds."""
@@ -145,7 +145,8 @@ def _prepare_file(file: Path, create: bool) -> None:
         raise
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or error
-        raise StoreUnreachable(str(file), None, f"cannot be opened: {why}.") from None
+        do = "Look at the permissions of the file and of its folder."
+        raise StoreUnreachable(str(file), None, f"cannot be opened: {why}.", do) from None
 
 
 def read_only(file: Path) -> sqlite3.Connection:

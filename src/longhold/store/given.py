@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
+import re
 import unicodedata
 from collections.abc import Mapping
 from typing import Any
@@ -12,7 +13,20 @@ from typing import Any
 from longhold.base.files import MOST_BYTES
 from longhold.store.errors import StoreError
 
-__all__ = ["document_text", "line", "name_key", "sha256", "utc_now"]
+__all__ = [
+    "author_line",
+    "checked_hash",
+    "document_text",
+    "inputs_hash",
+    "line",
+    "name_key",
+    "page_bounds",
+    "sha256",
+    "utc_now",
+]
+
+
+PAGE_AT_MOST, AUTHOR_AT_MOST = 500, 200
 
 
 def utc_now() -> datetime.datetime:
@@ -54,6 +68,50 @@ def document_text(where: str, document: Mapping[str, Any]) -> str:
     if size > MOST_BYTES:
         raise StoreError(where, None, f"is larger than {MOST_BYTES // 1_000_000} MB, the most that is kept.")
     return text
+
+
+def inputs_hash(document: Mapping[str, Any]) -> str:
+    """What results and jobs are found again by: a hash that the order of keys does not change.
+
+    >>> inputs_hash({"a": 1, "b": 2}) == inputs_hash({"b": 2, "a": 1})
+    True
+    """
+    plain = json.loads(document_text("inputs", document))
+    return sha256(json.dumps(plain, sort_keys=True, ensure_ascii=False, separators=(",", ":")))
+
+
+def checked_hash(where: str, given: str) -> str:
+    """A hash as ``inputs_hash`` writes it.
+
+    Raises
+    ------
+    StoreError : it is none
+    """
+    if not re.fullmatch("[0-9a-f]{64}", given):
+        raise StoreError(where, given, "must be a SHA-256 of 64 hexadecimal digits in small letters.")
+    return given
+
+
+def page_bounds(offset: int, limit: int) -> tuple[int, int]:
+    """Bounds of a page.
+
+    Raises
+    ------
+    StoreError : a limit that is not 1 to 500, an offset below 0
+    """
+    if offset < 0 or not 0 < limit <= PAGE_AT_MOST:
+        raise StoreError("limit", limit, f"must be 1 to {PAGE_AT_MOST}, and offset 0 or more.")
+    return offset, limit
+
+
+def author_line(author: str) -> str:
+    """Who did something; may be empty.
+
+    Raises
+    ------
+    StoreError : too long, or with a sign that cannot be seen
+    """
+    return line("author", author, AUTHOR_AT_MOST, may_be_empty=True)
 
 
 def _plain(node: Any) -> Any:

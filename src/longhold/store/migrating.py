@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -15,7 +16,14 @@ from longhold.base.version import VERSION
 from longhold.store.errors import StoreError, StoreTooNew
 from longhold.store.tables import Row
 
-__all__ = ["APPLICATION_ID", "REVISION_TABLE", "bring_up_to_date", "newest_revision", "revision_of"]
+__all__ = [
+    "APPLICATION_ID",
+    "REVISION_TABLE",
+    "bring_up_to_date",
+    "newest_revision",
+    "refuse_unknown",
+    "revision_of",
+]
 
 APPLICATION_ID = 0x4C6F6E67
 """Stands in the head of every SQLite file of ours, so that no other program's file is taken for one."""
@@ -47,7 +55,12 @@ def revision_of(connection: Connection) -> str | None:
     return str(found[0]) if found else None
 
 
-def bring_up_to_date(writer: Engine, place: object, to: str | None = None) -> None:
+def bring_up_to_date(
+    writer: Engine,
+    place: object,
+    to: str | None = None,
+    before: Callable[[str], object] | None = None,
+) -> None:
     """Apply every step that is missing, all in one transaction, so that a store is never between two shapes.
 
     Parameters
@@ -55,6 +68,7 @@ def bring_up_to_date(writer: Engine, place: object, to: str | None = None) -> No
     writer : engine whose transactions are open for writing from their start
     place : for messages
     to : step to stop at, instead of the newest (for tests of later steps)
+    before : is told the step to go to, before a store that holds something is changed
 
     Raises
     ------
@@ -64,13 +78,17 @@ def bring_up_to_date(writer: Engine, place: object, to: str | None = None) -> No
     scripts = _scripts()
     target = to or newest_revision()
     with writer.execution_options(longhold_writes=False).connect() as connection:
-        if revision_of(connection) == target:
-            return  # as nearly always, without waiting for a writer
+        found = revision_of(connection)
+    if found == target:
+        return  # as nearly always, without waiting for a writer
+    refuse_unknown(found, place)
+    if found is not None and before is not None:
+        before(target)
     with _ONE_AT_A_TIME, writer.begin() as connection:
         if connection.dialect.name == "postgresql":
             connection.execute(sa.text("SELECT pg_advisory_xact_lock(:key)"), {"key": _SERVER_LOCK})
         found = revision_of(connection)
-        _refuse_unknown(scripts, found, place)
+        refuse_unknown(found, place)
         if found == target:
             return
         if found is None:
@@ -80,7 +98,14 @@ def bring_up_to_date(writer: Engine, place: object, to: str | None = None) -> No
             connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
-def _refuse_unknown(scripts: ScriptDirectory, found: str | None, place: object) -> None:
+def refuse_unknown(found: str | None, place: object) -> None:
+    """Refuse a store whose last step this release does not know.
+
+    Raises
+    ------
+    StoreTooNew : telling so
+    """
+    scripts = _scripts()
     if found is not None and found not in {script.revision for script in scripts.walk_revisions()}:
         said = f"was written by a later release than this one, {VERSION} (its shape is {found})."
         raise StoreTooNew(str(place), None, said, "Install the later release. Nothing was changed.")

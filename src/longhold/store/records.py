@@ -3,11 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Literal, TypeVar
 
-__all__ = ["Page", "SavedStructure", "Version", "VersionInfo"]
+__all__ = [
+    "Account",
+    "Attachment",
+    "AttachmentInfo",
+    "Delivery",
+    "Job",
+    "JobState",
+    "KeptResult",
+    "OfferList",
+    "OfferListInfo",
+    "OpenedSession",
+    "Page",
+    "Reading",
+    "Role",
+    "SavedStructure",
+    "SignedIn",
+    "Version",
+    "VersionInfo",
+]
 
 Item = TypeVar("Item")
 
@@ -91,3 +109,162 @@ class Version(VersionInfo):
     """One save of a structure, with the structure document as it was saved."""
 
     content: Mapping[str, Any]
+
+
+Role = Literal["viewer", "editor", "owner"]
+"""A viewer reads, an editor saves too, an owner also decides who may."""
+
+
+@dataclass(frozen=True)
+class Account:
+    """Someone who may sign in; ``closed_at`` in UTC where they may no more."""
+
+    id: int
+    name: str
+    role: Role
+    created_at: datetime
+    closed_at: datetime | None
+
+
+@dataclass(frozen=True)
+class OpenedSession:
+    """A session as it is opened: the only time that its token is seen."""
+
+    token: str = field(repr=False)
+    account: Account
+    expires_at: datetime
+
+
+@dataclass(frozen=True)
+class SignedIn:
+    """Who a token stands for, and until when."""
+
+    account: Account
+    opened_at: datetime
+    expires_at: datetime
+
+
+JobState = Literal["queued", "running", "done", "failed", "cancelled", "interrupted"]
+"""Interrupted: its process died. Such a job can be queued again."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """A computation that was asked for.
+
+    Attributes
+    ----------
+    kind : what is to be computed, such as ``assessment``
+    inputs, inputs_hash : of what
+    author : who asked
+    state : see ``JobState``
+    progress : share that is done, 0 to 1
+    stage : what it is at, in words for people
+    result : what came out, once it is done
+    fault : why it failed, in words for people
+    attempt : how often it was begun
+    """
+
+    id: int
+    kind: str
+    inputs: Mapping[str, Any]
+    inputs_hash: str
+    author: str
+    state: JobState
+    progress: float
+    stage: str
+    result: Mapping[str, Any] | None
+    fault: str
+    attempt: int
+    queued_at: datetime
+    started_at: datetime | None
+    ended_at: datetime | None
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nothing more will come of it unless it is queued again."""
+        return self.state not in ("queued", "running")
+
+
+@dataclass(frozen=True)
+class KeptResult:
+    """What one release of the code answered to some inputs."""
+
+    kind: str
+    inputs_hash: str
+    code_version: str
+    result: Mapping[str, Any]
+    structure_id: int | None
+    number: int | None
+    kept_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class OfferListInfo:
+    """A supplier's list as it was on one day, without its lines; ``source`` says where it came from."""
+
+    id: int
+    name: str
+    source: str
+    sha256: str
+    author: str
+    kept_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class OfferList(OfferListInfo):
+    """A supplier's list with what it holds."""
+
+    content: Mapping[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AttachmentInfo:
+    """A file that was handed in, without its bytes; ``joint`` is the id of a joint, or empty."""
+
+    id: int
+    structure_id: int | None
+    joint: str
+    name: str
+    media_type: str
+    size_bytes: int
+    sha256: str
+    author: str
+    kept_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Attachment(AttachmentInfo):
+    """A file with its bytes, which are those that were handed in."""
+
+    data: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading:
+    """Something measured on a structure: what ``kind`` of thing, how much in which unit, where and when."""
+
+    id: int
+    structure_id: int
+    joint: str
+    part: str
+    kind: str
+    value: float
+    unit: str
+    detail: Mapping[str, Any]
+    author: str
+    taken_at: datetime
+    kept_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Delivery:
+    """Goods that came to the site, as they were checked in; ``reference`` is the number on their papers."""
+
+    id: int
+    structure_id: int
+    reference: str
+    content: Mapping[str, Any]
+    author: str
+    received_at: datetime
+    kept_at: datetime

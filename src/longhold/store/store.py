@@ -6,17 +6,23 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from longhold.store.accounts import Accounts
 from longhold.store.connecting import connect
+from longhold.store.copies import checked_copy
+from longhold.store.jobs import Jobs
 from longhold.store.migrating import bring_up_to_date
 from longhold.store.place import default_place, place_of
+from longhold.store.results import Results
+from longhold.store.site_records import SiteRecords
 from longhold.store.structures import Structures
 from longhold.store.told import told
+from longhold.store.upkeep import Upkeep
 
 __all__ = ["Store"]
 
 
-class Store(Structures):
-    """A place that keeps structures with all their versions.
+class Store(Structures, Results, SiteRecords, Accounts, Jobs, Upkeep):
+    """A place that keeps structures with all their versions, what was computed of them, and who may see them.
 
     Made by ``Store.open``. Every method is whole in itself: it has done all that it says when it returns, and
     nothing when it raises. Threads may share one store; so may processes, each with its own.
@@ -52,11 +58,16 @@ class Store(Structures):
         store = cls(where, engine)
         try:
             with told(where):
-                bring_up_to_date(store._writer, where)
+                bring_up_to_date(store._writer, where, before=store._keep_former)
         except BaseException:
             engine.dispose()
             raise
         return store
+
+    def _keep_former(self, step: str) -> None:
+        file = self.place.file
+        if file is not None:
+            checked_copy(file, file.with_name(f"{file.name}.before-{step}"), replace=True)
 
     def close(self) -> None:
         """Let go of every connection."""

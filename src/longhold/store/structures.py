@@ -12,13 +12,21 @@ from sqlalchemy.orm import Session, defer
 
 from longhold.store.connecting import Connected
 from longhold.store.errors import EditedMeanwhile, NotInStore, StoreDamaged, StoreError
-from longhold.store.given import document_text, line, name_key, sha256, utc_now
+from longhold.store.given import (
+    author_line,
+    document_text,
+    line,
+    name_key,
+    page_bounds,
+    sha256,
+    utc_now,
+)
 from longhold.store.records import Page, SavedStructure, Version, VersionInfo
 from longhold.store.tables import StructureRow, VersionRow
 
-__all__ = ["Structures"]
+__all__ = ["Structures", "need_structure"]
 
-NAME_AT_MOST, AUTHOR_AT_MOST, NOTE_AT_MOST, PAGE_AT_MOST = 200, 200, 2000, 500
+NAME_AT_MOST, NOTE_AT_MOST = 200, 2000
 
 
 class Structures(Connected):
@@ -52,7 +60,7 @@ class Structures(Connected):
         StoreError : content that JSON cannot hold, an archived structure, a full disk, ...
         """
         kept = document_text("content", content)
-        who, why = _author(author), line("note", note, NOTE_AT_MOST, may_be_empty=True, lines=True)
+        who, why = author_line(author), line("note", note, NOTE_AT_MOST, may_be_empty=True, lines=True)
         name = line("name", structure, NAME_AT_MOST) if isinstance(structure, str) else None
 
         def once() -> Version:
@@ -85,7 +93,7 @@ class Structures(Connected):
         ------
         NotInStore, EditedMeanwhile, StoreError : as of ``save``
         """
-        who, why = _author(author), line("note", note, NOTE_AT_MOST, may_be_empty=True, lines=True)
+        who, why = author_line(author), line("note", note, NOTE_AT_MOST, may_be_empty=True, lines=True)
         with self._writing() as session:
             row = _for_writing(session, structure_id)
             old = _version_row(session, row, number)
@@ -104,8 +112,7 @@ class Structures(Connected):
         archived : those that were archived, instead of those in use
         offset, limit : from where on, and how many, at most 500
         """
-        if offset < 0 or not 0 < limit <= PAGE_AT_MOST:
-            raise StoreError("limit", limit, f"must be 1 to {PAGE_AT_MOST}, and offset 0 or more.")
+        page_bounds(offset, limit)
         wanted: list[ColumnElement[bool]] = [StructureRow.archived_at.is_not(None) == archived]
         if search.strip():
             wanted.append(StructureRow.name_key.contains(name_key(search), autoescape=True))
@@ -164,8 +171,7 @@ class Structures(Connected):
         ------
         NotInStore : no such structure
         """
-        if offset < 0 or not 0 < limit <= PAGE_AT_MOST:
-            raise StoreError("limit", limit, f"must be 1 to {PAGE_AT_MOST}, and offset 0 or more.")
+        page_bounds(offset, limit)
         with self._reading() as session:
             row = _there(session, structure)
             rows = session.scalars(
@@ -226,8 +232,18 @@ class Structures(Connected):
         return self.structure(structure_id)
 
 
-def _author(author: str) -> str:
-    return line("author", author, AUTHOR_AT_MOST, may_be_empty=True)
+def need_structure(session: Session, structure_id: int, number: int | None = None) -> None:
+    """Refuse what is about a structure, or a version of one, that is not there.
+
+    Raises
+    ------
+    NotInStore : it is not
+    """
+    row = session.get(StructureRow, structure_id)
+    if row is None:
+        raise _missing(session, structure_id)
+    if number is not None and not 1 <= number <= row.newest:
+        raise NotInStore("version", number, f"there is no such version of {row.name!r}.")
 
 
 def _taken(name: str) -> StoreError:

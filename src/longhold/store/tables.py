@@ -8,11 +8,37 @@ from __future__ import annotations
 import datetime
 from typing import Any
 
-from sqlalchemy import DateTime, Dialect, ForeignKey, Index, MetaData, String, Text, UniqueConstraint, text
+from sqlalchemy import (
+    CheckConstraint,
+    DateTime,
+    Dialect,
+    Float,
+    ForeignKey,
+    Index,
+    LargeBinary,
+    MetaData,
+    String,
+    Text,
+    UniqueConstraint,
+    text,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 from sqlalchemy.types import TypeDecorator
 
-__all__ = ["OfferListRow", "ResultRow", "Row", "StructureRow", "UtcTime", "VersionRow"]
+__all__ = [
+    "AccountRow",
+    "AttachmentRow",
+    "DeliveryRow",
+    "JobRow",
+    "OfferListRow",
+    "ReadingRow",
+    "ResultRow",
+    "Row",
+    "SessionRow",
+    "StructureRow",
+    "UtcTime",
+    "VersionRow",
+]
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -125,3 +151,117 @@ class OfferListRow(Row):
     author: Mapped[str] = mapped_column(String(200))
     kept_at: Mapped[datetime.datetime] = mapped_column(index=True)
     archived_at: Mapped[datetime.datetime | None]
+
+
+class AccountRow(Row):
+    """Someone who may sign in."""
+
+    __tablename__ = "accounts"
+    __table_args__ = (
+        UniqueConstraint("name_key"),
+        CheckConstraint("role IN ('viewer', 'editor', 'owner')", name="role"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(200))
+    name_key: Mapped[str] = mapped_column(Text)
+    role: Mapped[str] = mapped_column(String(20))
+    password_hash: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[datetime.datetime]
+    closed_at: Mapped[datetime.datetime | None]
+
+
+class SessionRow(Row):
+    """Someone who is signed in; the token itself is never kept, only its hash."""
+
+    __tablename__ = "sessions"
+    __table_args__ = (UniqueConstraint("token_hash"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    token_hash: Mapped[str] = mapped_column(String(64))
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"), index=True)
+    opened_at: Mapped[datetime.datetime]
+    expires_at: Mapped[datetime.datetime] = mapped_column(index=True)
+
+
+class JobRow(Row):
+    """A computation that was asked for; ``worker`` is the process that runs it."""
+
+    __tablename__ = "jobs"
+    __table_args__ = (
+        CheckConstraint(
+            "state IN ('queued', 'running', 'done', 'failed', 'cancelled', 'interrupted')", name="state"
+        ),
+        CheckConstraint("progress >= 0 AND progress <= 1", name="progress"),
+        Index("ix_jobs_state_id", "state", "id"),
+        Index("ix_jobs_inputs_hash_kind", "inputs_hash", "kind"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str] = mapped_column(String(100))
+    inputs: Mapped[str] = mapped_column(Text)
+    inputs_hash: Mapped[str] = mapped_column(String(64))
+    author: Mapped[str] = mapped_column(String(200))
+    state: Mapped[str] = mapped_column(String(20))
+    progress: Mapped[float] = mapped_column(Float)
+    stage: Mapped[str] = mapped_column(Text)
+    result: Mapped[str | None] = mapped_column(Text)
+    fault: Mapped[str] = mapped_column(Text)
+    attempt: Mapped[int]
+    worker: Mapped[str] = mapped_column(Text)
+    queued_at: Mapped[datetime.datetime]
+    started_at: Mapped[datetime.datetime | None]
+    heard_at: Mapped[datetime.datetime | None]
+    ended_at: Mapped[datetime.datetime | None]
+
+
+class AttachmentRow(Row):
+    """A file as it was handed in, such as a photograph."""
+
+    __tablename__ = "attachments"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    structure_id: Mapped[int | None] = mapped_column(ForeignKey("structures.id"), index=True)
+    joint: Mapped[str] = mapped_column(String(200))
+    name: Mapped[str] = mapped_column(String(200))
+    media_type: Mapped[str] = mapped_column(String(100))
+    size_bytes: Mapped[int]
+    sha256: Mapped[str] = mapped_column(String(64))
+    data: Mapped[bytes] = mapped_column(LargeBinary, deferred=True)
+    author: Mapped[str] = mapped_column(String(200))
+    kept_at: Mapped[datetime.datetime]
+
+
+class ReadingRow(Row):
+    """Something measured on a structure at a time."""
+
+    __tablename__ = "readings"
+    __table_args__ = (Index("ix_readings_structure_id_taken_at", "structure_id", "taken_at"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    structure_id: Mapped[int] = mapped_column(ForeignKey("structures.id"))
+    joint: Mapped[str] = mapped_column(String(200))
+    part: Mapped[str] = mapped_column(String(200))
+    kind: Mapped[str] = mapped_column(String(100))
+    value: Mapped[float] = mapped_column(Float)
+    unit: Mapped[str] = mapped_column(String(40))
+    detail: Mapped[str] = mapped_column(Text)
+    author: Mapped[str] = mapped_column(String(200))
+    taken_at: Mapped[datetime.datetime]
+    kept_at: Mapped[datetime.datetime]
+
+
+class DeliveryRow(Row):
+    """Goods that came to the site, as they were checked in."""
+
+    __tablename__ = "deliveries"
+    __table_args__ = (Index("ix_deliveries_structure_id_received_at", "structure_id", "received_at"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    structure_id: Mapped[int] = mapped_column(ForeignKey("structures.id"))
+    reference: Mapped[str] = mapped_column(String(200))
+    content: Mapped[str] = mapped_column(Text)
+    sha256: Mapped[str] = mapped_column(String(64))
+    author: Mapped[str] = mapped_column(String(200))
+    received_at: Mapped[datetime.datetime]
+    kept_at: Mapped[datetime.datetime]

@@ -68,6 +68,8 @@ def _of_sqlite(place: str, error: sqlite3.Error) -> StoreError:
         return StoreUnreachable(place, None, "cannot be opened.", do)
     if kind == sqlite3.SQLITE_IOERR:
         return StoreUnreachable(place, None, "the disk refused to read or write.", "Look at the disk.")
+    if "decode to UTF-8" in str(error):
+        return StoreDamaged(place, None, "holds text that is damaged.", _BACKUP)
     if "no such table" in str(error) or "no such column" in str(error):
         return StoreDamaged(place, None, f"lacks a part of itself: {error}.", _BACKUP)
     return StoreError(place, None, f"refused: {error}.")
