@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 
 # simulated timbers are kept for this run of the tests alone, whatever the developer has kept
 _RUN = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
-os.environ.setdefault("LONGHOLD_CACHE", str(Path(tempfile.gettempdir()) / f"longhold-tests-{_RUN}"))
+_OWN = Path(tempfile.gettempdir()) / f"longhold-tests-{_RUN}"
+os.environ.setdefault("LONGHOLD_CACHE", str(_OWN))
+os.environ["LONGHOLD_STORE"] = str(_OWN / "store" / "store.db")  # never the developer's own store
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

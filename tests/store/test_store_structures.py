@@ -202,3 +202,15 @@ def test_a_store_opens_again_with_all_that_was_saved(place, deck):
         store.save("Deck", deck(1))
     with Store.open(place) as store:
         assert store.newest("Deck").content == deck(1)
+
+
+@pytest.mark.parametrize(
+    "name", ["my decks #1, 50 %.db", "what?.db", "a&mode=ro.db", "Überdeck.db", "it's.db"]
+)
+def test_files_may_have_any_name(tmp_path, deck, name):
+    with Store.open(tmp_path / name) as store:
+        store.save("Deck", deck(1))
+        store.backup(tmp_path / f"copy of {name}")
+    with Store.open(tmp_path / f"copy of {name}", create=False) as copy:
+        assert copy.newest("Deck").content == deck(1)
+    assert sorted(one.name for one in tmp_path.iterdir()) == sorted([name, f"copy of {name}"])

@@ -25,6 +25,7 @@ from longhold.cli.moving import moved
 from longhold.cli.offers import offers
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
+from longhold.cli.saving import backup, load, restore, save, saved, store_check
 from longhold.cli.serving import serve
 from longhold.cli.starting import convert, new, schema
 from longhold.cli.tags import tag
@@ -45,6 +46,7 @@ app = typer.Typer(
 _COMMANDS = (
     *(across, air, allowed, assess, choose, compare, convert, draft, label, meets),
     *(moved, new, offers, schema, serve, sources, tag, validate, weather, wood),
+    *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:
     # a longitude west of Greenwich, such as -77.9, must not be taken for an option

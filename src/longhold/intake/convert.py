@@ -19,21 +19,25 @@ from longhold.intake.sheet_writing import structure_workbook
 from longhold.intake.toml_text import toml_text
 from longhold.model.structure import Structure
 
-__all__ = ["FORMS", "check_form", "converted"]
+__all__ = ["FORMS", "check_form", "converted", "written"]
 
 FORMS = (".toml", ".json", ".xlsx")
 """Endings of the forms that a structure file is written in."""
 
 
-def check_form(target: Path) -> None:
+def check_form(target: Path, option: str = "TARGET") -> None:
     """Refuse a target whose ending names no form.
+
+    Parameters
+    ----------
+    option : what names the target
 
     Raises
     ------
     InputError : naming the endings that do
     """
     if target.suffix.lower() not in FORMS:
-        raise InputError(Problem("TARGET", str(target), f"its name must end in {', '.join(FORMS)}."))
+        raise InputError(Problem(option, str(target), f"its name must end in {', '.join(FORMS)}."))
 
 
 def converted(path: Path, target: Path) -> str | bytes:
@@ -46,7 +50,18 @@ def converted(path: Path, target: Path) -> str | bytes:
     InputError : the structure is not valid, or says what the form of the target cannot hold
     """
     check_form(target)
-    given = _with_tables(Structure, _seen_from(load_given(path), path.parent, target.parent))
+    return written(_seen_from(load_given(path), path.parent, target.parent), target)
+
+
+def written(document: Mapping[str, Any], target: Path) -> str | bytes:
+    """What to write into ``target`` so that it loads as the structure that a document describes.
+
+    Raises
+    ------
+    InputError : the document says what the form of the target cannot hold
+    """
+    check_form(target)
+    given = _with_tables(Structure, document)
     if target.suffix.lower() == ".xlsx":
         return structure_workbook(given, "a4" if given.get("units") == "si" else "letter")
     if target.suffix.lower() == ".toml":

@@ -47,6 +47,9 @@ class EditedMeanwhile(StoreError):  # noqa: N818 - says what happened
         if current is None:
             said = f"has no version yet, and the edit began from version {expecting}."
             do = "Save it as a new structure."
+        elif expecting > current.number:
+            said = f"has {current.number} as its newest version, not {expecting}."
+            do = f"Look at version {current.number}, then save on top of it."
         else:
             by = f" by {current.author}" if current.author else ""
             when = f"{current.saved_at:%Y-%m-%d %H:%M} UTC"

@@ -53,7 +53,7 @@ class Store(Structures, Results, SiteRecords, Accounts, Jobs, Upkeep):
         """
         where = place_of(default_place() if place is None else place)
         if place is None and where.file is not None and create:
-            where.file.parent.mkdir(parents=True, exist_ok=True)
+            where.file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         engine = connect(where, create)
         store = cls(where, engine)
         try:

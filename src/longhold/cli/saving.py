@@ -1,0 +1,244 @@
+"""Commands of the store: ``save``, ``saved``, ``load``, ``backup``, ``restore``, ``store-check``."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from longhold.store import Page, SavedStructure, Store, VersionInfo
+
+__all__ = ["backup", "load", "restore", "save", "saved", "store_check"]
+
+StoreOption = Annotated[
+    str | None,
+    typer.Option(
+        "--store",
+        metavar="STORE",
+        help="File of the store, or postgresql://user@host/database; else LONGHOLD_STORE, else your own.",
+    ),
+]
+
+
+def save(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Structure file: TOML, JSON or XLSX.")],
+    name: Annotated[
+        str | None, typer.Option("--as", metavar="NAME", help="Name in the store; else the structure's own.")
+    ] = None,
+    note: Annotated[str, typer.Option(metavar="TEXT", help="What this version is.")] = "",
+    author: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Who saves; else your name on this machine.")
+    ] = None,
+    expecting: Annotated[
+        int | None,
+        typer.Option(
+            min=0,
+            metavar="N",
+            help="Refuse unless version N is the newest; 0 where the name must be a new one.",
+        ),
+    ] = None,
+    store: StoreOption = None,
+) -> None:
+    """Keep a structure in the store, as a new version; no version is ever changed or lost.
+
+    Weather files and rule packs that the file names are kept with it. Comments in the file are not.
+    """
+    from longhold.intake.whole_document import whole_document
+
+    document = whole_document(file)
+    called = name if name is not None else str(document["name"])
+    with _opened(store, create=True) as there:
+        before = _newest_hash(there, called)
+        kept = there.save(
+            called, document, expecting=expecting, author=_own_name() if author is None else author, note=note
+        )
+    same = f", which says the same as version {kept.parent}" if kept.sha256 == before else ""
+    print(f"Saved {kept.name}: version {kept.number}{same}.")
+
+
+def saved(
+    history: Annotated[
+        str | None, typer.Option("--history", metavar="NAME", help="Every version of this one.")
+    ] = None,
+    search: Annotated[str, typer.Option(metavar="TEXT", help="Only names that have this in them.")] = "",
+    archived: Annotated[
+        bool, typer.Option("--archived", metavar="", help="Those taken off the list instead.")
+    ] = False,
+    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    store: StoreOption = None,
+) -> None:
+    """List the structures in the store, those saved last first."""
+    with _opened(store) as there:
+        if history is not None:
+            versions = [one for page in _pages(there.history, history) for one in page.items]
+            rows = [_version_row(one) for one in versions]
+            heads = ("", "Saved", "By", "Note")
+            found = [_json_row(one) for one in versions]
+        else:
+            asked = {"search": search, "archived": archived}
+            structures = [one for page in _pages(there.structures, **asked) for one in page.items]
+            rows = [_structure_row(one) for one in structures]
+            heads = ("Name", "Saved", "By", "Versions")
+            found = [_json_row(one) for one in structures]
+        where = there.place
+    if json:
+        from json import dumps
+
+        print(dumps(found, indent=2, ensure_ascii=False))
+        return
+    if not rows:
+        what = "of this name is" if search else "is"
+        print(f"Nothing {what} {'archived' if archived else 'saved'} yet.")
+        return
+    from longhold.cli.show import console, plain, show_rows
+
+    to = console()
+    show_rows(to, heads, rows)
+    to.print(plain(f"In {where}. Times are UTC."))
+
+
+def load(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="Name in the store.")],
+    out: Annotated[Path, typer.Option(metavar="FILE", help="Where to write it: .toml, .json or .xlsx.")],
+    version: Annotated[
+        int | None, typer.Option(min=1, metavar="N", help="This version instead of the newest.")
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", metavar="", help="Write over FILE if it is there.")
+    ] = False,
+    store: StoreOption = None,
+) -> None:
+    """Write a saved structure to a file."""
+    from longhold.cli.output import check_target, write_new, write_whole
+    from longhold.intake.convert import check_form, written
+
+    check_form(out, "--out")
+    check_target(out, "--out")
+    with _opened(store) as there:
+        found = there.newest(name) if version is None else there.at(name, version)
+    made = written(dict(found.content), out)
+    if replace:
+        write_whole(out, made)
+    else:
+        write_new(out, made, "--out", "Choose another name, or add --replace.")
+    print(f"Wrote {out}: version {found.number} of {found.name}.")
+
+
+def backup(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write it.")],
+    replace: Annotated[
+        bool, typer.Option("--replace", metavar="", help="Write over FILE if it is there.")
+    ] = False,
+    store: StoreOption = None,
+) -> None:
+    """Copy the whole store to a file, while others use it; the copy is checked before it gets its name."""
+    from longhold.cli.output import check_target
+
+    check_target(file, "FILE")
+    with _opened(store) as there:
+        made = there.backup(file, replace=replace)
+    print(f"Wrote {made.file}: {_counted(made.checked.structures, made.checked.versions)}, checked.")
+    print(f"SHA-256 {made.sha256}")
+
+
+def restore(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A backup.")], store: StoreOption = None
+) -> None:
+    """Put a backup in the place of the store; the store that it replaces is kept beside it."""
+    _need_store()
+    from longhold.store import restore_backup
+
+    done = restore_backup(file, store)
+    counts = _counted(done.checked.structures, done.checked.versions)
+    print(f"{done.file} is now what {file} holds: {counts}.")
+    if done.kept is not None:
+        print(f"What it was before is in {done.kept}.")
+
+
+def store_check(store: StoreOption = None) -> None:
+    """Look through the whole store: pages, links, every hash. The exit code is 1 if it has faults."""
+    with _opened(store) as there:
+        checked, where = there.check(), there.place
+    counts = _counted(checked.structures, checked.versions)
+    if checked.is_whole:
+        print(f"{where} is whole: {counts}, {checked.hashes:,} hashes as they were written.")
+        return
+    print(f"{where} has faults; looked through {counts}.")
+    for fault in checked.faults:
+        print(f"- {fault}")
+    print("'longhold restore BACKUP' puts a backup in its place and keeps this one beside it.")
+    raise typer.Exit(1)
+
+
+def _need_store() -> None:
+    try:
+        import alembic  # noqa: F401
+        import platformdirs  # noqa: F401
+        import sqlalchemy  # noqa: F401
+    except ImportError:
+        from longhold.base.errors import InputError, Problem
+
+        said = "needs the extra store, which is not installed."
+        raise InputError(Problem("the store", None, said, "Run: pip install 'longhold[store]'")) from None
+
+
+def _opened(place: str | None, create: bool = False) -> Store:
+    _need_store()
+    from longhold.store import Store
+
+    return Store.open(place, create=create)
+
+
+def _pages(asked: Any, *words: Any, **more: Any) -> list[Page[Any]]:
+    pages = [asked(*words, **more, limit=500)]
+    while (after := pages[-1].next_offset) is not None:
+        pages.append(asked(*words, **more, offset=after, limit=500))
+    return pages
+
+
+def _newest_hash(there: Store, name: str) -> str:
+    from longhold.store import NotInStore
+
+    try:
+        return there.history(name, limit=1).items[0].sha256
+    except NotInStore:
+        return ""
+
+
+def _own_name() -> str:
+    from getpass import getuser
+
+    try:
+        return getuser()
+    except (KeyError, OSError):  # a user without a name
+        return ""
+
+
+def _counted(structures: int, versions: int) -> str:
+    from longhold.cli.show import counted
+
+    return f"{counted(structures, 'structure', 'structures')}, {counted(versions, 'version', 'versions')}"
+
+
+def _structure_row(one: SavedStructure) -> tuple[str, str, str, str]:
+    return one.name, _time(one.saved_at), one.author, f"{one.newest:,}"
+
+
+def _version_row(one: VersionInfo) -> tuple[str, str, str, str]:
+    back = f"version {one.restored_from} brought back" if one.restored_from else ""
+    return f"Version {one.number}", _time(one.saved_at), one.author, "; ".join(filter(None, [back, one.note]))
+
+
+def _time(time: datetime) -> str:
+    return f"{time:%Y-%m-%d %H:%M}"
+
+
+def _json_row(one: SavedStructure | VersionInfo) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return {
+        key: value.isoformat() if isinstance(value, datetime) else value for key, value in asdict(one).items()
+    }
