@@ -20,10 +20,11 @@ $(READY): requirements.lock pyproject.toml places/pyproject.toml
 
 setup: $(READY) ## Make .venv with the locked versions
 
-demo: setup ## Assess the demo structure at two sites; write build/demo.html
+demo: setup ## Assess the demo structure at two sites; write build/demo.html; offer the page
 	@mkdir -p build
 	@$(BIN)/longhold assess demo/boardwalk.toml --at demo/inland_site.toml --report build/demo.html; \
 	  code=$$?; [ $$code -le 1 ] || exit $$code
+	@echo "The same on a page, with labels, single joints and structures of your own: $(BIN)/longhold serve"
 
 test: setup ## Every check: style, types, room order, all tests
 	$(BIN)/ruff check .

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+from markupsafe import Markup
 
 from longhold.documents.lives import deciding_end
 from longhold.documents.moved_values import rename_words
 from longhold.documents.moved_view import input_rows, joint_views, moved_lede
-from longhold.documents.page import page
+from longhold.documents.page import fragment, page
 from longhold.documents.words import code_words, outcome_words
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
     from longhold.assessment.moved import Moved
 
-__all__ = ["found_words", "moved_html"]
+__all__ = ["found_words", "moved_html", "moved_part"]
 
 _FOOT_LETTERS = 90
 
@@ -29,30 +31,38 @@ def moved_html(found: Moved, files: tuple[str, str], as_of: datetime.date) -> st
     files : names of the earlier and the later file
     as_of : date that the page carries
     """
-    views = joint_views(found)
     new = found.versions.new
     name = new.name if len(new.name) <= _FOOT_LETTERS else f"{new.name[:_FOOT_LETTERS]}…"
-    return page(
-        "moved.html.j2",
-        f"{name} · {as_of.isoformat()} · Longhold {found.version} · seed {found.seed}",
-        [],
-        new.units,
-        main=found,
-        structure=new,
-        files=files,
-        as_of=as_of,
-        lede=moved_lede(found),
-        inputs=input_rows(found),
-        renames=[rename_words(one) for one in found.versions.renames],
-        views=[view for view in views if not view.small],
-        small=[view.id for view in views if view.small],
-        still=[move.after.joint.id for move in found.joints if not move.moved],
-        others=[
+    foot = f"{name} · {as_of.isoformat()} · Longhold {found.version} · seed {found.seed}"
+    return page("moved.html.j2", foot, [], new.units, **_values(found, files, as_of))
+
+
+def moved_part(found: Moved, names: tuple[str, str], as_of: datetime.date) -> Markup:
+    """The same for a page that has a head and a style of its own; ``names`` are those of the two versions."""
+    values = _values(found, names, as_of)
+    html = fragment("moved_part.html.j2", [], found.versions.new.units, **values)
+    return Markup(html)  # noqa: S704  its template escapes
+
+
+def _values(found: Moved, files: tuple[str, str], as_of: datetime.date) -> dict[str, Any]:
+    views = joint_views(found)
+    return {
+        "main": found,
+        "structure": found.versions.new,
+        "files": files,
+        "as_of": as_of,
+        "lede": moved_lede(found),
+        "inputs": input_rows(found),
+        "renames": [rename_words(one) for one in found.versions.renames],
+        "views": [view for view in views if not view.small],
+        "small": [view.id for view in views if view.small],
+        "still": [move.after.joint.id for move in found.joints if not move.moved],
+        "others": [
             (word, one.joint, outcome_words(one.outcome).lower(), found_words(one))
             for word, some in (("Added", found.added), ("Removed", found.removed))
             for one in some
         ],
-    )
+    }
 
 
 def found_words(finding: JointFinding) -> str:

@@ -75,18 +75,21 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     return page("report.html.j2", _foot(main, as_of), used, main.structure.units, **values)
 
 
-def report_part(template: str, assessment: Assessment, as_of: datetime.date, **more: Any) -> Markup:
+def report_part(
+    template: str, assessments: Sequence[Assessment], as_of: datetime.date, **more: Any
+) -> Markup:
     """A part of the report for a page that has a head and a style of its own.
 
     Parameters
     ----------
     template : of that part
-    assessment : of the structure
+    assessments : the structure on its site first, then the same joints on other sites, if any
     as_of : date that it carries
     more : what the template asks for besides
     """
-    main = alike_told_once(assessment)
-    html = fragment(template, [main.sources], main.structure.units, **_values([main], as_of), **more)
+    assessments = [alike_told_once(one) for one in assessments]
+    used, units = [one.sources for one in assessments], assessments[0].structure.units
+    html = fragment(template, used, units, **_values(assessments, as_of), **more)
     return Markup(html)  # noqa: S704  its template escapes
 
 

@@ -9,6 +9,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from longhold.assessment.findings import Assessment
 from longhold.base.errors import InputError
 from longhold.documents.report import report_html, report_part
 from longhold.store import Version
@@ -33,7 +34,7 @@ def answer(request: Request, store: Kept, number: int, version: int = 0) -> Resp
         return asked.instead
     kept = [("expecting", str(held.number))]
     changes = change_forms(asked.found.structure, f"/structures/{number}/say", kept)
-    body = report_part("structure_body.html.j2", asked.found, _today(), change_assumed=changes)
+    body = report_part("structure_body.html.j2", [asked.found], _today(), change_assumed=changes)
     return show("structure_answer.html.j2", scope=request.scope, held=held, body=body)
 
 
@@ -64,7 +65,7 @@ def report(request: Request, store: Kept, number: int, version: int = 0, save: b
     return HTMLResponse(report_html([asked.found], _today()), headers=headers)
 
 
-def _asked(request: Request, held: Version) -> Asked:
+def _asked(request: Request, held: Version) -> Asked[Assessment]:
     back = f"/structures/{held.structure_id}"
     try:
         return ask_for(request, held.content, held.name, back)

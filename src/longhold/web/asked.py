@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -15,25 +15,29 @@ from longhold.assessment.line import assess
 from longhold.base.version import VERSION
 from longhold.intake.load import structure_of
 from longhold.web.pages import show
+from longhold.web.work import Progress
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment
     from longhold.model.structure import Structure
 
-__all__ = ["Asked", "ask_for"]
+__all__ = ["Asked", "ask_for", "ask_work"]
 
 _PATIENCE_S = 1.2
 
 
+Found = TypeVar("Found")
+
+
 @dataclass(frozen=True)
-class Asked:
+class Asked(Generic[Found]):
     """What came of asking: what was found, or the page to show in place of it."""
 
-    answer: Assessment | None = None
+    answer: Found | None = None
     instead: Response | None = None
 
     @property
-    def found(self) -> Assessment:
+    def found(self) -> Found:
         """What was found.
 
         Raises
@@ -45,7 +49,7 @@ class Asked:
         return self.answer
 
 
-def ask_for(request: Request, given: Mapping[str, Any], title: str, back: str) -> Asked:
+def ask_for(request: Request, given: Mapping[str, Any], title: str, back: str) -> Asked[Assessment]:
     """The assessment of a structure, computed once for all who ask for the same.
 
     Parameters
@@ -60,8 +64,26 @@ def ask_for(request: Request, given: Mapping[str, Any], title: str, back: str) -
     InputError : what cannot be used in the structure
     """
     structure = structure_of(dict(given))
-    key = hashlib.sha256(f"{VERSION} {structure.model_dump_json()}".encode()).hexdigest()
-    task = request.app.state.work.ask(key, title, partial(_assessed, structure))
+    return ask_work(request, structure.model_dump_json(), title, back, partial(_assessed, structure))
+
+
+def ask_work(
+    request: Request, of: str, title: str, back: str, compute: Callable[[Progress], Found]
+) -> Asked[Found]:
+    """Any computation, done once for all who ask for the same.
+
+    Parameters
+    ----------
+    request, title, back : as of ``ask_for``
+    of : text of everything that the result depends on besides the release
+    compute : called with what notes its progress, which ends it where somebody stopped it
+
+    Raises
+    ------
+    InputError : what the computation refuses
+    """
+    key = hashlib.sha256(f"{VERSION} {of}".encode()).hexdigest()
+    task = request.app.state.work.ask(key, title, compute)
     if not task.wait(_PATIENCE_S):
         return Asked(instead=show("working.html.j2", scope=request.scope, task=task, back=back))
     if task.state == "stopped":
@@ -71,5 +93,5 @@ def ask_for(request: Request, given: Mapping[str, Any], title: str, back: str) -
     return Asked(answer=task.result)
 
 
-def _assessed(structure: Structure, step: Callable[[int, int], None]) -> Assessment:
+def _assessed(structure: Structure, step: Progress) -> Assessment:
     return assess(structure, progress=step)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from starlette.datastructures import QueryParams
@@ -13,7 +14,7 @@ from longhold.codes import list_packs
 from longhold.intake.position import read_named_position
 from longhold.web.editing import change
 
-__all__ = ["JointForm", "field_of"]
+__all__ = ["JointForm", "codes", "field_of", "jurisdiction_of"]
 
 _MOST_PARTS, _MOST_ALSO = 4, 40
 _TEXTS = {
@@ -155,7 +156,7 @@ class JointForm:
         (latitude, longitude), name = read_named_position(texts["at"], "site")
         site: dict[str, Any] = {
             "name": name or f"{latitude:g}, {longitude:g}",
-            "jurisdiction": _jurisdiction(texts["code"]),
+            "jurisdiction": jurisdiction_of(texts["code"]),
             "latitude": latitude,
             "longitude": longitude,
         }
@@ -177,7 +178,20 @@ _FIRST_PART: Mapping[str, str] = {
 }
 
 
-def _jurisdiction(code: str) -> str:
+@cache
+def codes() -> tuple[tuple[str, str], ...]:
+    """Every code that may govern, newest edition first: what the form sends, and what people read."""
+    packs = [pack for pack in list_packs().values() if pack.kind == "code"]
+    packs.sort(key=lambda pack: (pack.id != "us_irc", pack.id[:2] != "us", pack.title))
+    return tuple(
+        (f"{pack.id} {edition}", f"{pack.title}, {edition}")
+        for pack in packs
+        for edition in reversed(pack.editions)
+    )
+
+
+def jurisdiction_of(code: str) -> str:
+    """The country whose code it is, as ``codes`` names it; the United States where nobody knows."""
     pack = list_packs().get(code.partition(" ")[0])
     return pack.jurisdictions[0] if pack is not None and pack.jurisdictions else "US"
 

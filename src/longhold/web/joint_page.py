@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from functools import cache
 from typing import TYPE_CHECKING, get_args
 from urllib.parse import urlencode
 
@@ -13,7 +12,6 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.assessment.words import enough_words
 from longhold.base.errors import InputError
-from longhold.codes import list_packs
 from longhold.documents.report import report_part
 from longhold.intake.position import read_named_position
 from longhold.model.sizes import PartKind
@@ -21,7 +19,7 @@ from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
 from longhold.web.assumed import change_forms
-from longhold.web.joint_form import JointForm, field_of
+from longhold.web.joint_form import JointForm, codes, field_of
 from longhold.web.pages import show
 from longhold.web.world_map import HEIGHT, WIDTH, MapView, map_svg
 from longhold.wood.preservatives import preservative_table
@@ -77,7 +75,7 @@ def _answer(request: Request, form: JointForm, found: Assessment) -> Response:
         form=form,
         finding=found.findings[0],
         structure=found.structure,
-        body=report_part("joint_body.html.j2", found, datetime.date.today(), change_assumed=changes),
+        body=report_part("joint_body.html.j2", [found], datetime.date.today(), change_assumed=changes),
         change=_address(request, "/joint", change="1"),
         enough=enough_words(found.findings[0].enough),
     )
@@ -99,19 +97,7 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
         preservatives=sorted(preservative_table()),
         use_categories=[("", "not stated"), *((one, one) for one in _USE_CATEGORIES)],
         applications=[(one, one.replace("_", " ")) for one in get_args(Application)],
-        codes=_codes(),
-    )
-
-
-@cache
-def _codes() -> tuple[tuple[str, str], ...]:
-    """Every code that may govern, newest edition first: what the form sends, and what people read."""
-    packs = [pack for pack in list_packs().values() if pack.kind == "code"]
-    packs.sort(key=lambda pack: (pack.id != "us_irc", pack.id[:2] != "us", pack.title))
-    return tuple(
-        (f"{pack.id} {edition}", f"{pack.title}, {edition}")
-        for pack in packs
-        for edition in reversed(pack.editions)
+        codes=codes(),
     )
 
 

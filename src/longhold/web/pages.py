@@ -24,6 +24,7 @@ FLOWS = (
     ("/label", "A label"),
     ("/joint", "One joint"),
     ("/structures", "Structures"),
+    ("/compare", "Compare"),
 )
 """Address and name of each way in, as the head of every page lists them."""
 _INTO_PAGE = {

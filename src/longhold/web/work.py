@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["StoppedError", "Task", "Work"]
+__all__ = ["Progress", "StoppedError", "Task", "Work"]
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
 Progress = Callable[[int, int], None]

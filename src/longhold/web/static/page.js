@@ -119,7 +119,28 @@ function markWrong() {
   });
 }
 
+// On a phone every sheet but the first is folded until somebody opens it; the choice outlives a change of rows.
+const opened = new Map();
+
+function foldSheets() {
+  const narrow = window.matchMedia("(max-width: 46rem)").matches;
+  document.querySelectorAll(".sheet-fold:not([data-told])").forEach((fold, number) => {
+    fold.dataset.told = "";
+    const name = fold.dataset.sheet;
+    fold.open = opened.get(name) ?? (!narrow || number === 0);
+    fold.addEventListener("toggle", () => opened.set(name, fold.open));
+  });
+}
+
+function showCell(where) {
+  const cell = document.getElementById(where) ?? document.querySelector(`[data-row="${CSS.escape(where)}"] input`);
+  const fold = cell?.closest(".sheet-fold");
+  if (fold) fold.open = true;
+  cell?.focus();
+}
+
 function settle() {
+  foldSheets();
   document.querySelectorAll("[data-locate]").forEach(offerPosition);
   if (document.getElementById("state")) markWrong();
   document.getElementById("wrong-list")?.focus();
@@ -127,6 +148,7 @@ function settle() {
 
 document.addEventListener("DOMContentLoaded", () => {
   settle();
+  if (location.hash) showCell(decodeURIComponent(location.hash.slice(1)));
   document.body.addEventListener("htmx:afterSettle", settle);
   document.addEventListener("keydown", keys);
   document.addEventListener("paste", paste);
@@ -137,6 +159,11 @@ document.addEventListener("DOMContentLoaded", () => {
     send({ where: cell.id, value: cell.value });
   });
   document.addEventListener("click", (event) => {
+    const link = event.target.closest("[data-where]");
+    if (link) {
+      event.preventDefault();
+      showCell(link.dataset.where);
+    }
     const button = event.target.closest("[data-add], [data-remove]");
     if (!button) return;
     const { add, remove } = button.dataset;

@@ -1,0 +1,224 @@
+"""Structures on the page: kept, edited by several people, brought back, in and out as files."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import zipfile
+from collections.abc import Callable
+from html import unescape
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from longhold.store import Store
+from longhold.web.app import make_app
+from longhold.web.settings import Settings
+
+DEMO = Path(__file__).parents[2] / "demo"
+
+
+def _begin(client: TestClient, name: str = "Deck") -> str:
+    return client.post("/structures", data={"name": name}, follow_redirects=False).headers["location"]
+
+
+def _cell(page: str, where: str) -> str:
+    found = re.search(rf'id="{re.escape(where)}" value="([^"]*)"', page)
+    assert found is not None, where
+    return unescape(found[1])
+
+
+def _edit(client: TestClient, at: str, expecting: int, **more: str) -> int:
+    answer = client.post(f"{at}/edit", data={"expecting": str(expecting), **more}, follow_redirects=False)
+    return answer.status_code
+
+
+def test_a_change_is_a_version_and_any_version_comes_back(client: TestClient) -> None:
+    at = _begin(client)
+    assert _edit(client, at, 1, where="design_life", value="44 years") == 303
+    assert _cell(client.get(at).text, "design_life") == "44 years"
+    client.post(f"{at}/restore", data={"version": "1", "expecting": "2"})
+    page = client.get(at).text
+    assert _cell(page, "design_life") == "30 years"
+    assert 'name="version" value="2"' in page, "redo"
+    history = client.get(f"{at}/history").text
+    assert "design_life = 44 years" in history
+    assert _cell(client.get(f"{at}?version=2").text, "design_life") == "44 years"
+
+
+def test_undo_goes_back_step_by_step_and_redo_forward_again(client: TestClient) -> None:
+    at = _begin(client)
+    for number, life in enumerate(("41 years", "42 years", "43 years"), 1):
+        _edit(client, at, number, where="design_life", value=life)
+
+    def press(button: str) -> str:
+        page = client.get(at).text
+        form = re.search(
+            rf'value="(\d+)"><input type="hidden" name="expecting" value="(\d+)"><[^>]*id="{button}"', page
+        )
+        assert form is not None, f"there is no {button}"
+        client.post(f"{at}/restore", data={"version": form[1], "expecting": form[2]})
+        return _cell(client.get(at).text, "design_life")
+
+    assert [press("undo") for _ in range(3)] == ["42 years", "41 years", "30 years"]
+    assert 'id="undo"' not in client.get(at).text
+    assert [press("redo") for _ in range(2)] == ["41 years", "42 years"]
+
+
+def test_what_cannot_be_used_is_kept_and_told_by_cell(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="joints[1].quantity", value="many")
+    page = client.get(at).text
+    assert _cell(page, "joints[1].quantity") == "many"
+    assert 'data-where="joints[1].quantity"' in page
+    _edit(client, at, 2, where="joints[0].parts[0].label", value="zzz")
+    _edit(client, at, 3, where="joints[1].quantity", value="3")
+    assert 'data-where="joints[0].parts[0].label"' in client.get(at).text
+    asked = client.get(f"{at}/answer", follow_redirects=False)
+    assert (asked.status_code, asked.headers["location"]) == (303, at)
+
+
+def test_two_people_at_once_are_told_and_nothing_is_overwritten(client: TestClient) -> None:
+    at = _begin(client)
+    assert _edit(client, at, 1, where="note", value="mine") == 303
+    answer = client.post(f"{at}/edit", data={"expecting": "1", "where": "note", "value": "yours"})
+    assert answer.status_code == 409
+    assert "was saved meanwhile" in answer.text
+    assert _cell(client.get(at).text, "note") == "mine"
+    back = client.post(f"{at}/restore", data={"version": "1", "expecting": "1"})
+    assert back.status_code == 409
+
+
+def test_a_script_gets_only_the_state_and_a_page_where_rows_moved(client: TestClient) -> None:
+    at = _begin(client)
+    script = {"hx-request": "true"}
+    data = {"expecting": "1", "where": "note", "value": "x"}
+    state = client.post(f"{at}/edit", data=data, headers=script)
+    assert state.text.startswith('<div id="state"')
+    assert "hx-retarget" not in state.headers
+    moved = client.post(f"{at}/edit", data={"expecting": "2", "add": "joints"}, headers=script)
+    assert moved.headers["hx-retarget"] == "#content"
+    assert "joints[4].id" in moved.text
+
+
+def test_pasted_cells_make_the_rows_that_they_need(client: TestClient) -> None:
+    at = _begin(client)
+    cells = {"joints[3].id": "J4", "joints[3].quantity": "5", "joints[4].id": "J9", "joints[4].quantity": "6"}
+    assert _edit(client, at, 1, cells=json.dumps(cells)) == 303
+    page = client.get(at).text
+    assert [_cell(page, f"joints[{row}].quantity") for row in (3, 4)] == ["5", "6"]
+    for wrong in ("[1]", "{", '{"note": 3}'):
+        assert _edit(client, at, 2, cells=wrong) == 422
+
+
+@pytest.mark.parametrize("path", [*sorted(DEMO.glob("boardwalk.toml"))])
+@pytest.mark.parametrize("ending", [".toml", ".json", ".xlsx"])
+def test_a_file_goes_in_and_comes_out_saying_the_same(
+    client: TestClient, path: Path, ending: str, tmp_path: Path
+) -> None:
+    from longhold import load
+
+    with path.open("rb") as file:
+        sent = client.post("/structures/file", files={"file": (path.name, file)}, follow_redirects=False)
+    assert sent.status_code == 303
+    got = client.get(f"{sent.headers['location']}/file{ending}")
+    back = tmp_path / f"back{ending}"
+    back.write_bytes(got.content)
+    assert load(back) == load(path)
+
+
+def test_a_building_model_becomes_a_draft_with_what_is_missing_told(client: TestClient) -> None:
+    with (DEMO / "deck_frame.ifc").open("rb") as file:
+        sent = client.post("/structures/file", files={"file": ("frame.ifc", file)}, follow_redirects=False)
+    assert sent.status_code == 303
+    assert "to put right" in client.get(sent.headers["location"]).text
+
+
+def _bomb() -> bytes:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as file:
+        file.writestr("[Content_Types].xml", b"0" * 300_000_000)
+    return packed.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("x.exe", lambda: b"MZ"),
+        ("x.toml", lambda: b"= nonsense"),
+        ("x.toml", lambda: b"\xff\xfe\x00"),
+        ("x.toml", lambda: b""),
+        ("x.json", lambda: b"[1, 2"),
+        ("x.json", lambda: b'{"a":' * 5000),
+        ("x.xlsx", lambda: b"PK\x03\x04 not a zip"),
+        ("x.xlsx", _bomb),
+        ("x.ifc", lambda: b"ISO-10303-21; HEADER;"),
+        ("../../etc/passwd.toml", lambda: b"name = 3"),
+        ("<img src=x onerror=alert(1)>.toml", lambda: b"name = 3"),
+    ],
+)
+def test_a_file_that_cannot_be_used_is_told_and_nothing_is_kept(
+    client: TestClient, name: str, content: Callable[[], bytes]
+) -> None:
+    sent = client.post("/structures/file", files={"file": (name, content())})
+    assert sent.status_code == 422
+    assert "was not taken in" in sent.text
+    assert "/tmp" not in sent.text
+    assert "<img src=x" not in sent.text
+    assert "Nothing is kept yet" in client.get("/structures").text
+
+
+def test_a_file_on_the_server_is_not_read_for_a_structure(client: TestClient) -> None:
+    text = (DEMO / "boardwalk.toml").read_text()
+    for line in ('[code]\npack = "/etc/hosts.toml"', '[code]\npack = "../../x.toml"'):
+        sent = client.post(
+            "/structures/file", files={"file": ("x.toml", re.sub(r"\[code\]\npack = .*", line, text))}
+        )
+        assert sent.status_code == 422
+    at = _begin(client)
+    _edit(client, at, 1, where="site.climate.file", value="/etc/passwd")
+    page = client.get(f"{at}?columns=all").text
+    assert "root:" not in page
+    assert 'data-where="site.climate.file"' in page
+
+
+def test_names_are_shown_as_they_are_and_run_nowhere(client: TestClient) -> None:
+    at = _begin(client, "<script>alert(1)</script>{{7*7}}")
+    for page in (at, "/structures", f"{at}/history", f"{at}/compare"):
+        text = client.get(page).text
+        assert "<script>alert" not in text
+        assert "&lt;script&gt;" in text
+        assert "{{7*7}}" in text
+
+
+def test_the_same_name_twice_makes_two(client: TestClient) -> None:
+    assert _begin(client) != _begin(client)
+    assert "Deck (2)" in client.get("/structures").text
+
+
+def test_off_the_list_is_not_gone(client: TestClient) -> None:
+    at = _begin(client)
+    client.post(f"{at}/archive")
+    assert at not in client.get("/structures").text
+    assert client.get(at).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "path", ["/structures/99", "/structures/99/answer", "/structures/x", "/structures/1?version=7"]
+)
+def test_what_is_not_kept_is_said(client: TestClient, path: str) -> None:
+    _begin(client)
+    assert client.get(path).status_code in (404, 422)
+
+
+def test_what_was_saved_is_there_after_a_restart(tmp_path: Path) -> None:
+    settings = Settings(store=tmp_path / "store.db")
+    with TestClient(make_app(settings), base_url="http://127.0.0.1") as first:
+        at = _begin(first)
+        _edit(first, at, 1, where="note", value="kept")
+    with TestClient(make_app(settings), base_url="http://127.0.0.1") as second:
+        assert _cell(second.get(at).text, "note") == "kept"
+    with Store.open(tmp_path / "store.db") as store:
+        assert store.newest(1).number == 2
