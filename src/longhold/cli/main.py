@@ -14,6 +14,7 @@ from typing import Annotated
 import typer
 
 from longhold.base.errors import InputError
+from longhold.cli.accounts import account
 from longhold.cli.air import air
 from longhold.cli.allowed import across, allowed
 from longhold.cli.assessing import assess
@@ -54,6 +55,7 @@ for command in _COMMANDS:
     app.command(context_settings={"ignore_unknown_options": True} if takes_negatives else None)(command)
 
 app.add_typer(codes, name="codes")
+app.add_typer(account, name="account")
 
 
 def _version(asked: bool) -> None:

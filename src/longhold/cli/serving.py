@@ -1,4 +1,4 @@
-"""Command ``serve``: the page on this machine."""
+"""Command ``serve``: the page on this machine, or for others by TLS and accounts."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ import typer
 
 __all__ = ["serve"]
 
+_PEM = "FILE.pem"
+
 
 def serve(
     port: Annotated[int, typer.Option(min=0, max=65_535, help="Port; 0 takes a free one.")] = 8765,
@@ -17,14 +19,50 @@ def serve(
         typer.Option(metavar="FILE|URL", help="Where structures are kept, in place of the usual file."),
     ] = None,
     browser: Annotated[bool, typer.Option(help="Open the page in the browser of this machine.")] = True,
+    host: Annotated[
+        str,
+        typer.Option(
+            metavar="ADDRESS", help="Address to listen on; other machines reach it by TLS and accounts alone."
+        ),
+    ] = "127.0.0.1",
+    name: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help="Host name that browsers reach it by; may be repeated."),
+    ] = None,
+    certificate: Annotated[
+        Path | None, typer.Option(metavar=_PEM, help="Certificate for TLS, those that signed it after it.")
+    ] = None,
+    key: Annotated[Path | None, typer.Option(metavar=_PEM, help="Private key of the certificate.")] = None,
+    behind_proxy: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            help="Address or host name of a proxy in front that speaks TLS; no other may connect.",
+        ),
+    ] = None,
+    accounts: Annotated[
+        bool, typer.Option("--accounts", metavar="", help="Ask people to sign in on this machine too.")
+    ] = False,
 ) -> None:
     """Open the page on this machine: read labels, ask for joints, keep structures, choose hardware."""
     from longhold.base.errors import InputError, Problem
 
     try:
+        from longhold.web.accounts_safe import proxy_addresses
         from longhold.web.serving import run_server
-        from longhold.web.settings import Settings
+        from longhold.web.settings import Settings, is_loopback
     except ModuleNotFoundError as error:
         do = "Install it: pip install 'longhold[web]'"
         raise InputError(Problem("serve", None, f"needs {error.name}, which is not installed.", do)) from None
-    run_server(Settings(port=port, store=None if store is None else Path(store)), browser)
+    own = () if is_loopback(host) or host in ("0.0.0.0", "::") else (host.casefold(),)  # noqa: S104
+    settings = Settings(
+        host=host,
+        port=port,
+        store=store,
+        names=(*(one.casefold() for one in name or ()), *own),
+        accounts=accounts,
+        certificate=certificate,
+        key=key,
+        proxy=() if behind_proxy is None else proxy_addresses(behind_proxy),
+    )
+    run_server(settings, browser and is_loopback(host) and not settings.proxy)

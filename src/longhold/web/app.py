@@ -6,13 +6,27 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from typing import Annotated
 
-from fastapi import FastAPI, Form
+from fastapi import Depends, FastAPI, Form
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from longhold.base.errors import InputError
 from longhold.base.version import VERSION
 from longhold.store import NotInStore, Store
-from longhold.web import allowed_pages, answer_pages, compare_pages, joint_page, label_page, structure_pages
+from longhold.web import (
+    accounts_pages,
+    allowed_pages,
+    answer_pages,
+    compare_pages,
+    joint_page,
+    label_page,
+    structure_pages,
+)
+from longhold.web.accounts_door import Door
+from longhold.web.accounts_pages import SignIn
+from longhold.web.accounts_person import check_form
+from longhold.web.accounts_proxy import Proxied
+from longhold.web.accounts_safe import refuse_without_owner, refuse_without_tls
 from longhold.web.failures import handle_failures, refusal
 from longhold.web.guard import Guard
 from longhold.web.pages import asset, asset_url, show
@@ -30,10 +44,20 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     Parameters
     ----------
     settings : of the server; those of a page for this machine alone if not given
+
+    Raises
+    ------
+    InputError : other machines would reach it without TLS, or without an owner's account
     """
     settings = settings or Settings()
-    work = Work(settings.workers)
+    refuse_without_tls(settings)
     store = Store.open(settings.store)
+    try:
+        refuse_without_owner(settings, store)
+    except InputError:
+        store.close()
+        raise
+    work = Work(settings.workers)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
@@ -48,14 +72,29 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         redoc_url=None,
         openapi_url="/api/openapi.json",
         lifespan=life,
+        dependencies=[Depends(check_form)],
     )
     app.state.work = work
     app.state.store = store
     app.state.settings = settings
+    app.state.sign_in = SignIn(store)
+    if settings.asks_who:
+        app.add_middleware(Door, settings=settings, store=store)
     app.add_middleware(Guard, settings=settings)
+    if settings.proxy:
+        app.add_middleware(Proxied, proxy=settings.proxy)
     handle_failures(app)
     app.add_exception_handler(NotInStore, structure_pages.not_kept)
-    for room in (label_page, joint_page, structure_pages, answer_pages, allowed_pages, compare_pages):
+    rooms = (
+        accounts_pages,
+        label_page,
+        joint_page,
+        structure_pages,
+        answer_pages,
+        allowed_pages,
+        compare_pages,
+    )
+    for room in rooms:
         app.include_router(room.router)
 
     @app.get("/", include_in_schema=False)

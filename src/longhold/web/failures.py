@@ -16,7 +16,7 @@ from starlette.types import Scope
 from longhold.base.errors import InputError
 from longhold.web.pages import show
 
-__all__ = ["handle_failures", "problem_details", "refusal"]
+__all__ = ["RefusedError", "handle_failures", "problem_details", "refusal"]
 
 _LOG = logging.getLogger("longhold.web")
 _TITLES: Mapping[int, str] = {
@@ -42,6 +42,14 @@ _SAID: Mapping[int, str] = {
     405: "This address does not take what was sent to it.",
     429: "Wait a minute, then try again.",
 }
+
+
+class RefusedError(Exception):
+    """A request that is not answered, with the status and what is said to the person."""
+
+    def __init__(self, status: int, said: str = "", headers: Mapping[str, str] | None = None) -> None:
+        super().__init__(status)
+        self.status, self.said, self.headers = status, said, headers
 
 
 def refusal(scope: Scope, status: int, said: str = "", **more: Any) -> Response:
@@ -74,6 +82,12 @@ def handle_failures(app: FastAPI) -> None:
     async def _refused(request: Request, error: HTTPException) -> Response:
         said = error.detail if isinstance(error.detail, str) and error.status_code not in _SAID else ""
         return refusal(request.scope, error.status_code, said)
+
+    @app.exception_handler(RefusedError)
+    async def _not_allowed(request: Request, error: RefusedError) -> Response:
+        answer = refusal(request.scope, error.status, error.said)
+        answer.headers.update(error.headers or {})
+        return answer
 
     @app.exception_handler(RequestValidationError)
     async def _not_valid(request: Request, error: RequestValidationError) -> Response:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -40,6 +41,7 @@ _KINDS = {
     ".svg": "image/svg+xml",
     ".txt": "text/plain; charset=utf-8",
 }
+_SENT_FORM = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
 _FONTS = ("regular", "bold", "italic")
 
 
@@ -54,11 +56,20 @@ def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False,
     alone : whether it is only a piece, which stands where the script says
     values : what the template asks for
     """
+    person = scope.get("person")
     html = (
         _environment()
         .get_template(template)
-        .render(here=str(scope.get("path", "")), part=is_part(scope), person=scope.get("person"), **values)
+        .render(
+            here=str(scope.get("path", "")),
+            part=is_part(scope),
+            person=person,
+            alone_here=_is_alone(scope),
+            **values,
+        )
     )
+    if person is not None:
+        html = _with_form_token(html, person.form_token)
     headers = _INTO_PAGE if is_part(scope) and not alone else {"vary": "HX-Request"}
     return HTMLResponse(html, status_code=status, headers=headers)
 
@@ -66,6 +77,17 @@ def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False,
 def piece(template: str, **values: Any) -> Markup:
     """A piece of a page that stands inside another."""
     return Markup(_environment().get_template(template).render(**values))  # noqa: S704  its template escapes
+
+
+def _is_alone(scope: Scope) -> bool:
+    app = scope.get("app")
+    return app is None or not app.state.settings.asks_who
+
+
+def _with_form_token(html: str, token: str) -> str:
+    """The page with the token in every form that sends something, so that no template can forget it."""
+    field = f'<input type="hidden" name="form_token" value="{token}">'
+    return _SENT_FORM.sub(lambda form: form[0] + field, html)
 
 
 def is_part(scope: Scope) -> bool:
