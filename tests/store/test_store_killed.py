@@ -71,13 +71,16 @@ def test_killed_while_a_backup_is_written_leaves_no_half_backup(tmp_path):
         print("open", flush=True)
         while True:
             store.backup(sys.argv[2], replace=True)
+            print("written", flush=True)
     """
-    for _ in range(8):
+    for kill in range(8):
         writer = subprocess.Popen(
             [sys.executable, "-c", textwrap.dedent(script), str(place), str(backup)], stdout=subprocess.PIPE
         )
         assert writer.stdout is not None
         writer.stdout.readline()
+        if kill % 2:  # the first one is whole, the next is under way, however slow the machine
+            writer.stdout.readline()
         time.sleep(chance.uniform(0.0, 0.5))
         writer.kill()
         writer.stdout.close()
