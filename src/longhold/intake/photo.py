@@ -13,7 +13,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.intake.photo_codes import PhotoCode, find_codes
 from longhold.intake.photo_file import open_photo, photo_library
 from longhold.intake.photo_ocr import PhotoLine, read_lines
-from longhold.intake.photo_views import View, first_view, further_views
+from longhold.intake.photo_views import View, first_view, further_views, is_dark
 from longhold.intake.photo_words import Proposal, Understood, proposals_for, understand, words_for_label
 
 __all__ = ["PhotoCode", "PhotoLine", "PhotoText", "Proposal", "read_photo"]
@@ -21,6 +21,7 @@ __all__ = ["PhotoCode", "PhotoLine", "PhotoText", "Proposal", "read_photo"]
 _NEEDED = ("numpy", "PIL.Image", "cv2", "onnxruntime", "rapidocr", "zxingcpp")
 _MOST_VIEWS = 4  # read besides the plain one; each costs as much time as that
 _SURE = 0.9  # mean confidence from which a plain view that is understood is not read again
+_VERY_SURE = 0.96  # likewise where the label may mean several things
 _UNSURE_LINE = 0.8
 
 
@@ -35,7 +36,7 @@ class PhotoText:
     done : what was done to the photograph before the reading that is shown, in words
     tried : every way in which it was read, with how sure and how much was understood
     proposals : likely slips of reading; none is applied
-    doubts : what else a reader should look at: other readings of the same label, lines read with little confidence
+    doubts : what a reader should look at: other readings of the same label, lines that are unsure
     width, height : of the photograph, the right way up and as far as it was made smaller [px]
     """
 
@@ -87,6 +88,9 @@ class _Pass:
 
     @property
     def good(self) -> bool:
+        """Whether another view would hardly tell more."""
+        if self.understood.rank == 2:  # many labels do mean several things
+            return self.confidence >= _VERY_SURE and not proposals_for(_rows(self.lines))
         return self.understood.rank == 3 and self.confidence >= _SURE
 
     @property
@@ -106,7 +110,7 @@ class _Pass:
 def read_photo(data: bytes) -> PhotoText:
     """Words and codes on the photograph of a label, a box or a certificate.
 
-    The photograph is read as it is; where that is unsure or not understood, again with its sheet straightened,
+    The photograph is read as it is; where that is unsure, not understood or dark, again straightened,
     brightened, evened out, sharpened or smoothed. Of these the reading is shown that the label grammar
     understands best and that is surest; where another one means something else, that is among the doubts.
 
@@ -120,7 +124,7 @@ def read_photo(data: bytes) -> PhotoText:
 
     Raises
     ------
-    InputError : the file cannot be used, there is neither text nor a code on it, or the extra ``photo`` is missing
+    InputError : the file cannot be used, has neither text nor a code, or the extra ``photo`` is missing
     """
     for name in _NEEDED:
         photo_library(name)
@@ -152,11 +156,11 @@ def read_photo(data: bytes) -> PhotoText:
 
 def _passes(first: View) -> list[_Pass]:
     done = [_read(first)]
-    if done[0].good:
+    if done[0].good and not is_dark(first):
         return done
     for view in further_views(first, done[0].angle_deg)[:_MOST_VIEWS]:
         done.append(_read(view))
-        if done[-1].good:
+        if done[-1].good and view.brightened >= is_dark(first):
             break
     return done
 

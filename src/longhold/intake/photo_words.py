@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 
 from longhold.labels import LabelError, read_parts
 from longhold.labels.claims import DESIGNATION, NOISE
@@ -128,7 +128,7 @@ def _slips(row: str) -> Iterator[tuple[str, str, str]]:
         for piece in re.findall(r"[\w|./-]+", word):
             if len(piece) <= _LONGEST_WORD and any(c.isdigit() or c in _SWAPS for c in piece):
                 yield from ((piece, one, "letters and digits look alike") for one in _respelt(piece))
-    for first, second in zip(words, words[1:], strict=False):
+    for first, second in pairwise(words):
         if (
             first[-1:].isdigit()
             and second[:1].isdigit()
@@ -138,7 +138,7 @@ def _slips(row: str) -> Iterator[tuple[str, str, str]]:
 
 
 def _respelt(word: str) -> Iterator[str]:
-    """The words, up to two characters away, that name a metal, a coat or a standard where this one does not."""
+    """Words up to two characters away that name a metal, a coat or a standard where this one does not."""
     if _names(word):
         return
     places = [place for place, character in enumerate(word) if character in _SWAPS]
