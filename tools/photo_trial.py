@@ -46,7 +46,7 @@ class Outcome:
 
 
 def meaning(words: str) -> tuple:
-    """Standard, designation, mass and grade of every reading of every part; the reason where there is none."""
+    """Standard, designation, mass and grade of every reading of every part."""
     try:
         parts = read_parts(words)
     except LabelError:

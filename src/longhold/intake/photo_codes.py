@@ -88,7 +88,7 @@ def find_codes(pixels: NDArray[Any]) -> tuple[PhotoCode, ...]:
 
 
 def _attempts(cv2: Any, grey: NDArray[Any]) -> Any:
-    """The picture, then one with even contrast, then a larger and a smaller one: each reads what others miss."""
+    """The picture, then with even contrast, then larger and smaller: each reads what others miss."""
     yield 1.0, grey
     even = cv2.createCLAHE(clipLimit=3.0, tileGridSize=(8, 8)).apply(grey)
     yield 1.0, even

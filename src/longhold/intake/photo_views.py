@@ -11,12 +11,13 @@ from longhold.intake.photo_file import photo_library
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["View", "first_view", "further_views"]
+__all__ = ["View", "first_view", "further_views", "is_dark"]
 
 _LARGEST = 2000  # pixels of the longer side that letters are read in
 _SMALLEST = 900  # pixels of the longer side below which a picture is enlarged
 _LEVEL = 4.0  # degrees of tilt that the engine reads as well as none
-_DARK, _GLARE = 80.0, 250.0  # middle and top of 255
+_DARK, _GLARE = 80.0, 250.0  # of 255, for half of the pixels and for the brightest
+_VERY_DARK = 32.0  # of 255, for half of the pixels: print in the dark is often not even found
 _SOFT = 60.0  # variance of the second derivative, of a picture with even contrast
 
 
@@ -29,11 +30,13 @@ class View:
     done : what was done to it, in words; blank for nothing
     pixels : [high, wide, 3] of red, green and blue
     back : [3, 3], takes a point of it to a point of the photograph
+    brightened : whether it was
     """
 
     done: str
     pixels: NDArray[Any]
     back: NDArray[Any]
+    brightened: bool = False
 
     def in_photo(self, box: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
         """Corners of a box as they stand in the photograph [px]."""
@@ -55,6 +58,11 @@ def first_view(pixels: NDArray[Any]) -> View:
     return View(done, sized, numpy.diag([1 / factor, 1 / factor, 1.0]))
 
 
+def is_dark(view: View) -> bool:
+    """Whether a photograph is so dark that print may have gone unfound."""
+    return float(photo_library("numpy").median(view.pixels)) < _VERY_DARK
+
+
 def further_views(first: View, angle_deg: float) -> list[View]:
     """Other views, those first that mend what is wrong with this photograph.
 
@@ -74,7 +82,8 @@ def further_views(first: View, angle_deg: float) -> list[View]:
     ]
     makers.sort(key=lambda maker: -maker[0])
     made = [
-        View(_both(ground.done, words), work(cv2, ground.pixels), ground.back) for _, words, work in makers
+        View(_both(ground.done, words), work(cv2, ground.pixels), ground.back, work is _brightened)
+        for _, words, work in makers
     ]
     return ([flat] if flat else []) + made
 

@@ -21,6 +21,7 @@ _MOST_SLIPS = 2  # characters changed in one word
 _LONGEST_WORD = 12
 _MOST_PROPOSALS = 6
 _BODIES = r"ASTM|AISI|AASHTO|ISO|DIN|JIS|CSA|EN|AS|BS|Type|Class|Grade"
+_BODY = re.compile(rf"^(?:{_BODIES})$", re.IGNORECASE)
 _GLUED = re.compile(rf"^({_BODIES})[-:]?([A-Z]?\d[\w/.-]*)$", re.IGNORECASE)
 
 
@@ -121,13 +122,14 @@ def proposals_for(rows: tuple[str, ...]) -> tuple[Proposal, ...]:
 def _slips(row: str) -> Iterator[tuple[str, str, str]]:
     """(as read, as perhaps meant, why) of a row of print."""
     words = row.split()
-    for word in words:
+    for before, word in pairwise(["", *words]):
         glued = _GLUED.match(word)
         if glued and not _names(word):
             yield word, f"{glued[1]} {glued[2]}", "a blank was lost"
         for piece in re.findall(r"[\w|./-]+", word):
             if len(piece) <= _LONGEST_WORD and any(c.isdigit() or c in _SWAPS for c in piece):
-                yield from ((piece, one, "letters and digits look alike") for one in _respelt(piece))
+                body = f"{before} " if before and _BODY.match(before) else ""
+                yield from ((piece, one, "letters and digits look alike") for one in _respelt(piece, body))
     for first, second in pairwise(words):
         if (
             first[-1:].isdigit()
@@ -137,9 +139,9 @@ def _slips(row: str) -> Iterator[tuple[str, str, str]]:
             yield f"{first} {second}", f"{first}{second}", "a blank too many"
 
 
-def _respelt(word: str) -> Iterator[str]:
+def _respelt(word: str, body: str) -> Iterator[str]:
     """Words up to two characters away that name a metal, a coat or a standard where this one does not."""
-    if _names(word):
+    if _names(body + word):
         return
     places = [place for place, character in enumerate(word) if character in _SWAPS]
     for count in range(1, _MOST_SLIPS + 1):
@@ -148,7 +150,8 @@ def _respelt(word: str) -> Iterator[str]:
                 letters = list(word)
                 for place, swap in zip(chosen, swaps, strict=True):
                     letters[place] = swap
-                if _names(meant := "".join(letters)):
+                meant = "".join(letters)
+                if _names(body + meant):
                     yield meant
 
 
