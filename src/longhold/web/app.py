@@ -20,6 +20,7 @@ from longhold.web import (
     compare_pages,
     joint_page,
     label_page,
+    photo_page,
     structure_pages,
 )
 from longhold.web.accounts_door import Door
@@ -88,6 +89,7 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     rooms = (
         accounts_pages,
         label_page,
+        photo_page,
         joint_page,
         structure_pages,
         answer_pages,

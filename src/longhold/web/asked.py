@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment
     from longhold.model.structure import Structure
 
-__all__ = ["Asked", "ask_for", "ask_work"]
+__all__ = ["PATIENCE_S", "Asked", "ask_for", "ask_work"]
 
-_PATIENCE_S = 1.2
+PATIENCE_S = 1.2
 
 
 Found = TypeVar("Found")
@@ -84,7 +84,7 @@ def ask_work(
     """
     key = hashlib.sha256(f"{VERSION} {of}".encode()).hexdigest()
     task = request.app.state.work.ask(key, title, compute)
-    if not task.wait(_PATIENCE_S):
+    if not task.wait(PATIENCE_S):
         return Asked(instead=show("working.html.j2", scope=request.scope, task=task, back=back))
     if task.state == "stopped":
         return Asked(instead=RedirectResponse(back, 303))
