@@ -37,6 +37,7 @@ def test_every_item_bought_can_be_found_on_the_page_and_the_inputs_are_safe(desk
         assert item in html
     assert "are invented" in told
     assert "are invented" in html
+    assert "{{" not in html
     assert run([*words, "--report", str(folder / "offers.csv")]) == 2
     assert (folder / "offers.csv").read_bytes() == (DEMO / "offers.csv").read_bytes()
 
