@@ -1,5 +1,6 @@
 """What stands beside a choice: ways out of a conflict, a substitution, money against a general library."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -7,14 +8,16 @@ import numpy_financial
 import pytest
 
 from longhold.base.errors import InputError
-from longhold.choose.alternatives import named_alternatives
+from longhold.choose.alternatives import frontier, named_alternatives, told_once
 from longhold.choose.choice import choose, market_for, with_bans
 from longhold.choose.deliberation import deliberate
 from longhold.choose.life_cost import LaterCosts, later_cost, present_visits
 from longhold.choose.money import DiscountRate
 from longhold.choose.options import DEMANDS
 from longhold.choose.substitution import substitution
+from longhold.choose.turning import turns
 from longhold.documents.choice_page import choice_html
+from longhold.documents.choice_words import cut_words, undecided_words
 from longhold.intake.load import load, load_costs, load_site
 from longhold.intake.offers import load_offers
 
@@ -94,6 +97,8 @@ def test_the_kinds_of_cost_add_up_to_the_life_cycle_cost(market):
         kinds = [one.later_kinds for one in choice.bought]
         later = sum(one.replacement + one.inspection + one.failure for one in kinds)
         np.testing.assert_allclose(choice.over_life, choice.today + choice.fixing + later)
+        kinds_of_box = 25.0 * len(choice.purchase.packs)  # each_item of demo/costs.toml
+        assert choice.today == pytest.approx(choice.packs_price + kinds_of_box)
 
 
 def test_the_page_shows_every_item_bought_and_escapes_what_a_list_says(market):
@@ -104,3 +109,40 @@ def test_the_page_shows_every_item_bought_and_escapes_what_a_list_says(market):
     assert all(item in html for item in found.chosen.purchase.packs)
     assert "<script>alert" not in html
     assert html.count('class="dot chosen"') == 1
+
+
+def test_every_age_is_compared_for_the_joints_that_something_is_bought_for(market):
+    served = {one.group.ids for one in choose(market).bought}
+    found = frontier(market, demanded=False).choices
+    assert len(found) > 1
+    assert all({one.group.ids for one in each.bought} == served for each in found)
+    assert [one.purchase.cost for one in found] == sorted(one.purchase.cost for one in found)
+    assert [one.sure_years for one in found] == sorted(one.sure_years for one in found)
+
+
+def test_ages_that_time_ran_out_on_are_counted_and_told(market, monkeypatch):
+    def cut(*given, **more):
+        made = choose(*given, **more)
+        return replace(made, purchase=replace(made.purchase, bound=0.9 * made.purchase.cost))
+
+    whole = frontier(market)
+    assert whole.unproved == 0
+    assert cut_words(whole) == ""
+    monkeypatch.setattr("longhold.choose.alternatives.choose", cut)
+    found = frontier(market)
+    assert found.unproved == found.ages > 0
+    assert "Time ran out" in cut_words(found)
+
+
+def test_inputs_that_time_ran_out_on_are_named(market):
+    found = turns(market, choose(market), seconds=0.0)
+    assert not found.found
+    assert found.undecided
+    assert found.undecided[0] in undecided_words(found)
+
+
+def test_one_purchase_is_told_once_with_all_its_names(market):
+    one, other = choose(market), choose(market, name="the same again")
+    dearer = replace(other, name="more of it", purchase=replace(other.purchase, packs={"x": 1}))
+    told = told_once([one, other, dearer])
+    assert [names for names, _ in told] == [("cheapest over the life", "the same again"), ("more of it",)]

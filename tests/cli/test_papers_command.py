@@ -41,7 +41,7 @@ def test_a_folder_gets_every_paper_from_one_result(desk, capsys):
     (total,) = [row for row in rows if row[0] == "All"]
     price = next(value for value in reversed(total) if value != "")
     assert f"{price:,.2f}" in said
-    assert f"cheapest over the life: {price:,.0f} USD" in " ".join(told.split())
+    assert f"Packs: {price:,.0f} USD." in " ".join(told.split())
     assert f"{price:,.2f} USD" in (out / "papers.html").read_text(encoding="utf-8")
     assert len(pypdf.PdfReader(out / "site_card.pdf").pages) == 1
     for name in FILES - {"papers.xlsx", "papers.html"}:

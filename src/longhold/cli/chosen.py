@@ -103,7 +103,7 @@ def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -
 
 
 def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
-    from longhold.documents.choice_words import kinds_words
+    from longhold.documents.choice_words import today_words
 
     heads = ("Item", "What", "Packs", f"Price, {chosen.currency}")
     rows = []
@@ -112,8 +112,7 @@ def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
         what = f"{found.offer.part.kind_words} {found.offer.size}, {found.protection.designation}"
         rows.append((item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f}"))
     show_rows(to, heads, rows, [""] * len(rows))
-    if kinds := kinds_words(chosen):
-        to.print(plain(kinds))
+    to.print(plain(today_words(chosen)))
 
 
 def _print_beside(to: Console, found: Deliberation) -> None:

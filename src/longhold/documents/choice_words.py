@@ -28,7 +28,6 @@ __all__ = [
     "doubt_line",
     "doubt_words",
     "ids_words",
-    "kinds_words",
     "left_out_because",
     "left_out_words",
     "money",
@@ -39,6 +38,7 @@ __all__ = [
     "same_words",
     "substitution_words",
     "sure_words",
+    "today_words",
     "turn_words",
     "undecided_words",
     "way_words",
@@ -118,13 +118,16 @@ def same_words(named: Sequence[Choice]) -> str:
     return "".join(f"One purchase is {names_words([f'the {name}' for name in names])}." for names in told)
 
 
-def kinds_words(choice: Choice) -> str:
-    """What the kinds of box cost; empty where no price is set on them."""
+def today_words(choice: Choice) -> str:
+    """What is paid today, and for what."""
+    packs = f"Packs: {money(choice.packs_price, choice.currency)}"
     if not choice.kinds_price:
-        return ""
+        return f"{packs}."
     kinds = plural(len(choice.purchase.packs), "kind")
-    each, total = (money(one, choice.currency) for one in (choice.each_kind, choice.kinds_price))
-    return f"{kinds} of box on the site, {each} set on each: {total}, counted in what it costs today."
+    each, total, today = (
+        money(one, choice.currency) for one in (choice.each_kind, choice.kinds_price, choice.today)
+    )
+    return f"{packs}. {kinds} of box on the site, {each} set on each: {total}. Together today: {today}."
 
 
 def price_note(market: Market) -> str:
