@@ -26,7 +26,9 @@ def test_a_row_holds_no_more_fasteners_than_there_are():
 
 
 def test_a_hole_lets_its_fastener_through():
-    with pytest.raises(ValidationError, match=r"'s' has hole_diameter 3.3 mm, smaller than the 3.76 mm of 'n'"):
+    with pytest.raises(
+        ValidationError, match=r"'s' has hole_diameter 3.3 mm, smaller than the 3.76 mm of 'n'"
+    ):
         joint({**STRAP, "hole_diameter": "0.13 in"}, NAIL)
     assert joint({**STRAP, "hole_diameter": "0.148 in"}, NAIL)  # as wide as the nail
     assert joint({**STRAP, "hole_diameter": "0.171 in"}, NAIL, BOLT)  # the bolts pass holes of their own
