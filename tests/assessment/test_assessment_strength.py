@@ -257,7 +257,7 @@ def test_a_bolt_in_wood_that_dries_keeps_two_fifths_unless_it_stands_alone(deck)
     ],
 )
 def test_one_row_is_one_along_the_grain_whatever_the_load(deck, in_row, main_deg, side_deg, kept):
-    """Table 11.3.3 (nds-2018, recalled) spares a single row parallel to grain; in_row counts along the load."""
+    """Table 11.3.3 (nds-2018, recalled) spares one row parallel to grain; in_row counts along the load."""
     bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153 Class C", "count": 4}
     angles = {"load_to_grain_main_deg": main_deg, "load_to_grain_side_deg": side_deg}
     known = {"main": "ledger", "side": "joist", "demand": 50.0, **angles}

@@ -125,3 +125,27 @@ def test_the_least_mode_of_en_1995_in_double_shear_is_the_plastic_limit(t1, t2, 
 def test_a_middle_plate_holds_the_dowel_as_the_plastic_limit_has_it(t, q, moment):
     modes = ec5_dowel.middle_plate_modes(q, t, moment)
     assert plain(modes) == pytest.approx(limit_load((t, q), None, moment), rel=CLOSE)
+
+
+@given(LENGTH, LENGTH, BEARS, BEARS, st.floats(0.1, 1.0), st.floats(0.2, 5.0), st.floats(0.2, 5.0))
+def test_yield_modes_are_true_to_their_dimensions(lm, ls, fm, fs, diameter, longer, stronger):
+    """Every length k times as long and every strength s times as high: each mode carries s k^2 as much."""
+
+    def modes(k, s):
+        return nds_dowel.mode_forces_lb(
+            main_bearing_length_in=k * lm,
+            side_bearing_length_in=k * ls,
+            fem_psi=s * fm,
+            fes_psi=s * fs,
+            fyb_psi=s * 20.0,
+            bearing_diameter_in=k * diameter,
+            hinge_diameter_in=k * 0.9 * diameter,
+        )
+
+    assert modes(longer, stronger) == pytest.approx(modes(1.0, 1.0) * stronger * longer**2, rel=1e-9)
+    of_en = (
+        ec5_dowel.timber_modes(s * k * fs, s * k * fm, k * ls, k * lm, s * k**3).loads_n
+        for k, s in ((longer, stronger), (1.0, 1.0))
+    )
+    scaled, plain_loads = of_en
+    assert scaled == pytest.approx(plain_loads * stronger * longer**2, rel=1e-9)

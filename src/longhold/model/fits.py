@@ -1,4 +1,4 @@
-"""What of a joint cannot be together: more fasteners in a row than there are, a hole that lets none through."""
+"""What of a joint cannot be together: more fasteners in a row than there are, too small a hole."""
 
 from __future__ import annotations
 
