@@ -322,3 +322,10 @@ def test_what_cannot_be_pulled_out_by_the_eurocode_is_referred(part, joint, why)
     one = found(part, demand_withdrawal="50 N", **joint).parts[0]
     assert one.strength is None
     assert why in one.refer[0]
+
+
+def test_a_load_across_the_grain_is_not_told_of_rows_along_it():
+    angles = {"load_to_grain_main_deg": 90.0, "load_to_grain_side_deg": 90.0}
+    listed = said(found({**BOLT, "count": 3}, **angles))["joints.J.layout"]
+    assert listed.value == "no splitting check"
+    assert "along the grain" not in listed.because

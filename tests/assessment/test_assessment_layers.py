@@ -145,7 +145,9 @@ def test_a_scratch_to_bare_steel_counts_at_its_worst_spot_and_governs() -> None:
 def test_a_nail_bears_in_a_scratched_sheet_as_at_its_worst_spot() -> None:
     """A hole may lie in the scratch: 5 % of a face must not be averaged away there."""
     found = {
-        name: _found(_tearing(label="G185", damage=damage), _nail(label="316 stainless"), place="open_to_rain")
+        name: _found(
+            _tearing(label="G185", damage=damage), _nail(label="316 stainless"), place="open_to_rain"
+        )
         for name, damage in {"scratched": ["scratched_face"], "ground": ["ground_bare"], "whole": []}.items()
     }
     left = {name: one.parts[1].strength.ratio.p10 for name, one in found.items() if one.parts[1].strength}

@@ -247,6 +247,37 @@ def test_a_bolt_in_wood_that_dries_keeps_two_fifths_unless_it_stands_alone(deck)
     assert strength(four).capacity_new_n == pytest.approx(4 * 0.4 * strength(alone).capacity_new_n)
 
 
+@pytest.mark.parametrize(
+    ("in_row", "main_deg", "side_deg", "kept"),
+    [
+        (4, 0.0, 0.0, 1.0),  # the row runs along the grain of both: nothing holds the wood apart
+        (4, 0.0, 90.0, 0.4),  # it runs across the grain of the side timber
+        (1, 90.0, 90.0, 1.0),  # side by side across a load that crosses the grain: a row along the grain
+        (1, 0.0, 0.0, 0.4),
+    ],
+)
+def test_one_row_is_one_along_the_grain_whatever_the_load(deck, in_row, main_deg, side_deg, kept):
+    """Table 11.3.3 (nds-2018, recalled) spares one row parallel to grain; in_row counts along the load."""
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153 Class C", "count": 4}
+    angles = {"load_to_grain_main_deg": main_deg, "load_to_grain_side_deg": side_deg}
+    known = {"main": "ledger", "side": "joist", "demand": 50.0, **angles}
+    dry, wet = (
+        case(deck, [bolt], **known, layout=Layout(in_row=in_row, wet_when_made=made))
+        for made in (False, True)
+    )
+    assert strength(wet).capacity_new_n == pytest.approx(kept * strength(dry).capacity_new_n)
+
+
+def test_no_angle_is_taken_for_a_side_timber_that_is_not_there(deck):
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153 Class C", "count": 4}
+    joint = next(one for one in deck.joints if one.id == "J12")
+    told = joint.model_copy(update={"side": None, "parts": [Part(**STRAP), Part(**bolt)], "demand": 50.0})
+    told.model_fields_set.difference_update({"load_to_grain_side_deg", "load_to_grain_main_deg"})
+    found = assess(deck.model_copy(update={"joints": [told]}), draws=DRAWS).findings[0]
+    assert not any("load_to_grain_side" in one.where for one in found.assumptions)
+    assert any("load_to_grain_main" in one.where for one in found.assumptions)
+
+
 def test_a_lag_screw_holds_by_the_thread_in_the_main_timber(deck):
     """1/2 x 4 in lag, 1.5 in side: 4/2 + 1/2 in of thread, less a tip of 5/16 in: 2.1875 in (AWC E2.3)."""
     lag = {"id": "lag", "kind": "lag_screw", "size": "1/2 in x 4 in", "label": "ASTM A153 Class C"}

@@ -41,7 +41,7 @@ def short_part(finding):
 
 
 def test_the_answer_begins_with_both_loads_and_does_not_blame_age(heavy):
-    made, finding, capacity = heavy
+    _made, finding, capacity = heavy
     first = finding.answer.split(". ")[0]
     asked_lb, asked_n, new_lb, new_n = (
         float(one.replace(",", "")) for one in re.findall(r"([\d.,]+) (?:lb|N)\b", first)
@@ -80,7 +80,7 @@ def test_the_page_tells_it_beside_the_chart(heavy):
     made, finding, _ = heavy
     view = joint_view(finding, made, Setting.of(made))
     assert "160 % of what carries it when new" in view.strength.words
-    assert [life.words for life in view.lives][0] == "The demand is more than the strength when new"
+    assert next(life.words for life in view.lives) == "The demand is more than the strength when new"
 
 
 def test_a_demand_that_is_carried_says_nothing_of_it():

@@ -137,7 +137,7 @@ def test_shear_and_pull_add_up_by_eurocode():
 @given(st.floats(0.3, 4.0), st.floats(2.5, 6.4), st.floats(5.0, 25.0), st.floats(0.1, 90.0))
 @settings(deadline=None)
 def test_shares_that_add_up_are_never_kinder_than_the_equation_of_aisi(t, d, head, angle):
-    """That equation (source aisi-s100, recalled) is for sheet over thick steel; ours must not give more on wood.
+    """Source aisi-s100, recalled, is for sheet over thick steel; ours must not give more on wood.
 
     [Q / (2.7 t d Fu) + 0.71 T / (1.5 t dw Fu)] at most 1.10 / 2.35 under allowable loads, dw up to 3/4 in.
     """

@@ -184,13 +184,25 @@ def _withdrawal(joint: Joint, part: Part, wet: bool, made_wet: bool, *, slanted:
 
 
 def _one_row(joint: Joint, part: Part) -> bool:
-    layout = joint.layout
-    return part.count == 1 or (layout is not None and layout.in_row == part.count)
+    """One fastener, or one row along the grain of every timber, so that shrinking wood is not held apart."""
+    if part.count == 1:
+        return True
+    if joint.layout is None:
+        return False
+    angles = set(_angles_deg(joint))
+    along_load, across_load = joint.layout.in_row == part.count, joint.layout.in_row == 1
+    return (along_load and angles == {0.0}) or (across_load and angles == {90.0})
+
+
+def _angles_deg(joint: Joint) -> tuple[float, ...]:
+    """Angle of load to grain of each timber of the joint [degrees]."""
+    main = joint.main_angle_deg
+    return (main,) if joint.side is None else (main, joint.load_to_grain_side_deg)
 
 
 def _of_layout(joint: Joint, structure: Structure, diameter_in: float, taken: list[str]) -> dict[str, float]:
     layout = joint.layout
-    angle = max(joint.main_angle_deg, joint.load_to_grain_side_deg)
+    angle = max(_angles_deg(joint))
     given = {
         "end_distance_in": layout.end_distance if layout else None,
         "spacing_in": layout.row_spacing if layout else None,

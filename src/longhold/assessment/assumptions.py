@@ -30,6 +30,8 @@ def structure_defaults(structure: Structure) -> tuple[Assumption, ...]:
 def joint_defaults(joint: Joint) -> tuple[Assumption, ...]:
     """Defaults that stood in for fields of a joint; angles only where the diameter makes them matter."""
     idle = {f"joints.{joint.id}.load_to_grain_main_deg"} if joint.main_end_grain else set()
+    if joint.side is None:
+        idle.add(f"joints.{joint.id}.load_to_grain_side_deg")
     thick = any((part.measures.diameter_mm or 0.0) >= 6.35 for part in joint.parts)
     return tuple(
         one

@@ -63,16 +63,14 @@ def ec5_group(
     _refuse_distances(joint, layout, connection, members)
     row_share = _row_share(joint, layout, connection, members, setting, assumptions)
     splits, unchecked = _splitting(joint, layout, members, setting)
-    left_out = []
-    if part.count > 1 and layout.in_row is None:
-        left_out.append("one row not reduced")
+    left_out = {}
+    if part.count > 1 and layout.in_row is None and any(one.wood.angle_deg < _ACROSS_DEG for one in members):
+        left_out["one row not reduced"] = "fasteners in a row along the grain carry less each (8.1.2)"
     if unchecked:
-        left_out.append("no splitting check")
+        left_out["no splitting check"] = f"load across the grain splits a timber (8.1.4){unchecked}"
     if left_out:
-        because = (
-            "layout is not stated" if joint.layout is None else "layout does not tell it"
-        ) + ": fasteners in a row along the grain carry less each (8.1.2), and load across it splits a timber"
-        because += f" (8.1.4){unchecked}"
+        first = "layout is not stated" if joint.layout is None else "layout does not tell it"
+        because = f"{first}: {', and '.join(left_out.values())}"
         assumptions.append(Assumption(f"joints.{joint.id}.layout", ", ".join(left_out), because))
     if connection.kind != "staple":
         assumptions += _distances_taken(joint, layout, part)

@@ -78,7 +78,9 @@ def ways_through(
     reaching = [way for way in ways if not below_minimum_penetration(way.connection)] or ways
     dropped = [(passed, fault_words(fault)) for passed, fault in faults]
     units = setting.structure.units
-    dropped += [(way.passed, _short_words(way, units)) for way in ways if not any(way is kept for kept in reaching)]
+    dropped += [
+        (way.passed, _short_words(way, units)) for way in ways if not any(way is kept for kept in reaching)
+    ]
     return tuple(reaching), dropped_words(joint, part, dropped)
 
 

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "DIMENSIONS",
-    "Dimension",
     "N_PER_LB",
+    "Dimension",
     "System",
     "parse_quantity",
     "plain_digits",

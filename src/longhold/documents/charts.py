@@ -126,7 +126,11 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
 
 def _most_shown(ends_at: float) -> float:
     """The highest share of new on the chart: all of it, and a demand above that as far as it can be shown."""
-    return 1.0 if ends_at <= 1.0 or not isfinite(ends_at) else nice_most(_ROOM_FOR_WORDS * min(ends_at, _MOST_OF_NEW))
+    return (
+        1.0
+        if ends_at <= 1.0 or not isfinite(ends_at)
+        else nice_most(_ROOM_FOR_WORDS * min(ends_at, _MOST_OF_NEW))
+    )
 
 
 def _limit_words(found: StrengthFinding) -> str:

@@ -23,6 +23,7 @@ from longhold.model.fields import (
     Years,
     assumed,
 )
+from longhold.model.fits import hole_clash, row_clash
 from longhold.model.layout import Layout, LoadDuration
 from longhold.model.parts import Part
 from longhold.model.sizes import read_lumber_size
@@ -293,6 +294,12 @@ class Joint(Record):
     def _part_ids_differ(self) -> Joint:
         if twice := _repeated(part.id for part in self.parts):
             raise ValueError(f"part id {twice!r} stands twice in the joint")
+        return self
+
+    @model_validator(mode="after")
+    def _parts_fit(self) -> Joint:
+        if clash := row_clash(self.layout, self.parts) or hole_clash(self.parts):
+            raise ValueError(clash)
         return self
 
     @property
