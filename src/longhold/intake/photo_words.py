@@ -9,6 +9,7 @@ from functools import lru_cache
 from itertools import combinations, pairwise, product
 
 from longhold.labels import LabelError, read_parts
+from longhold.labels.alloys import alloy_named
 from longhold.labels.claims import DESIGNATION, NOISE
 from longhold.labels.grammar import phrases
 from longhold.labels.tidy import LONGEST, tidy
@@ -157,5 +158,8 @@ def _respelt(word: str, body: str) -> Iterator[str]:
 
 @lru_cache(maxsize=8192)
 def _names(words: str) -> bool:
+    if words.isascii() and words.isdigit():
+        known = alloy_named(words)
+        return known is not None and known.base_metal == "stainless"
     plain = tidy(words[:LONGEST]).text
     return any(claim.what in DESIGNATION and any(c.isdigit() for c in claim.text) for claim in phrases(plain))
