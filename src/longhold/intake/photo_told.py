@@ -22,12 +22,10 @@ def photo_headings(read: PhotoText, corrected: str | None = None) -> tuple[Headi
 
 
 def _all(read: PhotoText, corrected: str | None) -> list[Heading]:
-    sure = {}
+    sure: dict[int, float] = {}
     for line in read.lines:
         sure[line.row] = min(line.confidence, sure.get(line.row, 1.0))
-    words = tuple(
-        (f"{100 * sure[row]:.0f} %", text) for row, text in zip(sorted(sure), read.rows, strict=True)
-    )
+    words = tuple((f"{sure[row]:.2f}", text) for row, text in zip(sorted(sure), read.rows, strict=True))
     slips = tuple(
         ("", f"{one.written!r} may be {one.meant!r} ({one.why}): then {one.then}.") for one in read.proposals
     )
@@ -36,11 +34,10 @@ def _all(read: PhotoText, corrected: str | None) -> list[Heading]:
     doubts = list(read.doubts)
     if read.rows_left_out and corrected is None:
         doubts.append(
-            f"{read.rows_left_out} rows that say least about metal were left out below: a label has room for 500"
-            " characters."
+            f"{read.rows_left_out} rows that say least of metal are left out of what follows, for want of room."
         )
     return [
-        Heading("Read on the photograph, and how sure the reading is (compare it with the label)", words),
+        Heading("Read on the photograph, and how sure of it, up to 1.00 (compare it with the label)", words),
         Heading("Codes", tuple((code.kind, _code_words(code)) for code in read.codes)),
         Heading("Done to the photograph", (("", ", ".join(read.done)),) if read.done else ()),
         Heading("Look at", tuple(("", doubt) for doubt in doubts)),

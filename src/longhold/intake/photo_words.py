@@ -152,7 +152,7 @@ def _respelt(word: str, body: str) -> Iterator[str]:
                 for place, swap in zip(chosen, swaps, strict=True):
                     letters[place] = swap
                 meant = "".join(letters)
-                if _names(body + meant):
+                if _names(body + meant) or _names(meant):
                     yield meant
 
 
