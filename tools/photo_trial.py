@@ -84,7 +84,7 @@ def outcome(drawn: Any) -> Outcome:
         drawn,
         read,
         true != ("unreadable",) and meaning(read.label_words) == true,
-        _flat(read.text) == _flat(drawn.text),
+        _flat(read.text) == _flat("".join(drawn.words)),
         any(code.content == drawn.code for code in read.codes) if drawn.code else None,
         taken,
     )

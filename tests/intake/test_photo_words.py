@@ -20,6 +20,8 @@ from longhold.intake.photo_words import proposals_for, understand, words_for_lab
         (("ISO 208 1",), "208 1", "2081"),
         (("Type 3I6 stainless",), "3I6", "316"),
         (("ASTM A6S3", "plate"), "A6S3", "A653"),
+        (("IS0 1461", "6 mm"), "IS0", "ISO"),
+        (("A5TM A123", "1/4 in plate"), "A5TM", "ASTM"),
     ],
 )
 def test_a_likely_slip_is_proposed(rows, written, meant):
@@ -54,8 +56,13 @@ def test_of_a_long_text_the_rows_on_metal_are_kept():
     assert understand(words).meaning == ("ASTM A653 G185",)
 
 
+def test_numbers_of_two_rows_are_not_one_number():
+    words = words_for_label(("HANGER 46 x 200", "1.4401"))[0]
+    assert understand(words).meaning == ("stainless 1.4401",)
+
+
 def test_a_short_text_is_kept_whole():
-    assert words_for_label(("A", "B")) == ("A\nB", 0)
+    assert words_for_label(("A", "B")) == ("A, B", 0)
 
 
 @pytest.mark.parametrize("start", ["629104150021", "200000000000", "978020137962", "401234567890"])

@@ -94,7 +94,7 @@ def _explain(to: Console, words: str, read: PhotoText | None) -> None:
         if read is None:
             raise
         do = 'If they were misread, run it again with --text "WORDS"; or take the photograph anew.'
-        raise LabelError(" / ".join(words.splitlines()), error.why, nearest=error.nearest, do=do) from None
+        raise LabelError(words, error.why, nearest=error.nearest, do=do) from None
     for index, heading in enumerate(headings):
         if index:
             to.print()

@@ -34,7 +34,7 @@ def _all(read: PhotoText, corrected: str | None) -> list[Heading]:
     doubts = list(read.doubts)
     if read.rows_left_out and corrected is None:
         doubts.append(
-            f"{read.rows_left_out} rows that say least of metal are left out of what follows, for want of room."
+            f"{read.rows_left_out} rows that say least of metal are left out below, for want of room."
         )
     return [
         Heading("Read on the photograph, and how sure of it, up to 1.00 (compare it with the label)", words),
