@@ -57,8 +57,8 @@ class Drawn:
 
     @property
     def text(self) -> str:
-        """The true words, a line each."""
-        return "\n".join(self.words)
+        """The true words as a person types them, a comma between the rows."""
+        return ", ".join(self.words)
 
 
 def _matplotlib_font(name: str) -> str:

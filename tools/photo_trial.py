@@ -19,6 +19,8 @@ from typing import Any
 
 from longhold.base.errors import InputError
 from longhold.intake.photo import PhotoText, read_photo
+from longhold.intake.photo_codes import find_codes
+from longhold.intake.photo_file import open_photo
 from longhold.labels import LabelError, read_parts
 
 LABELS = runpy.run_path(str(Path(__file__).with_name("photo_labels.py")))
@@ -82,10 +84,16 @@ def outcome(drawn: Any) -> Outcome:
         drawn,
         read,
         true != ("unreadable",) and meaning(read.label_words) == true,
-        _flat(read.text) == _flat(drawn.text),
+        _flat(read.text) == _flat("".join(drawn.words)),
         any(code.content == drawn.code for code in read.codes) if drawn.code else None,
         taken,
     )
+
+
+def code_read(drawn: Any) -> bool:
+    """Whether the code on one picture is read, its letters aside."""
+    pixels, _ = open_photo(LABELS["encoded"](LABELS["photograph"](drawn)))
+    return any(code.content == drawn.code for code in find_codes(pixels))
 
 
 def outcomes(name: str) -> list[Outcome]:

@@ -56,12 +56,12 @@ class PhotoText:
 
     @property
     def text(self) -> str:
-        """All words, a row of print on each line."""
+        """All words, each row of print on a line of its own."""
         return "\n".join(self.rows)
 
     @property
     def label_words(self) -> str:
-        """The words to ask the label grammar about; the whole text where it is short enough."""
+        """The words to ask the label grammar about, rows parted by commas; all where they are short enough."""
         return words_for_label(self.rows)[0]
 
     @property

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, pairwise, product
 
 from longhold.labels import LabelError, read_parts
+from longhold.labels.alloys import alloy_named
 from longhold.labels.claims import DESIGNATION, NOISE
 from longhold.labels.grammar import phrases
 from longhold.labels.tidy import LONGEST, tidy
@@ -80,15 +81,20 @@ def words_for_label(rows: tuple[str, ...]) -> tuple[str, int]:
 
     All of them where they fit; else the rows that say anything of metal, standards, parts or sizes.
     """
-    whole = "\n".join(rows)
+    whole = _joined(rows)
     if len(whole) <= LONGEST:
         return whole, 0
     kept: list[str] = []
     for row in sorted(rows, key=_weight, reverse=True):
-        if _weight(row) and len("\n".join([*kept, row])) <= LONGEST:
+        if _weight(row) and len(_joined([*kept, row])) <= LONGEST:
             kept.append(row)
     chosen = [row for row in rows if row in kept]
-    return "\n".join(chosen), len(rows) - len(chosen)
+    return _joined(chosen), len(rows) - len(chosen)
+
+
+def _joined(rows: Sequence[str]) -> str:
+    """Rows of print with a comma between: a size at the end of one and a grade at the start of the next are two."""
+    return ", ".join(row.rstrip(" ,;") for row in rows)
 
 
 def _weight(row: str) -> int:
@@ -131,12 +137,24 @@ def _slips(row: str) -> Iterator[tuple[str, str, str]]:
                 body = f"{before} " if before and _BODY.match(before) else ""
                 yield from ((piece, one, "letters and digits look alike") for one in _respelt(piece, body))
     for first, second in pairwise(words):
+        if second[:1].isdigit() or second[1:2].isdigit():
+            for body in _bodies_like(first):
+                yield first, body, "letters and digits look alike"
         if (
             first[-1:].isdigit()
             and second[:1].isdigit()
             and _names(row.replace(f"{first} {second}", first + second))
         ):
             yield f"{first} {second}", f"{first}{second}", "a blank too many"
+
+
+def _bodies_like(word: str) -> Iterator[str]:
+    """Bodies that issue standards, where a word is one of them but for digits that look like its letters."""
+    for body in _BODIES.split("|"):
+        if len(body) == len(word) and word.upper() != body.upper():
+            pairs = list(zip(word, body, strict=True))
+            if all(a.upper() == b.upper() or b in _SWAPS.get(a, ()) for a, b in pairs):
+                yield body
 
 
 def _respelt(word: str, body: str) -> Iterator[str]:
@@ -151,11 +169,14 @@ def _respelt(word: str, body: str) -> Iterator[str]:
                 for place, swap in zip(chosen, swaps, strict=True):
                     letters[place] = swap
                 meant = "".join(letters)
-                if _names(body + meant):
+                if _names(body + meant) or _names(meant):
                     yield meant
 
 
 @lru_cache(maxsize=8192)
 def _names(words: str) -> bool:
+    if words.isascii() and words.isdigit():
+        known = alloy_named(words)
+        return known is not None and known.base_metal == "stainless"
     plain = tidy(words[:LONGEST]).text
     return any(claim.what in DESIGNATION and any(c.isdigit() for c in claim.text) for claim in phrases(plain))
