@@ -13,7 +13,15 @@ from starlette.responses import RedirectResponse, Response
 from longhold.base.errors import InputError
 from longhold.base.version import VERSION
 from longhold.store import NotInStore, Store
-from longhold.web import accounts_pages, answer_pages, compare_pages, joint_page, label_page, structure_pages
+from longhold.web import (
+    accounts_pages,
+    answer_pages,
+    api,
+    compare_pages,
+    joint_page,
+    label_page,
+    structure_pages,
+)
 from longhold.web.accounts_door import Door
 from longhold.web.accounts_pages import SignIn
 from longhold.web.accounts_person import check_form
@@ -21,6 +29,7 @@ from longhold.web.accounts_proxy import Proxied
 from longhold.web.accounts_safe import refuse_without_owner, refuse_without_tls
 from longhold.web.failures import handle_failures, refusal
 from longhold.web.guard import Guard
+from longhold.web.jobs import JobRunner
 from longhold.web.pages import asset, asset_url, show
 from longhold.web.settings import Settings
 from longhold.web.work import Work
@@ -49,12 +58,14 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     except InputError:
         store.close()
         raise
-    work = Work(settings.workers)
+    work, jobs = Work(settings.workers), JobRunner(store)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
+        jobs.start()
         yield
         work.close()
+        jobs.close()
         store.close()
 
     app = FastAPI(
@@ -69,6 +80,7 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     app.state.work = work
     app.state.store = store
     app.state.settings = settings
+    app.state.jobs = jobs
     app.state.sign_in = SignIn(store)
     if settings.asks_who:
         app.add_middleware(Door, settings=settings, store=store)
@@ -77,9 +89,11 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         app.add_middleware(Proxied, proxy=settings.proxy)
     handle_failures(app)
     app.add_exception_handler(NotInStore, structure_pages.not_kept)
-    rooms = (accounts_pages, label_page, joint_page, structure_pages, answer_pages, compare_pages)
+    rooms = (accounts_pages, label_page, joint_page, structure_pages, answer_pages, compare_pages, api)
     for room in rooms:
         app.include_router(room.router)
+
+    api.describe(app)
 
     @app.get("/", include_in_schema=False)
     def home(request: Request) -> Response:
