@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from fastapi import APIRouter, FastAPI, Request
@@ -9,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.web import api_jobs, api_lists, api_people, api_structures
 from longhold.web.api_common import ProblemDetails
+from longhold.web.failures import refusal
 from longhold.web.pages import show
 
 __all__ = ["describe", "router"]
@@ -53,6 +55,37 @@ def describe(app: FastAPI) -> None:
         return told
 
     app.openapi = document  # type: ignore[method-assign]
+
+    @app.exception_handler(405)
+    async def _not_so(request: Request, _: Exception) -> Response:
+        answer = refusal(request.scope, 405)
+        answer.headers["allow"] = ", ".join(methods_of(app, request.url.path))
+        return answer
+
+
+def methods_of(app: FastAPI, path: str) -> tuple[str, ...]:
+    """Every method that an address takes; of the framework's own answer only those of one route are known.
+
+    Parameters
+    ----------
+    path : as asked for
+    """
+    found = {
+        method
+        for route in _routes(app.routes)
+        if route.path_regex.match(path)
+        for method in route.methods or ()
+    }
+    return tuple(sorted(found))
+
+
+def _routes(routes: Iterable[Any]) -> Iterator[Any]:
+    for route in routes:
+        inside = getattr(route, "original_router", None)
+        if inside is not None:
+            yield from _routes(inside.routes)
+        elif hasattr(route, "path_regex"):
+            yield route
 
 
 def _groups(document: dict[str, Any]) -> dict[str, list[dict[str, Any]]]:

@@ -43,7 +43,7 @@ class PageOfWords(BaseModel):
     next_offset: int | None
 
 
-@router.get("/label", summary="Read a label", tags=["labels"])
+@router.get("/label", summary="Read a label")
 def label(
     text: Annotated[str, Query(min_length=1, max_length=2000, description="Words on a box or a drawing.")],
 ) -> dict[str, Any]:
