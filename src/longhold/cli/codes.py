@@ -40,7 +40,9 @@ def list_(
     if pack is not None:
         _list_rules(load_pack(pack), json)
     elif json:
-        _print_json([_pack_json(one) for one in list_packs().values()])
+        from longhold.documents.codes_view import pack_json
+
+        _print_json([pack_json(one) for one in list_packs().values()])
     else:
         _list_packs(list(list_packs().values()))
 
@@ -220,13 +222,9 @@ def _list_rules(pack: Pack, json: bool) -> None:
     from longhold.codes.describe import KIND_WORDS
 
     if json:
-        _print_json(
-            _pack_json(pack) | {"rule_records": [
-                {"id": r.id, "kind": r.kind, "editions": list(r.editions), "clause": dict(r.clause),
-                 "says": r.says, "source": r.source, "mark": r.mark.value}
-                for r in pack.rules
-            ]}
-        )  # fmt: skip
+        from longhold.documents.codes_view import pack_rules_json
+
+        _print_json(pack_rules_json(pack))
         return
     from longhold.cli.show import console, show_rows
 
@@ -242,19 +240,6 @@ def _list_rules(pack: Pack, json: bool) -> None:
 
 def _by_name(found: Mapping[Mark, int]) -> dict[str, int]:
     return {mark.value: count for mark, count in found.items()}
-
-
-def _pack_json(pack: Pack) -> dict[str, Any]:
-    from longhold.codes.counts import count_marks
-
-    return {
-        "id": pack.id,
-        "title": pack.title,
-        "kind": pack.kind,
-        "jurisdictions": list(pack.jurisdictions),
-        "editions": list(pack.editions),
-        "rules": _by_name(count_marks([pack])),
-    }
 
 
 def _view_json(view: RuleView) -> dict[str, Any]:

@@ -27,6 +27,7 @@ from longhold.store.workers import is_gone, this_worker
 __all__ = ["Jobs"]
 
 KIND_AT_MOST, WORDS_AT_MOST = 100, 4000
+_STOPPED = "The program was stopped while it ran."
 SILENT = datetime.timedelta(minutes=15)
 
 
@@ -143,6 +144,20 @@ class Jobs(Connected):
                 _end(row, "failed")
             return _job(row)
 
+    def interrupt(self, job: Job) -> Job:
+        """Let go of a claimed job because the program is being stopped; it can be queued again.
+
+        Raises
+        ------
+        NotInStore : no such job
+        """
+        with self._writing() as session:
+            row = _there(session, job.id)
+            if _is_mine(row, job):
+                row.fault = _STOPPED
+                _end(row, "interrupted")
+            return _job(row)
+
     def cancel(self, job_id: int) -> Job:
         """Call a job off: a waiting one never starts, a running one is told at its next ``progress``.
 
@@ -187,7 +202,7 @@ class Jobs(Connected):
                 if dead is None:
                     dead = now - (row.heard_at or row.queued_at) > silent
                 if dead:
-                    row.fault = "The program was stopped while it ran."
+                    row.fault = _STOPPED
                     _end(row, "interrupted")
                     gone.append(_job(row))
         return tuple(gone)

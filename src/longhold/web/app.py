@@ -17,6 +17,7 @@ from longhold.web import (
     accounts_pages,
     allowed_pages,
     answer_pages,
+    api,
     compare_pages,
     joint_page,
     label_page,
@@ -30,6 +31,7 @@ from longhold.web.accounts_proxy import Proxied
 from longhold.web.accounts_safe import refuse_without_owner, refuse_without_tls
 from longhold.web.failures import handle_failures, refusal
 from longhold.web.guard import Guard
+from longhold.web.jobs import JobRunner
 from longhold.web.pages import asset, asset_url, show
 from longhold.web.settings import Settings
 from longhold.web.work import Work
@@ -58,12 +60,14 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     except InputError:
         store.close()
         raise
-    work = Work(settings.workers)
+    work, jobs = Work(settings.workers), JobRunner(store)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
+        jobs.start()
         yield
         work.close()
+        jobs.close()
         store.close()
 
     app = FastAPI(
@@ -78,6 +82,7 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     app.state.work = work
     app.state.store = store
     app.state.settings = settings
+    app.state.jobs = jobs
     app.state.sign_in = SignIn(store)
     if settings.asks_who:
         app.add_middleware(Door, settings=settings, store=store)
@@ -95,9 +100,12 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         answer_pages,
         allowed_pages,
         compare_pages,
+        api,
     )
     for room in rooms:
         app.include_router(room.router)
+
+    api.describe(app)
 
     @app.get("/", include_in_schema=False)
     def home(request: Request) -> Response:

@@ -14,11 +14,20 @@ from starlette.responses import JSONResponse, Response
 from starlette.types import Scope
 
 from longhold.base.errors import InputError
+from longhold.store import (
+    EditedMeanwhile,
+    StoreBusy,
+    StoreDamaged,
+    StoreFull,
+    StoreReadOnly,
+    StoreUnreachable,
+)
 from longhold.web.pages import show
 
-__all__ = ["RefusedError", "handle_failures", "problem_details", "refusal"]
+__all__ = ["RefusedError", "handle_failures", "place_of_fault", "problem_details", "refusal"]
 
 _LOG = logging.getLogger("longhold.web")
+_OF_THE_STORE = (StoreBusy, StoreDamaged, StoreFull, StoreReadOnly, StoreUnreachable)
 _TITLES: Mapping[int, str] = {
     400: "That cannot be read",
     401: "Sign in first",
@@ -81,7 +90,14 @@ def handle_failures(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     async def _refused(request: Request, error: HTTPException) -> Response:
         said = error.detail if isinstance(error.detail, str) and error.status_code not in _SAID else ""
-        return refusal(request.scope, error.status_code, said)
+        answer = refusal(request.scope, error.status_code, said)
+        answer.headers.update(error.headers or {})
+        return answer
+
+    @app.exception_handler(EditedMeanwhile)
+    async def _edited_meanwhile(request: Request, error: EditedMeanwhile) -> Response:
+        newest = None if error.current is None else error.current.number
+        return refusal(request.scope, 409, str(error), expecting=error.expecting, newest=newest)
 
     @app.exception_handler(RefusedError)
     async def _not_allowed(request: Request, error: RefusedError) -> Response:
@@ -96,6 +112,8 @@ def handle_failures(app: FastAPI) -> None:
 
     @app.exception_handler(InputError)
     async def _not_usable(request: Request, error: InputError) -> Response:
+        if isinstance(error, _OF_THE_STORE):
+            return refusal(request.scope, 503, str(error))
         problems = [{"where": one.where, "said": str(one)} for one in error.problems]
         return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
 
@@ -103,7 +121,7 @@ def handle_failures(app: FastAPI) -> None:
     async def _own_fault(request: Request, error: Exception) -> Response:
         reference = secrets.token_hex(4)
         route = getattr(request.scope.get("route"), "path", "no route")
-        place = _last_place(error)
+        place = place_of_fault(error)
         _LOG.error("fault %s: %s at %s, %s %s", reference, type(error).__name__, place, request.method, route)
         said = "Nothing that was saved is lost. Please report it with this reference."
         return refusal(request.scope, 500, said, reference=reference)
@@ -116,7 +134,7 @@ def _problems(errors: Sequence[Any]) -> list[dict[str, str]]:
     ]
 
 
-def _last_place(error: BaseException) -> str:
+def place_of_fault(error: BaseException) -> str:
     """Where in our code it happened; without values, which may be personal."""
     trace, place = error.__traceback__, "?"
     while trace is not None:
