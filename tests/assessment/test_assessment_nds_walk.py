@@ -1,4 +1,4 @@
-"""Factors and modes of the NDS reached from a structure's words, by hand; equations as cited in the tables."""
+"""Factors and modes of the NDS reached from a structure's words, by hand; equations as the tables cite them."""
 
 from __future__ import annotations
 
