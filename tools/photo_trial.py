@@ -79,7 +79,7 @@ def outcome(drawn: Any) -> Outcome:
     except InputError:
         return Outcome(drawn, None, False, False, False if drawn.code else None, time.perf_counter() - start)
     taken = time.perf_counter() - start
-    true = meaning(drawn.text)
+    true = meaning(drawn.meant or drawn.text)
     return Outcome(
         drawn,
         read,
