@@ -90,10 +90,10 @@ def outcome(drawn: Any) -> Outcome:
     )
 
 
-def code_read(drawn: Any) -> bool:
-    """Whether the code on one picture is read, its letters aside."""
+def codes_read(drawn: Any) -> set[str]:
+    """Contents of the codes that are read on one picture, its letters aside."""
     pixels, _ = open_photo(LABELS["encoded"](LABELS["photograph"](drawn)))
-    return any(code.content == drawn.code for code in find_codes(pixels))
+    return {code.content for code in find_codes(pixels)}
 
 
 def outcomes(name: str) -> list[Outcome]:
