@@ -44,6 +44,7 @@ class Drawn:
     seed : of everything random
     code : digits of an EAN-13 or the content of a QR code; blank for none
     plate : what the words are on: paper, or ``dots``, ``embossed``, ``stamped``
+    meant : the words that a person would pick from a long text; blank for all of them
     """
 
     name: str
@@ -54,6 +55,7 @@ class Drawn:
     seed: int = 1
     code: str = ""
     plate: str = "paper"
+    meant: str = ""
 
     @property
     def text(self) -> str:
@@ -152,35 +154,52 @@ def _metal(rng: np.random.Generator, wide: int, high: int) -> Pixels:
     return 150 + 6 * coarse + 12 * brushed + 3 * rng.normal(0, 1, (high, wide))
 
 
-def _relief(drawn: Drawn, wide: int, high: int, deep: float, narrow: float) -> Pixels:
-    """Letters that are only seen by their edges: light on one side, shade on the other."""
-    rng = np.random.default_rng(drawn.seed)
-    ground = _metal(rng, wide, high)
+def _height_map(drawn: Drawn, wide: int, high: int) -> Pixels:
+    """How far letters stand out of a plate, 0 to 1, a row below the other."""
     height = np.zeros((high, wide))
     step = (high - 60) // len(drawn.words)
     for number, line in enumerate(drawn.words):
-        size = int(step * 0.6)
+        size = int(min(step * 0.6, 150))
         while _mask(line, size).shape[1] > wide - 60:
             size -= 2
         letters = _mask(line, size)
         top = 30 + number * step
         height[top : top + letters.shape[0], 30 : 30 + letters.shape[1]] = letters / 255.0
-    height = cv2.GaussianBlur(height, (0, 0), narrow)
-    slope = cv2.Sobel(height, cv2.CV_64F, 1, 0) + cv2.Sobel(height, cv2.CV_64F, 0, 1)
+    return height
+
+
+def _relief(height: Pixels, seed: int, deep: float, narrow: float) -> Pixels:
+    """Metal with letters that are only seen by their edges: light on one side, shade on the other."""
+    ground = _metal(np.random.default_rng(seed), height.shape[1], height.shape[0])
+    soft = cv2.GaussianBlur(height, (0, 0), narrow)
+    slope = cv2.Sobel(soft, cv2.CV_64F, 1, 0) + cv2.Sobel(soft, cv2.CV_64F, 0, 1)
     grey = np.clip(ground - deep * slope, 0, 255).astype(np.uint8)
     return cv2.cvtColor(grey, cv2.COLOR_GRAY2RGB)
 
 
 def _embossed(drawn: Drawn, wide: int, high: int) -> Pixels:
-    return _relief(drawn, wide, high, deep=34.0, narrow=2.4)
+    return _relief(_height_map(drawn, wide, high), drawn.seed, deep=34.0, narrow=2.4)
 
 
 def _stamped(drawn: Drawn, wide: int, high: int) -> Pixels:
-    """The head of a bolt: raised marks on a round, dark field."""
-    picture = _relief(drawn, wide, high, deep=40.0, narrow=3.0)
+    """The head of a bolt: the first mark across it, the others round its rim."""
+    height = np.zeros((high, wide))
+    middle, radius = (wide // 2, high // 2), min(wide, high) // 2 - 10
+    across = _mask(drawn.words[0], 120)
+    top, left = middle[1] - across.shape[0] // 2, middle[0] - across.shape[1] // 2
+    height[top : top + across.shape[0], left : left + across.shape[1]] = across / 255.0
+    for number, letter in enumerate(" ".join(drawn.words[1:])):
+        if letter != " ":
+            angle = (number - len(" ".join(drawn.words[1:])) / 2 + 0.5) * 16.0
+            tile = np.zeros((high, wide))
+            mark = _mask(letter, 84)
+            x = middle[0] - mark.shape[1] // 2
+            tile[middle[1] - radius + 24 :][: mark.shape[0], x : x + mark.shape[1]] = mark / 255.0
+            spin = cv2.getRotationMatrix2D(middle, -angle, 1.0)
+            height = np.maximum(height, cv2.warpAffine(tile, spin, (wide, high)))
+    picture = (_relief(height, drawn.seed, deep=40.0, narrow=2.6) * 0.72).astype(np.uint8)
     inside = np.zeros((high, wide), np.uint8)
-    cv2.circle(inside, (wide // 2, high // 2), min(wide, high) // 2 - 4, 255, -1)
-    picture = (picture * 0.72).astype(np.uint8)
+    cv2.circle(inside, middle, radius, 255, -1)
     picture[inside == 0] = 40
     return picture
 
@@ -355,9 +374,10 @@ def _numbered(start: str, rows: list[tuple]) -> Iterator[Drawn]:
     for number, (words, face, paper, traits, *rest) in enumerate(rows, start=1):
         code = rest[0] if rest else ""
         plate = rest[1] if len(rest) > 1 else "paper"
+        meant = PANEL_MEANT if words == PANEL else ""
         yield Drawn(
             f"{start}{number:02}", tuple(words.split(" / ")), face, paper, tuple(traits.split(", ")),
-            seed=1000 * sum(map(ord, start)) + 17 * number, code=code, plate=plate,
+            seed=1000 * sum(map(ord, start)) + 17 * number, code=code, meant=meant, plate=plate,
         )  # fmt: skip
 
 
@@ -449,11 +469,50 @@ HELD_OUT_HARD = [
     ("BEAM SHOE / ASTM A653 G210 / 7 GA", "book", "yellow", "bent, side view, shade", EAN),
 ]
 
+PANEL = (
+    "STRUCTURAL SCREWS 8 x 160 / Head: disk. Drive: T40. Length of thread 80 mm / "
+    "Hot-dip galvanized to ISO 10684 / Pre-drill near ends and edges of timber / "
+    "Wear eye protection. Keep out of reach of children. / Store in a dry place, stack no higher than 4 / "
+    "Net weight 2.4 kg. Contents 50 pieces / Do not use a hammer drill. Clutch at step 12. / "
+    "Contact with damp concrete is to be avoided / Dispose of the box as paper / "
+    "Drawing 7 of 12, issue B / Packed by shift 3, line 2 / Order number 55 0812 17 / LOT 88 4471 / "
+    "See the leaflet inside for distances and loads / Cardboard made of old paper"
+)
+
+PANEL_MEANT = "screws 8 x 160, hot-dip galvanized to ISO 10684"
+
+REAL = [
+    (
+        "JOIST HANGER / Balkenschuh / Steel S250GD+Z275 / Stahl S250GD+Z275 / EN 10346",
+        "plain",
+        "white",
+        "side view",
+    ),
+    (
+        "SCREWS 5 x 80 / Schrauben / Stainless steel A2 / Edelstahl A2 / Acier inoxydable A2",
+        "sans",
+        "white",
+        "tilt",
+    ),
+    ("STRAP 40 / Galvanized Z275 / Verzinkt Z275 / Galvanise Z275", "plain", "yellow", "bent, laid"),
+    (PANEL, "plain", "white", "laid"),
+    (PANEL, "plain", "kraft", "side view, shade, jpeg"),
+    ("ASTM A153 CLASS D / NAILS 10d / 4471 09:22", "mono", "kraft", "laid", "", "dots"),
+    ("DX51D+Z275 / EN 10346", "mono", "white", "tilt, soft, jpeg", "", "dots"),
+    ("G185 / H 46-200", "sans bold", "white", "laid", "", "embossed"),
+    ("Z275 / EN 10346", "sans bold", "white", "side view, shade", "", "embossed"),
+    ("ASTM A653 G90 / 18 GA", "sans bold", "white", "tilt, soft, jpeg", "", "embossed"),
+    ("A4-70", "sans bold", "white", "laid", "", "stamped"),
+    ("A2-70 / M12", "sans bold", "white", "tilt", "", "stamped"),
+    ("316 / F593", "sans bold", "white", "far, soft", "", "stamped"),
+]
+
 SETS = {
     "clean": list(_numbered("c", CLEAN)),
     "hard": list(_numbered("h", HARD)),
     "held out, clean": list(_numbered("kept-c", HELD_OUT_CLEAN)),
     "held out, hard": list(_numbered("kept-h", HELD_OUT_HARD)),
+    "of other kinds": list(_numbered("real", REAL)),
 }
 
 

@@ -79,7 +79,7 @@ def outcome(drawn: Any) -> Outcome:
     except InputError:
         return Outcome(drawn, None, False, False, False if drawn.code else None, time.perf_counter() - start)
     taken = time.perf_counter() - start
-    true = meaning(drawn.text)
+    true = meaning(drawn.meant or drawn.text)
     return Outcome(
         drawn,
         read,
@@ -90,10 +90,10 @@ def outcome(drawn: Any) -> Outcome:
     )
 
 
-def code_read(drawn: Any) -> bool:
-    """Whether the code on one picture is read, its letters aside."""
+def codes_read(drawn: Any) -> set[str]:
+    """Contents of the codes that are read on one picture, its letters aside."""
     pixels, _ = open_photo(LABELS["encoded"](LABELS["photograph"](drawn)))
-    return any(code.content == drawn.code for code in find_codes(pixels))
+    return {code.content for code in find_codes(pixels)}
 
 
 def outcomes(name: str) -> list[Outcome]:

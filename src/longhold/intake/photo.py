@@ -61,7 +61,7 @@ class PhotoText:
 
     @property
     def label_words(self) -> str:
-        """The words to ask the label grammar about, rows parted by commas; all where they are short enough."""
+        """The words to ask the label grammar about, rows parted by commas; all where they are few enough."""
         return words_for_label(self.rows)[0]
 
     @property

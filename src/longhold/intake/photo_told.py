@@ -37,7 +37,7 @@ def _all(read: PhotoText, corrected: str | None) -> list[Heading]:
             f"{read.rows_left_out} rows that say least of metal are left out below, for want of room."
         )
     return [
-        Heading("Read on the photograph, and how sure of it, up to 1.00 (compare it with the label)", words),
+        Heading("Read on the photograph, and how sure (1.00 at most); compare it with the label", words),
         Heading("Codes", tuple((code.kind, _code_words(code)) for code in read.codes)),
         Heading("Done to the photograph", (("", ", ".join(read.done)),) if read.done else ()),
         Heading("Look at", tuple(("", doubt) for doubt in doubts)),

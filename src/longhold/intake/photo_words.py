@@ -93,7 +93,7 @@ def words_for_label(rows: tuple[str, ...]) -> tuple[str, int]:
 
 
 def _joined(rows: Sequence[str]) -> str:
-    """Rows of print with a comma between: a size at the end of one and a grade at the start of the next are two."""
+    """Rows of print with a comma between, so that a size and a grade in the next row are two numbers."""
     return ", ".join(row.rstrip(" ,;") for row in rows)
 
 
