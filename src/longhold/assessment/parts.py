@@ -23,6 +23,7 @@ from longhold.assessment.governing import governing_pack
 from longhold.assessment.later_metal import dated, later_words
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
+from longhold.assessment.short_of_class import no_grade_too_low, undecided_by_class
 from longhold.assessment.stainless import stainless_finding, stainless_stop
 from longhold.assessment.strength import Ending, strength_finding
 from longhold.assessment.strength_once import run_strength_once
@@ -207,7 +208,12 @@ def _part_run(
         faces,
         protection_years,
         ending,
-        (*refer, *strength.refer, *load_unchecked(joint, part, strength, setting)),
+        (
+            *refer,
+            *undecided_by_class(joint, part, protection, setting),
+            *strength.refer,
+            *load_unchecked(joint, part, strength, setting),
+        ),
         (
             *strength.assumptions,
             *(() if ending is None else ending.assumptions),
@@ -253,7 +259,7 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         governing_face=_governing(run.faces),
         protection_years=None if run.protection_years is None else band_of(run.protection_years),
         strength=run.strength,
-        code=code_answer(joint, part, run.protection, setting),
+        code=no_grade_too_low(code_answer(joint, part, run.protection, setting), joint, part, setting),
         refer=run.refer,
         damage=damage_findings(
             part,
