@@ -2,7 +2,7 @@
 
 Classes of grades and factors as the annex has them, recalled: up to 0.25 km from the sea F1 is -15, up to
 1 km -7, up to 10 km -3; F3 is 0 where rain washes, -7 where neither rain nor cleaning does. 0 is class II, -7
-class III, -15 class IV and -22 class V. 304 is of class II, 316 of III, 2205 (1.4462) of IV, 2507 (1.4410) of V.
+class III, -15 class IV and -22 class V. 304 is of class II, 316 of III, 2205 (1.4462) of IV, 2507 of V.
 """
 
 from __future__ import annotations
