@@ -53,6 +53,30 @@ def test_by_hand_the_worst_spot_is_not_the_mean():
     assert linear(spots=(Spot(1.0, 0.0, 8.0),)).worst_loss_um(25.0)[0, 0] == pytest.approx(25.0 * 21.0)
 
 
+def test_holidays_take_of_a_section_the_share_that_holes_drawn_at_random_take_of_it():
+    """Line fraction equals area fraction (Delesse 1847, Rosiwal 1898), here by holes thrown on a sheet."""
+    rng = np.random.default_rng(5)
+    side, radius, holes = 400, 4.0, 60
+    x, y = np.mgrid[0:side, 0:side]
+    bare = np.zeros((side, side), bool)
+    for at in rng.uniform(0.0, side, (holes, 2)):
+        bare |= (x - at[0]) ** 2 + (y - at[1]) ** 2 < radius**2
+    sections = np.where(bare, 625.0, 375.0).mean(axis=0)  # loss by hand, as above
+    layers = linear(spots=(Spot(float(bare.mean()), 0.0, 0.0, scattered=True),))
+    assert layers.worst_loss_um(25.0)[0, 0] == pytest.approx(sections.mean(), rel=1e-6)
+    assert layers.worst_loss_um(25.0)[0, 0] < 0.7 * 625.0  # pinholes do not thin the sheet all across
+
+
+def test_holes_that_have_run_together_thin_the_sheet_as_one_bare_face():
+    layers = linear(spots=(Spot(1.0, 0.0, 0.0, scattered=True),))
+    assert layers.worst_loss_um(25.0)[0, 0] == pytest.approx(625.0)
+
+
+def test_a_scratch_beside_holidays_still_decides_the_section():
+    spots = (Spot(0.05, 0.0, 0.0), Spot(0.01, 0.0, 0.0, scattered=True))
+    assert linear(spots=spots).worst_loss_um(25.0)[0, 0] == pytest.approx(625.0)
+
+
 def test_by_hand_the_whole_face_is_bare_only_where_a_spot_covers_it():
     assert linear(spots=(Spot(0.9, 0.0, 0.0),)).whole_face_years.tolist() == [10.0]
     assert linear(spots=(Spot(1.0, 0.0, 4.0),)).whole_face_years.tolist() == [2.0]

@@ -15,6 +15,7 @@ from longhold.assessment.parts import Setting, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.rule_facts import rule_facts, timbers_touched
 from longhold.assessment.setting import setting_for
+from longhold.assessment.short_of_class import short_of_class
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
 from longhold.codes.answers import CodeAnswer, VerdictWord, strictest_answer
@@ -42,6 +43,8 @@ class Option:
     recalled : ids of the deciding rules that rest on memory
     years : to first loss of base metal at this joint; None where it has no layer to lose, or none is computed
     no_years : why there are no years; empty where there are
+    short : what EN 1993-1-4 asks of stainless here that it does not have, in words; empty where nothing is
+        missing. It stands beside the governing code and changes nothing in the verdict
     """
 
     words: str
@@ -54,6 +57,7 @@ class Option:
     recalled: tuple[str, ...]
     years: Band | None
     no_years: str
+    short: str = ""
 
 
 @dataclass(frozen=True)
@@ -106,7 +110,9 @@ def allowed_at(
     >>> deck = longhold.load("demo/boardwalk.toml")
     >>> hanger = allowed_at(deck, deck.joints[1])[0]
     >>> [option.words for option in hanger.with_verdict("pass")]
-    ['stainless 304', 'stainless 316', 'stainless 2205']
+    ['stainless 304', 'stainless 316', 'stainless 2205', 'stainless 2507']
+    >>> [option.words for option in hanger.with_verdict("pass") if not option.short]
+    ['stainless 2507']
     """
     alone = structure.model_copy(update={"joints": [joint]})
     setting = setting_for(alone, np.linspace(0.0, 2.0 * structure.design_life, 9), draws=draws, seed=seed)
@@ -127,6 +133,7 @@ def _options(joint: Joint, part: Part, setting: Setting, told: Mapping[str, Any]
         answer = _answer(joint, part, tried, setting, told)
         deciding = answer.deciding
         years, no_years = _years(joint, part, tried, setting)
+        short = short_of_class(joint, part, tried.protection, setting)
         yield Option(
             words=tried.words,
             own=tried.protection.designation == own.designation,
@@ -138,6 +145,7 @@ def _options(joint: Joint, part: Part, setting: Setting, told: Mapping[str, Any]
             recalled=tuple(dict.fromkeys(name for one in deciding for name in one.recalled)),
             years=years,
             no_years=no_years,
+            short="" if short is None else short.gap,
         )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import cache
 
 from longhold.assessment.parts import PartRun, Setting, code_answer, run_parts
+from longhold.assessment.short_of_class import short_of_class
 from longhold.base.errors import InputError
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.labels.read import read_label
@@ -39,6 +40,8 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
         except InputError:
             continue
         together = {part.id: one for part, one in zip(joint.parts, chosen, strict=True)}
+        if any(short_of_class(joint, part, together[part.id], setting) for part in joint.parts):
+            continue  # a class that is accepted knowingly on a part as it is is no advice to buy another such
         verdicts = {
             code_answer(joint, part, together[part.id], setting, suggest=False, together=together).verdict
             for part in joint.parts

@@ -5,7 +5,7 @@ from __future__ import annotations
 from longhold.air.faces import salt_share
 from longhold.assessment.findings import Assumption
 from longhold.base.quantities import System, show_quantity
-from longhold.model.facing import Facing, RainFrom, usual_facing
+from longhold.model.facing import FaceKind, Facing, RainFrom, usual_facing
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.model.surroundings import places
@@ -20,6 +20,8 @@ __all__ = [
     "rain_from",
     "usual_rain_from",
 ]
+
+_HEAD_ON_SHEET = ("nail", "staple", "wood_screw", "lag_screw")
 
 
 def rain_from(joint: Joint) -> RainFrom:
@@ -69,7 +71,16 @@ def facing_of(joint: Joint, part: Part) -> Facing:
     """How the faces of a part in outdoor air lie: as stated, or as is usual for its kind there."""
     if part.faces is not None:
         return Facing((part.faces,), "as stated", given=True)
+    if part.kind in _HEAD_ON_SHEET and (stated := _stated_under_head(joint)):
+        return Facing(stated, "its head lies on the sheet that it holds, as stated", given=True)
     return usual_facing(part.kind, places()[joint.place], rain_from(joint))
+
+
+def _stated_under_head(joint: Joint) -> tuple[FaceKind, ...]:
+    """How the sheets of a joint lie, where all are stated: the heads of what holds them lie likewise."""
+    sheets = [part.faces for part in joint.parts if not part.is_fastener and part.kind != "washer"]
+    stated = [faces for faces in sheets if faces is not None]
+    return tuple(dict.fromkeys(stated)) if stated and len(stated) == len(sheets) else ()
 
 
 def facing_assumption(joint: Joint, part: Part, distance_to_salt_m: float | None) -> tuple[Assumption, ...]:
@@ -78,4 +89,6 @@ def facing_assumption(joint: Joint, part: Part, distance_to_salt_m: float | None
     if part.faces is not None or places()[joint.place].air_face != "open" or not matters:
         return ()
     usual = facing_of(joint, part)
+    if usual.given:
+        return ()
     return (Assumption(f"joints.{joint.id}.{part.id}.faces", usual.words, usual.because),)

@@ -237,6 +237,7 @@ class JointFinding:
     decay : where decay, which no strength counts, would govern; None where it is not computed
     galvanic : what each pair of different metals costs, those kept apart by insulation too
     advice : what good practice says of each part, by its id; guidance, which decides nothing here
+    accepted : deviations that the user accepts knowingly, each in words with the part and the reason
     """
 
     joint: Joint
@@ -261,6 +262,7 @@ class JointFinding:
     decay: DecayFlag | None = None
     galvanic: tuple[CoupleLoss, ...] = ()
     advice: tuple[tuple[str, CodeAnswer], ...] = ()
+    accepted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -105,6 +105,7 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
         weakest=weakest_finding(runs, governing.strength_years, setting),
         decay=decay_flag(joint, governing.strength_years, setting),
         galvanic=galvanic,
+        accepted=_accepted(parts),
     )
     enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
     draft = replace(draft, enough=enough)
@@ -178,6 +179,15 @@ def _outcome(
     if unsettled or couples or chance is None:
         return "refer"
     return "holds"
+
+
+def _accepted(parts: Sequence[PartFinding]) -> tuple[str, ...]:
+    shorts = [(part, part.stainless.short) for part in parts if part.stainless is not None]
+    return tuple(
+        f"the {part.kind_words} {part.id}: {short.deviation}"
+        for part, short in shorts
+        if short is not None and short.accepted
+    )
 
 
 def _cause(joint: Joint, outcome: Array | None, runs: Sequence[PartRun], setting: Setting) -> Cause | None:

@@ -23,6 +23,7 @@ from longhold.assessment.governing import governing_pack
 from longhold.assessment.later_metal import dated, later_words
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
+from longhold.assessment.short_of_class import no_grade_too_low, undecided_by_class
 from longhold.assessment.stainless import stainless_finding, stainless_stop
 from longhold.assessment.strength import Ending, strength_finding
 from longhold.assessment.strength_once import run_strength_once
@@ -207,7 +208,12 @@ def _part_run(
         faces,
         protection_years,
         ending,
-        (*refer, *strength.refer, *load_unchecked(joint, part, strength, setting)),
+        (
+            *refer,
+            *undecided_by_class(joint, part, protection, setting),
+            *strength.refer,
+            *load_unchecked(joint, part, strength, setting),
+        ),
         (
             *strength.assumptions,
             *(() if ending is None else ending.assumptions),
@@ -246,14 +252,14 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         cautions=(
             *reading.cautions,
             *_hazards(joint, part, run.protection, reading),
-            *later_words(run.faces, structure.design_life),
+            *later_words(run.faces, structure.design_life, _others(joint, part, setting)),
         ),
         not_promised=reading.not_promised,
         faces=findings,
         governing_face=_governing(run.faces),
         protection_years=None if run.protection_years is None else band_of(run.protection_years),
         strength=run.strength,
-        code=code_answer(joint, part, run.protection, setting),
+        code=no_grade_too_low(code_answer(joint, part, run.protection, setting), joint, part, setting),
         refer=run.refer,
         damage=damage_findings(
             part,
@@ -267,6 +273,12 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         edge=edge_finding(run.edge, structure.design_life, structure.units),
         stainless=stainless_finding(joint, part, run.protection, setting),
     )
+
+
+def _others(joint: Joint, part: Part, setting: Setting) -> Mapping[str, tuple[Part, Protection]]:
+    readings = setting.prepared.readings
+    others = (other for other in joint.parts if other is not part)
+    return {other.id: (other, protections(other, readings[joint.id, other.id])[0]) for other in others}
 
 
 def _hazards(joint: Joint, part: Part, protection: Protection, reading: LabelReading) -> tuple[str, ...]:

@@ -6,7 +6,50 @@ from dataclasses import dataclass
 
 from longhold.metal.passivity import PassivityState, Reason
 
-__all__ = ["StainlessFinding"]
+__all__ = ["ShortOfClass", "StainlessFinding"]
+
+
+@dataclass(frozen=True)
+class ShortOfClass:
+    """A stainless part of a lower class than EN 1993-1-4, Annex A, asks for.
+
+    The standard is a neighbor of the code that governs and changes nothing in its answer.
+
+    Attributes
+    ----------
+    grade : as read from the label; empty where it is not told
+    asked, held : class asked for, and of the grade, I to V; held is empty where none is known
+    enough : cheapest grades that are enough; empty where none that was tried is
+    accepted : why the user accepts it knowingly; empty where nobody does
+    """
+
+    grade: str
+    asked: str
+    held: str
+    enough: tuple[str, ...]
+    accepted: str
+
+    @property
+    def gap(self) -> str:
+        """What is asked and what is there.
+
+        >>> ShortOfClass("316", "V", "III", ("2507",), "").gap
+        'its grade, 316, is of class III where EN 1993-1-4, Annex A, asks for class V'
+        """
+        grade = f"its grade, {self.grade}," if self.grade else "its grade is not told and"
+        holds = f"is of class {self.held}" if self.held else "is of no class that is known"
+        return f"{grade} {holds} where EN 1993-1-4, Annex A, asks for class {self.asked}"
+
+    @property
+    def words(self) -> str:
+        """The gap and what to do."""
+        take = f"take {' or '.join(self.enough)}" if self.enough else "have a specialist choose the grade"
+        return f"{self.gap}: {take}, or accept it knowingly (class_short_accepted)"
+
+    @property
+    def deviation(self) -> str:
+        """The gap as one that is accepted, with the reason."""
+        return f"accepted deviation: {self.gap}; accepted because: {self.accepted.rstrip('. ')}"
 
 
 @dataclass(frozen=True)
@@ -22,6 +65,8 @@ class StainlessFinding:
     factors : F1, F2, F3 and their sum as told; empty where one is not known
     reasons, notes : why, the deciding one first; what else is to be known
     words : the same in sentences
+    f3_at : faces at which washing by rain is taken for F3; empty where it does not count
+    short : by how much the grade is short of the class; None where it is not
     """
 
     grade: str
@@ -34,3 +79,5 @@ class StainlessFinding:
     reasons: tuple[Reason, ...]
     notes: tuple[Reason, ...]
     words: str
+    f3_at: str = ""
+    short: ShortOfClass | None = None

@@ -53,6 +53,7 @@ def answer(finding: JointFinding, structure: Structure) -> str:
         *_short_when_new(finding, structure),
         *_protection(finding),
         *_film(finding),
+        *(f"{one[0].upper()}{one[1:]}." for one in finding.accepted),
         *_mixed(finding, structure),
         *_strength(finding, structure),
         *_decay(finding),
@@ -149,7 +150,10 @@ def _film(finding: JointFinding) -> list[str]:
     doubtful = [
         (part.kind_words, part.stainless.class_asked)
         for part in finding.parts
-        if part.faces and part.stainless is not None and part.stainless.state == "not_decided"
+        if part.faces
+        and part.stainless is not None
+        and part.stainless.state == "not_decided"
+        and part.stainless.short is None  # told with what to do, or as accepted
     ]
     if not doubtful:
         return []

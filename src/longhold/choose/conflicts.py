@@ -14,7 +14,7 @@ __all__ = ["GIVING_UP", "Conflict", "Way", "conflict"]
 GIVING_UP: Mapping[str, str] = {
     "one_metal": "let two metal families meet in the joint",
     "code": "settle with the official what the code refuses or leaves open",
-    "computed": "take hardware that no forecast is computed for",
+    "computed": "take hardware that no forecast is computed for, or stainless short of its class",
     "target": "accept a lower chance, or a shorter design life",
     "age": "ask for fewer years",
     "lock": "give up the lock",

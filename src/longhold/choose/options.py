@@ -34,7 +34,7 @@ _OF_THE_OLD_PAINT = "topcoat"
 DEMANDS: Mapping[str, str] = {
     "one_metal": "one metal family in the joint",
     "code": "no part that the governing code refuses or leaves open",
-    "computed": "a forecast that can be computed",
+    "computed": "a forecast that can be computed, with stainless of the class asked for",
     "target": "enough certainty of reaching the design life",
     "age": "the age that is asked besides",
     "lock": "what is locked is used",

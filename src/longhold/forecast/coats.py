@@ -166,12 +166,12 @@ def _holidays(case: FaceCase, layers: FaceLayers, causes: Causes, trace: Trace |
         "own",
         Mark.OWN,
     )
-    yield Spot(share, 0.0, layers.zinc_um)
+    yield Spot(share, 0.0, layers.zinc_um, scattered=True)
     rings = int(film_figure("rings"))
     before: Array | float = share
     for ring in range(rings):
         after = bare_share_at(share, speed, radius, gone * (ring + 1) / rings)
-        yield Spot(after - before, gone * ring / rings, layers.zinc_um)
+        yield Spot(after - before, gone * ring / rings, layers.zinc_um, scattered=True)
         before = after
 
 

@@ -23,7 +23,7 @@ from longhold.metal.polarization import Curve, cathode_of_metal, curve_of_metal
 from longhold.metal.reach import reach_m
 from longhold.model.surroundings import Place
 
-__all__ = ["COUPLE_SCOPE", "ExtraLoss", "Solved", "extra_losses", "solve"]
+__all__ = ["COUPLE_SCOPE", "ExtraLoss", "Solved", "extra_losses", "growth_by_bare_spots", "solve"]
 
 Array = NDArray[np.float64]
 COUPLE_SCOPE = "couple"
@@ -190,6 +190,26 @@ def _joined(met: Met, beside: Beside) -> Solved:
     state = couple(met.own, met.other, ratio, met.limit_a_m2, free_v=(met.own_v, met.other_v))
     growth = np.where(state.first_suffers & (state.free_a_m2 > 0.0), state.extra_a_m2 / state.free_a_m2, 0.0)
     return Solved(met, own_mm2, other_mm2, state, growth)
+
+
+def growth_by_bare_spots(solved: Solved, bare_mm2: float) -> Array:
+    """Extra dissolution of zinc by small bare spots of a zinc-coated neighbor, over its own [-], (draws,).
+
+    While the neighbor has zinc, that feeds its bare steel too: both stand in one water at one potential, and
+    the steel takes from the zinc of both by their areas.
+
+    Parameters
+    ----------
+    solved : the zinc joined to all of the neighbor's steel, as when its zinc is gone
+    bare_mm2 : steel that is bare within reach [mm2]; more than is within reach counts as that
+    """
+    met = solved.met
+    bare = np.minimum(bare_mm2, solved.other_mm2)
+    zinc = solved.own_mm2 + solved.other_mm2 - bare
+    ratio = np.where(zinc > 0.0, met.activity_ratio * bare / np.maximum(zinc, 1e-12), 0.0)
+    state = couple(met.own, met.other, ratio, met.limit_a_m2, free_v=(met.own_v, met.other_v))
+    suffers = state.first_suffers & (state.free_a_m2 > 0.0)
+    return np.where(suffers, state.extra_a_m2 / state.free_a_m2, 0.0)
 
 
 def _film(water_kind: str, exposure: SiteExposure, height_factor: Array) -> Electrolyte:

@@ -24,11 +24,13 @@ class Spot:
     area_share : of the face [-], 0 to 1; the shares of one face add up to at most 1
     film_years : age at which the film there no longer keeps water out [years]
     zinc_um : zinc there [um]
+    scattered : whether it is many small holes all over the face, none of which spans a section
     """
 
     area_share: ArrayLike
     film_years: ArrayLike
     zinc_um: ArrayLike
+    scattered: bool = False
 
 
 @dataclass(frozen=True)
@@ -98,15 +100,23 @@ class FaceLayers:
         return np.asarray(total)
 
     def worst_loss_um(self, years: ArrayLike) -> Array:
-        """Depth of base metal lost where the face has lost most [um], shape (draws, ages).
+        """Depth of base metal lost, mean along a section through where most is lost [um], (draws, ages).
 
-        What bends, or tears across a section, gives at its thinnest place and not at its mean.
+        What bends, or tears across a section, gives at its thinnest place and not at its mean. A spot that is
+        told lies all across that section. Holes scattered over a face take of a line across it the share that
+        they take of the face (Delesse and Rosiwal: line fraction equals area fraction).
         """
         worst: Array = np.zeros((1, 1))
-        for share, film, zinc, k in self._areas():
+        scattered_um: Array | float = 0.0
+        scattered_share: Array | float = 0.0
+        for spot, (share, film, zinc, k) in zip((*self.spots, None), self._areas(), strict=True):
             here = np.where(share > 0.0, self._lost_um(years, film, zinc, k), 0.0)
-            worst = np.maximum(worst, here)
-        return worst
+            if spot is None or spot.scattered:
+                scattered_um = scattered_um + share * here
+                scattered_share = scattered_share + share
+            else:
+                worst = np.maximum(worst, here)
+        return np.maximum(worst, scattered_um / np.maximum(scattered_share, 1e-12))
 
     def _lost_um(self, years: ArrayLike, film: ArrayLike, zinc: ArrayLike, k: ArrayLike) -> Array:
         ends = np.asarray(k, float) * (np.asarray(film, float) + self.zinc_law.years_to(zinc))

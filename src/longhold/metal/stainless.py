@@ -33,7 +33,7 @@ def stainless_refer(family: str, chloride_mg_m2_d: float, washed: bool) -> str:
     limit = row["washed_chloride_mg_m2_d" if washed else "unwashed_chloride_mg_m2_d"]
     if chloride_mg_m2_d <= limit:
         return ""
-    rinsed = "rain rinses it" if washed else "rain does not rinse it"
+    rinsed = "rain may rinse it" if washed else "rain does not rinse it"
     return (
         f"{row['words']}, which is not computed: here {chloride_mg_m2_d:.0f} mg/(m2 d) of chloride settles "
         f"and {rinsed}"

@@ -11,7 +11,16 @@ from longhold.base.tables import Parser, load_csv
 from longhold.model.sizes import PartKind
 from longhold.model.surroundings import Place
 
-__all__ = ["FACE_WORDS", "FaceKind", "Facing", "RainFrom", "facing_clash", "unwashed", "usual_facing"]
+__all__ = [
+    "FACE_WORDS",
+    "FaceKind",
+    "Facing",
+    "RainFrom",
+    "facing_clash",
+    "unwashed",
+    "usual_facing",
+    "washed_by_rain",
+]
 
 FaceKind = Literal["open", "sheltered", "sky_facing", "wall", "underside", "wind_sheltered_underside"]
 RainFrom = Literal["above", "side"]
@@ -61,6 +70,11 @@ def unwashed(facing: Facing) -> bool:
     False
     """
     return all(kind in _UNWASHED for kind in facing.kinds)
+
+
+def washed_by_rain(kind: FaceKind) -> bool:
+    """Whether rain washes all of a face that lies so; an upright one is reached in part only."""
+    return kind in _WASHED
 
 
 def usual_facing(kind: PartKind, place: Place, rain_from: RainFrom) -> Facing:

@@ -104,6 +104,13 @@ class Part(Record):
     cleaning: Cleaning = Field(
         default="none", description="how stainless is cleaned: none, specified (a written regime) or weekly"
     )
+    class_short_accepted: str | None = Field(
+        default=None,
+        min_length=3,
+        max_length=300,
+        description="why stainless of a lower class than EN 1993-1-4, Annex A, asks for is accepted "
+        "knowingly; listed in the result as an accepted deviation",
+    )
     faces: FaceKind | None = Field(
         default=None,
         description="how its faces in outdoor air lie to rain; what is usual for its kind if absent",

@@ -1,0 +1,96 @@
+"""Stainless short of the class that EN 1993-1-4, Annex A, asks for, and which grade is enough."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from typing import TYPE_CHECKING
+
+from longhold.assessment.annex_a import CLASSES, annex_a, class_rank
+from longhold.assessment.film import film_of
+from longhold.assessment.governing import governing_pack
+from longhold.assessment.stainless_findings import ShortOfClass
+from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.codes.answers import CodeAnswer
+from longhold.codes.candidates import list_candidates
+from longhold.model.parts import Part
+from longhold.model.protection import Protection
+from longhold.model.structure import Joint
+from longhold.model.surroundings import places
+
+if TYPE_CHECKING:
+    from longhold.assessment.parts import Setting
+
+__all__ = ["no_grade_too_low", "short_of_class", "undecided_by_class"]
+
+_SOUND = ("kept", "stained")
+_OUTDOORS = ("open", "sheltered")
+
+
+def short_of_class(joint: Joint, part: Part, protection: Protection, setting: Setting) -> ShortOfClass | None:
+    """By how much a stainless part in outdoor air is short of its class; None where it is not.
+
+    A grade of which no class is held counts as short of any. Where the class asked for is not known, as
+    without a distance to salt water, nothing is said here.
+    """
+    if protection.base_metal != "stainless" or places()[joint.place].air_face not in _OUTDOORS:
+        return None
+    asked = int(annex_a(joint, part, protection, setting).get("crc_rank", 0))
+    held = class_rank(protection) or 0
+    if held >= asked:
+        return None
+    return ShortOfClass(
+        grade=protection.grade,
+        asked=CLASSES[asked],
+        held=CLASSES[held],
+        enough=_cheapest_enough(joint, part, setting, asked),
+        accepted=part.class_short_accepted or "",
+    )
+
+
+def undecided_by_class(joint: Joint, part: Part, protection: Protection, setting: Setting) -> tuple[str, ...]:
+    """Why a part is undecided for its class; empty where it is not short, or that is accepted knowingly."""
+    short = short_of_class(joint, part, protection, setting)
+    return () if short is None or short.accepted else (short.words,)
+
+
+def no_grade_too_low(answer: CodeAnswer, joint: Joint, part: Part, setting: Setting) -> CodeAnswer:
+    """An answer of a code without the stainless among "would pass with" that is short of its class here.
+
+    The code would let it pass, and its verdict is untouched; but nobody is advised to buy it.
+    """
+    if places()[joint.place].air_face not in _OUTDOORS or answer.verdict not in ("fail", "refer"):
+        return answer
+    asked = int(annex_a(joint, part, _stainless("304"), setting).get("crc_rank", 0))
+    low = {
+        one.words
+        for one in list_candidates(governing_pack(setting.structure.code).candidates)
+        if one.facts["finish"] == "stainless" and one.facts.get("grade_crc_rank", 0) < asked
+    }
+
+    def kept(words: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(one for one in words if one not in low)
+
+    verdicts = tuple(replace(one, would_pass_with=kept(one.would_pass_with)) for one in answer.verdicts)
+    return replace(answer, verdicts=verdicts, would_pass_with=kept(answer.would_pass_with))
+
+
+def _stainless(grade: str) -> Protection:
+    return Protection(f"stainless {grade}", "stainless", grade=grade)
+
+
+def _cheapest_enough(joint: Joint, part: Part, setting: Setting, asked: int) -> tuple[str, ...]:
+    """Grades of the least cost that are of the class and whose film is taken to hold in the place."""
+    enough = []
+    for row in _by_cost():
+        tried = _stainless(row["grade"])
+        if (class_rank(tried) or 0) >= asked and film_of(joint, part, tried, setting).state in _SOUND:
+            enough.append(row)
+    least = min((row["step"] for row in enough), default=None)
+    return tuple(str(row["words"]) for row in enough if row["step"] == least)
+
+
+@cache
+def _by_cost() -> tuple[Row, ...]:
+    columns: dict[str, Parser] = {"grade": str, "step": number, "words": str, "why": str}
+    return load_csv("metal/grades_by_cost.csv", columns, key=("grade",))

@@ -1,0 +1,152 @@
+"""Stainless held against EN 1993-1-4, Annex A.
+
+Classes of grades and factors as the annex has them, recalled: up to 0.25 km from the sea F1 is -15, up to
+1 km -7, up to 10 km -3; F3 is 0 where rain washes, -7 where neither rain nor cleaning does. 0 is class II, -7
+class III, -15 class IV and -22 class V. 304 is of class II, 316 of III, 2205 (1.4462) of IV, 2507 of V.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from longhold.assessment.alternatives import try_hardware
+from longhold.assessment.annex_a import class_rank
+from longhold.assessment.findings import JointFinding
+from longhold.assessment.line import assess
+from longhold.assessment.setting import setting_for
+from longhold.labels.alloys import alloys
+from longhold.labels.read import read_label
+from longhold.model.protection import Protection
+from longhold.model.structure import Structure
+
+CLASS_OF = {"304": 2, "316": 3, "2205": 4, "2507": 5}
+
+
+def _deck(distance: str, label: str, place: str = "open_to_rain", **part: Any) -> Structure:
+    strap = {"id": "strap", "kind": "strap", "size": "16 ga", "label": label, "faces": "sky_facing"} | part
+    return Structure.model_validate(
+        {
+            "name": "a deck",
+            "design_life": "50 years",
+            "code": {"pack": "us_irc", "edition": "2021"},
+            "site": {
+                "name": "a shore",
+                "distance_to_salt_water": distance,
+                "climate": {"station": "Wilmington NC"},
+            },
+            "timbers": {"joist": {"species": "southern pine", "preservative": "none", "size": "2x8"}},
+            "joints": [
+                {
+                    "id": "J",
+                    "name": "a strap",
+                    "place": place,
+                    "main": "joist",
+                    "parts": [strap],
+                    "role": "other",
+                }
+            ],
+        }
+    )
+
+
+def _found(*args: Any, **part: Any) -> JointFinding:
+    return assess(_deck(*args, **part), draws=200).findings[0]
+
+
+@pytest.mark.parametrize(
+    ("distance", "faces", "asked", "enough"),
+    [
+        ("600 m", "sky_facing", "III", "316"),
+        ("100 m", "sky_facing", "IV", "2205"),
+        ("100 m", "wall", "V", "2507"),
+    ],
+)
+def test_a_grade_short_of_its_class_is_referred_with_the_cheapest_that_is_enough(
+    distance, faces, asked, enough
+):
+    found = _found(distance, "304 stainless", faces=faces)
+    short = found.parts[0].stainless.short
+    assert found.outcome == "refer"
+    assert (short.asked, short.held) == (asked, "II")
+    assert any(one.startswith(enough) for one in short.enough)
+    for word in (f"class {asked}", "class II ", enough):
+        assert word in found.answer
+
+
+@pytest.mark.parametrize("grade", CLASS_OF)
+@pytest.mark.parametrize(("distance", "asked"), [("50 km", 2), ("600 m", 3), ("100 m", 4)])
+def test_no_clean_pass_below_the_class(grade, distance, asked):
+    found = _found(distance, f"{grade} stainless")
+    assert (found.parts[0].stainless.short is not None) is (CLASS_OF[grade] < asked)
+    assert CLASS_OF[grade] >= asked or found.outcome != "holds"
+
+
+def test_a_deviation_that_is_accepted_is_listed_and_lifts_the_doubt_about_the_class_only():
+    reason = "looked at every spring"
+    found = _found("100 m", "316 stainless", faces="wall", class_short_accepted=reason)
+    assert found.parts[0].refer == ()
+    assert found.outcome != "refer"
+    assert reason in found.accepted[0]
+    assert reason in found.answer
+    by_surf = _found("60 m", "304 stainless", class_short_accepted=reason)
+    assert by_surf.outcome == "refer"  # so much salt takes its film, whoever accepts the class
+
+
+def test_the_words_lay_nothing_on_the_governing_code():
+    found = _found("100 m", "316 stainless")
+    assert found.parts[0].code.verdict != "fail"
+    assert "does not allow" not in found.answer
+    assert "beside the governing code" in found.parts[0].stainless.words
+
+
+def test_advice_never_names_a_grade_too_low():
+    """Mill-dipped straps within 300 ft of salt water fail by the code, which any stainless would pass."""
+    found = _found("50 m", "G90", faces="wall")
+    advised = [*found.parts[0].code.would_pass_with, found.enough]
+    assert found.outcome == "fails"
+    for low in ("304", "316", "2205"):
+        assert not any(low in words for words in advised)
+    assert any("2507" in words for words in advised)
+
+
+def test_an_offer_short_of_class_has_no_forecast_unless_accepted():
+    offered = read_label("316 stainless", item="strap", thickness_mm=1.5).readings[0].protection
+    for accepted, computed in ((None, False), ("looked at every spring", True)):
+        deck = _deck("100 m", "G90", faces="wall", class_short_accepted=accepted)
+        setting = setting_for(deck, np.linspace(0.0, 100.0, 9), draws=20, seed=1)
+        trial = try_hardware(deck.joints[0], [offered], setting)
+        assert bool(trial.refer) is not computed
+
+
+def test_kinds_stand_in_for_grades_that_the_annex_does_not_list_and_never_above_a_listed_one():
+    of_kind = {one.family: CLASS_OF[one.grade] for one in alloys() if one.grade in CLASS_OF}
+    for one in alloys():
+        if one.base_metal == "stainless" and one.family in of_kind:
+            rank = class_rank(Protection("x", "stainless", grade=one.grade))
+            assert rank is not None
+            assert rank <= of_kind[one.family]
+
+
+@pytest.mark.parametrize("label", ["201 stainless", "444 stainless"])
+def test_a_grade_of_no_known_class_is_referred(label):
+    found = _found("50 km", label)
+    assert found.outcome == "refer"
+    assert "of no class that is known" in found.answer
+
+
+def test_the_face_that_rain_spares_decides_for_its_part_alone():
+    deck = _deck("100 m", "2205 stainless")
+    joint = deck.joints[0]
+    screw = {"id": "screw", "kind": "wood_screw", "size": "#10 x 1-1/2 in", "label": "2205 stainless"}
+    parts = [joint.parts[0].model_dump(), screw]
+    both = Structure.model_validate(
+        deck.model_dump(exclude={"joints"}) | {"joints": [joint.model_dump() | {"parts": parts}]}
+    )
+    strap, head = assess(both, draws=200).findings[0].parts
+    assert head.stainless.f3_at == strap.stainless.f3_at == "F3 at faces facing the sky"
+    assert head.stainless.class_asked == strap.stainless.class_asked == "IV"
+    seat = _found("100 m", "2205 stainless", kind="hanger", faces=None).parts[0].stainless
+    assert (seat.class_asked, "facing down" in seat.f3_at or "upright" in seat.f3_at) == ("V", True)
