@@ -8,7 +8,7 @@ from longhold.base.version import VERSION
 from longhold.documents.figures import share
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.model import Head
-from longhold.documents.words import CAUTIONS
+from longhold.documents.words import CAUTION
 
 __all__ = ["head_of"]
 
@@ -34,7 +34,7 @@ def head_of(deal: Deal) -> Head:
         ),
         rests_on=f"Of all that these papers rest on, the weakest are {mark.in_words} [{mark.value}].",
         notes=tuple(note for note in (costs.note, structure.note) if note),
-        caution=CAUTIONS[0],
+        caution=CAUTION,
         foot=f"{deal.as_of.isoformat()}, {made}",
         as_of=deal.as_of,
         us_paper=structure.units == "us",
