@@ -72,7 +72,7 @@ def papers_with(texts, name="Pier", us=True):
         facts=(("Site", texts[0]), ("Date", "2026-11-26")),
         rests_on="Of all that these papers rest on, the weakest are invented [invented].",
         notes=tuple(texts[:20]),
-        caution="This is a forecast, not a certificate.",
+        caution="A forecast, not a certificate: the local code decides.",
         foot="2026-11-26, Longhold 0.1.0",
         as_of=datetime.date(2026, 11, 26),
         us_paper=us,
@@ -118,7 +118,7 @@ def test_pages_are_counted_heads_repeat_and_each_says_it_is_a_forecast():
     assert len(found) > 3
     for number, text in enumerate(found, start=1):
         assert f"page {number} of {len(found)}" in text
-        assert "a forecast, not a certificate" in text
+        assert "A forecast, not a certificate" in text
         assert ("Price, USD" in text) == ("\nitem" in text)
     said = "\n".join(found)
     assert [int(n) for n in re.findall(r"^item (\d+) item", said, re.MULTILINE)] == list(range(200))

@@ -3,6 +3,7 @@
 import csv
 import datetime
 import math
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -200,3 +201,58 @@ def test_what_cannot_be_computed_is_told_with_the_reason():
         assert any("not decided whether the stainless" in line for line in paper.warnings)
     watched = " ".join(row[1].text for row in named(papers.submittal, "To be watched").rows)
     assert "EN 1993-1-4" in watched
+
+
+@pytest.mark.parametrize("inland_site", [True, False])
+def test_the_card_keeps_the_other_metals_from_every_joint_of_one_metal(inland_site):
+    """Whatever a stainless joint was planned in, it is kept from zinc: zinc is at hand on this site."""
+    found = market(inland=inland_site)
+    choice = choose(found)
+    card = papers_of(found, choice, as_of=AS_OF, draws=200, seed=1).card
+    stainless = [
+        name
+        for one in choice.bought
+        if all(offer.protection.base_metal == "stainless" for offer in one.option.offers)
+        for name in one.group.ids
+    ]
+    assert {"J05", "J07"} <= set(stainless)
+    (line,) = (line for line in card.never if "only stainless goes in" in line)
+    told = set(line.partition(":")[0].replace(",", " ").split())
+    for first, last in re.findall(r"J(\d\d) to J(\d\d)", line):
+        told |= {f"J{number:02d}" for number in range(int(first), int(last) + 1)}
+    assert told - {"to"} == set(stainless)
+
+
+def test_what_was_assumed_is_told_in_words_of_people(inland):
+    _, _, papers = inland
+    table = named(papers.submittal, "Assumed")
+    for row in table.rows:
+        assert "_" not in row[0].text
+        assert not re.search(r"\w\.\w", row[0].text)
+
+
+def test_a_bare_class_of_sheet_is_of_the_european_standard_under_en_1995():
+    """EN 10346 prints Z275 itself; a structure under the US code keeps asking which standard."""
+    deck = load(DEMO / "boardwalk.toml").at(load_site(DEMO / "inland_site.toml"))
+    joint = next(one for one in deck.joints if one.id == "J02")
+    offers = load_offers(DEMO / "offers.csv").offers
+    bare = [
+        one.model_copy(update={"label": one.label.replace("ASTM A653 G185", "Z600")})
+        for one in offers
+        if "G90" not in one.label
+    ]
+    dry = joint.model_copy(update={"place": "dry_inside"})
+    for pack, edition, expected in (
+        ("eu_ec5", "2004+A2", "EN 10346 Z600"),
+        ("us_irc", "2021", "ASTM A653M Z600"),
+    ):
+        code = deck.code.model_copy(update={"pack": pack, "edition": edition})
+        under = deck.model_copy(update={"joints": [dry], "code": code})
+        found = market_for(under, bare, load_costs(DEMO / "costs.toml"), draws=200)
+        read = {one.offer.item: one.protection.designation for one in found.read}
+        assert read["HA-102"] == expected
+        if pack == "eu_ec5":
+            papers = papers_of(found, choose(found), as_of=AS_OF, draws=200, seed=1)
+            assert "EN 10346 Z600" in [name for _, name, _ in papers.card.labels]
+            assumed = {row[0].text: row[1].text for row in named(papers.submittal, "Assumed").rows}
+            assert assumed["label Z600"] == "EN 10346"

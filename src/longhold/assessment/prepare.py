@@ -10,6 +10,7 @@ from longhold.assessment.coats import topcoat_problems
 from longhold.assessment.findings import Assumption
 from longhold.assessment.governing import OWN_RULES, code_problems, governing_pack, is_own
 from longhold.assessment.located import LocatedSite, locate
+from longhold.assessment.sheet_standard import sheet_standard, taken_standard
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.quantities import System, show_quantity
@@ -100,6 +101,10 @@ def prepare(structure: Structure) -> Prepared:
             timber.coat or "",
         )
     readings = _readings(structure, problems)
+    taken = [one for read in readings.values() for one in taken_standard(read, structure)]
+    assumptions += dict.fromkeys(taken)
+    standard = sheet_standard(structure)
+    readings = {placed: read.under(standard) for placed, read in readings.items()}
     try:
         site = locate(structure.site)
     except InputError as error:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.parts import Setting
 from longhold.assessment.setting import setting_for
+from longhold.assessment.sheet_standard import sheet_standard
 from longhold.base.errors import InputError
 from longhold.choose.checks import problems_in
 from longhold.choose.conflicts import Conflict, conflict
@@ -157,7 +158,7 @@ def market_for(
     locks = dict(locks or {})
     if problems := list(problems_in(structure, offers, costs, locks, bans)):
         raise InputError(*problems)
-    read, unread = read_offers(offers)
+    read, unread = read_offers(offers, sheet_standard(structure))
     setting = setting_for(
         structure, np.linspace(0.0, 2.0 * structure.design_life, 33), draws=draws, seed=seed
     )

@@ -94,15 +94,22 @@ Trials = dict[tuple[str, tuple[Protection, ...]], Trial]
 """What came of joints under some protections, by what the joint asks and the protection of each part."""
 
 
-def read_offers(offers: Sequence[Offer]) -> tuple[tuple[ReadOffer, ...], tuple[tuple[Offer, str], ...]]:
-    """Offers whose labels can be read, and the others each with the reason; equal labels are read once."""
+def read_offers(
+    offers: Sequence[Offer], standard: str = ""
+) -> tuple[tuple[ReadOffer, ...], tuple[tuple[Offer, str], ...]]:
+    """Offers whose labels can be read, and the others each with the reason; equal labels are read once.
+
+    Parameters
+    ----------
+    standard : of coated sheet, for a class that names none; blank leaves the least protective reading
+    """
     known: dict[tuple[object, ...], Protection | str] = {}
     good, bad = [], []
     for offer in offers:
         size = offer.part.measures
         key = (offer.label, offer.kind, size.thickness_mm, size.diameter_mm)
         if key not in known:
-            known[key] = _promise(offer)
+            known[key] = _promise(offer, standard)
         promise = known[key]
         if isinstance(promise, str):
             bad.append((offer, promise))
@@ -111,7 +118,7 @@ def read_offers(offers: Sequence[Offer]) -> tuple[tuple[ReadOffer, ...], tuple[t
     return tuple(good), tuple(bad)
 
 
-def _promise(offer: Offer) -> Protection | str:
+def _promise(offer: Offer, standard: str) -> Protection | str:
     """The least protective reading of an offer's label, or why there is none."""
     size = offer.part.measures
     try:
@@ -120,7 +127,7 @@ def _promise(offer: Offer) -> Protection | str:
         )
     except InputError as error:
         return str(error)
-    return reading.readings[0].protection
+    return reading.under(standard).protection
 
 
 def to_be_bought(joint: Joint) -> Joint:

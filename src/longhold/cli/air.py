@@ -223,7 +223,7 @@ def _print_tables(
     joints: Mapping[str, Sequence[str]] | None,
     report: Path | None,
 ) -> None:
-    from longhold.cli.show import console, plain, show_lines
+    from longhold.cli.show import console, plain, print_caution, show_lines
     from longhold.documents.air_compare import compared
     from longhold.documents.air_table import air_tables, compare_table
 
@@ -246,7 +246,7 @@ def _print_tables(
         show_lines(to, told.measure, told.ranking)
         to.print()
         show_lines(to, "What was assumed", told.assumed)
-    to.print("A forecast, not a certificate: the local code and a licensed engineer decide.")
+    print_caution(to)
     if report is not None:
         to.print(plain(f"Report: {report}"))
 

@@ -85,7 +85,7 @@ def allowed(
     if json:
         _print_json([_allowed_json(one) for one in found])
         return
-    from longhold.cli.show import console
+    from longhold.cli.show import console, print_caution
 
     to = console()
     to.print(f"{chosen.id} {chosen.name}", style="bold")
@@ -93,11 +93,11 @@ def allowed(
         _print_allowed(one)
     to.print("Least protective first: bare steel, zinc by its expected thickness, copper alloys, stainless.")
     to.print("Years: the middle of the forecast to first loss of steel here, the other parts as they are.")
-    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+    print_caution(to)
 
 
 def _print_across(found: Across) -> None:
-    from longhold.cli.show import console, plain
+    from longhold.cli.show import console, plain, print_caution
     from longhold.documents.across_view import across_sentences
 
     to = console()
@@ -118,7 +118,7 @@ def _print_across(found: Across) -> None:
             for note in row.notes:
                 to.print(plain(f"Mind, by {row.title}: {note}"))
     to.print("A missing fact can be stated with --fact NAME=VALUE.")
-    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+    print_caution(to)
 
 
 def _rows(title: str, found: Across, rows: Sequence[AcrossRow]) -> None:

@@ -134,7 +134,7 @@ def _print_json(assessments: Sequence[Assessment], as_list: bool) -> None:
 
 
 def _print_tables(assessments: Sequence[Assessment], report: Path | None) -> None:
-    from longhold.cli.show import STYLES, console, plain, show_rows
+    from longhold.cli.show import STYLES, console, plain, print_caution, show_rows
     from longhold.documents.table import terminal_rows
     from longhold.documents.words import outcome_words
 
@@ -160,7 +160,7 @@ def _print_tables(assessments: Sequence[Assessment], report: Path | None) -> Non
         if len(assessments) > 1:
             to.print(_counts([one]))
     to.print()
-    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+    print_caution(to)
     if report is not None:
         to.print(plain(f"Report: {report}"))
     to.print(_counts(assessments))

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from longhold.cli.show import console, plain, show_rows
+from longhold.cli.show import console, plain, print_caution, show_rows
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -61,7 +61,7 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
         to.print(plain(note))
     if report is not None:
         to.print(plain(f"Written: {report}"))
-    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+    print_caution(to)
 
 
 def _print_purchases(to: Console, found: Deliberation) -> None:

@@ -73,7 +73,7 @@ def _moved(old: Path, new: Path, draws: int, seed: int) -> Moved:
 
 
 def _print(found: Moved, report: Path | None) -> None:
-    from longhold.cli.show import STYLES, console, plain, show_rows
+    from longhold.cli.show import STYLES, console, plain, print_caution, show_rows
     from longhold.documents.moved_values import rename_words
     from longhold.documents.moved_view import input_rows, joint_views, moved_lede
 
@@ -114,7 +114,7 @@ def _print(found: Moved, report: Path | None) -> None:
     ):
         if ids:
             to.print(plain(f"{words}: {', '.join(ids)}."))
-    to.print("A forecast, not a certificate: the code, its official and a licensed engineer decide.")
+    print_caution(to)
     if report is not None:
         to.print(plain(f"Report: {report}"))
 

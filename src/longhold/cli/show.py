@@ -11,7 +11,16 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
 
-__all__ = ["STYLES", "console", "counted", "plain", "progress_bar", "show_lines", "show_rows"]
+__all__ = [
+    "STYLES",
+    "console",
+    "counted",
+    "plain",
+    "print_caution",
+    "progress_bar",
+    "show_lines",
+    "show_rows",
+]
 
 STYLES = {"fails": "bold red", "refer": "yellow", "holds": "green"}
 _NARROW = 130
@@ -31,6 +40,13 @@ def plain(text: str) -> str:
     'a�[31mb'
     """
     return "".join(char if char.isprintable() or char == "\n" else "�" for char in text)
+
+
+def print_caution(to: Console) -> None:
+    """The sentence that closes every answer."""
+    from longhold.documents.words import CAUTION
+
+    to.print(CAUTION)
 
 
 def counted(count: int, one: str, many: str) -> str:

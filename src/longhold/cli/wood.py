@@ -83,7 +83,7 @@ def _print_json(found: WoodFinding, system: System) -> None:
 
 
 def _print_tables(found: WoodFinding, system: System, report: Path | None) -> None:
-    from longhold.cli.show import console, plain, show_lines
+    from longhold.cli.show import console, plain, print_caution, show_lines
     from longhold.documents.wood_table import wood_tables
 
     to = console()
@@ -110,7 +110,7 @@ def _print_tables(found: WoodFinding, system: System, report: Path | None) -> No
     for line in told.notes:
         to.print(plain(line))
     to.print()
-    to.print("A forecast, not a certificate: the local code and a licensed engineer decide.")
+    print_caution(to)
     if report is not None:
         to.print(plain(f"Report: {report}"))
     else:

@@ -41,10 +41,10 @@ MOST_SITES = 10
 """More would not be told apart in one chart."""
 
 _FOOT_LETTERS = 90
-_OF_AIR_TOO = ("This is a forecast", "Every band", "Stainless")
+_OF_AIR_TOO = ("A forecast", "Every band", "Stainless")
 _AIR_CAUTIONS = (
     "Bare metal in the air: metal in or on treated wood can go faster, and a coating of zinc goes first.",
-    "Splash, pools, salted roads, stores of fertiliser and industry close by count only where they are told.",
+    "Splash, pools, salted roads, stores of fertilizer and industry close by count only where they are told.",
     "Near salt water, metal under cover often goes faster than in the rain, which rinses it.",
 )
 

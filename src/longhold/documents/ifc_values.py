@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from longhold.documents.figures import BEYOND_YEARS, years
 from longhold.documents.lives import deciding, deciding_end, strength_horizon
-from longhold.documents.words import CAUTIONS, MARK_MEANINGS, outcome_words, verdict_words
+from longhold.documents.words import CAUTION, MARK_MEANINGS, outcome_words, verdict_words
 from longhold.model.damage import damages
 
 if TYPE_CHECKING:
@@ -138,7 +138,7 @@ def _of_part(finding: JointFinding, part: PartFinding) -> Iterator[IfcValue]:
 
 def _of_run(assessment: Assessment, as_of: datetime.date) -> Iterator[IfcValue]:
     structure = assessment.structure
-    yield _text("Nature", CAUTIONS[0])
+    yield _text("Nature", CAUTION)
     yield IfcValue("AsOf", "IfcDate", (as_of.isoformat(),))
     yield _label("Structure", structure.name)
     yield _label("CodePack", f"{structure.code.pack} {structure.code.edition}"[:255])

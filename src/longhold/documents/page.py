@@ -19,7 +19,7 @@ from longhold.documents.equations import set_equation, set_symbol, set_units
 from longhold.documents.figures import share
 from longhold.documents.first_in import first_in
 from longhold.documents.svg import tag
-from longhold.documents.words import MARK_MEANINGS, lower_first, plural, sentences, verdict_words
+from longhold.documents.words import CAUTION, MARK_MEANINGS, lower_first, plural, sentences, verdict_words
 
 if TYPE_CHECKING:
     import jinja2
@@ -177,6 +177,7 @@ def _environment() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.globals["caution"] = CAUTION
     environment.filters |= {
         "day": _day,
         "dotted": lambda text: text if text.endswith((".", "?", "!")) else f"{text}.",

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["wood_html"]
 
 _FOOT_LETTERS = 90
-_OF_WOOD_TOO = ("This is a forecast", "Decay", "Every band", "Look at the joints")
+_OF_WOOD_TOO = ("A forecast", "Decay", "Every band", "Look at the joints")
 _WOOD_CAUTIONS = (
     "This is the wood alone: heads and outer faces of sheet metal lose in the air, often faster.",
     "A sprinkler, a leak, soil or leaves against the timber wet it more than the weather drawn here.",

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding, Outcome
 
 __all__ = [
+    "CAUTION",
     "CAUTIONS",
     "MARK_MEANINGS",
     "OUTCOMES",
@@ -42,8 +43,11 @@ MARK_MEANINGS: dict[Mark, str] = {
     Mark.INVENTED: "made up for a demonstration",
 }
 
+CAUTION = "A forecast, not a certificate: the local code, its official and a licensed engineer decide."
+"""What closes every answer, in print and on the screen."""
+
 CAUTIONS = (
-    "This is a forecast, not a certificate. The local code, its official and a licensed engineer decide.",
+    CAUTION,
     "Decay, insects, fire and overload are not included: if the wood rots, sound metal no longer holds.",
     "Every band holds 8 of 10 draws: 1 in 10 ends sooner than the early end, even if all inputs are right.",
     "A label is taken at its word. Check what was delivered before it is built in.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from longhold.base.errors import InputError, Problem
 from longhold.labels.alloys import Alloy
@@ -98,6 +98,18 @@ class LabelReading:
     def protection(self) -> Protection:
         """Of the least protective reading."""
         return self.readings[0].protection
+
+    def under(self, standard: str) -> LabelReading:
+        """The reading of one standard, where a class such as Z275 names none of several; else the same.
+
+        Parameters
+        ----------
+        standard : its printed name, such as ``EN 10346``; blank settles nothing
+        """
+        named = [one.protection.standard for one in self.readings]
+        if len(named) < 2 or not all(named) or len(set(named)) < len(named) or standard not in named:
+            return self
+        return replace(self, readings=(self.readings[named.index(standard)],), question="")
 
 
 def _ounces(mass_g_m2: float | None) -> float | None:

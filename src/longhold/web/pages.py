@@ -15,6 +15,7 @@ from starlette.types import Scope
 
 from longhold.base.version import VERSION
 from longhold.documents.page import style_sheet, template_text
+from longhold.documents.words import CAUTION
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -145,5 +146,5 @@ def _environment() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals |= {"asset_url": asset_url, "flows": FLOWS, "version": VERSION}
+    environment.globals |= {"caution": CAUTION, "asset_url": asset_url, "flows": FLOWS, "version": VERSION}
     return environment

@@ -74,7 +74,7 @@ def _labels(deal: Deal) -> Iterator[tuple[str, str, str]]:
 
 def _never(deal: Deal) -> Iterator[str]:
     yield from _mixes(deal)
-    yield from _planned(deal)
+    yield from _kept_pure(deal)
     yield from _alike(deal)
     if deal.items:
         yield "No label, or a label that reads otherwise: do not use it, send it back."
@@ -91,20 +91,42 @@ def _mixes(deal: Deal) -> Iterator[str]:
         yield f"Never {pair} in one joint. {why}"
 
 
-def _planned(deal: Deal) -> Iterator[str]:
-    """Joints that were described with another metal than is bought: what must stay away from them."""
-    joints: dict[tuple[str, str], dict[str, None]] = {}
-    reasons: dict[tuple[str, str], str] = {}
-    for one, part, offer, _ in deal.parts:
-        for name in one.group.ids:
-            old = deal.market.setting.prepared.readings[name, part.id].readings[0].protection
-            pair = family_words(offer.protection), family_words(old)
-            if pair[0] != pair[1]:
-                joints.setdefault(pair, {})[name] = None
-                reasons[pair] = _reason(offer.protection, old)
-    for (new, planned), names in joints.items():
+def _kept_pure(deal: Deal) -> Iterator[str]:
+    """What must stay away from every joint of one metal: the metals of other boxes and of the old plan.
+
+    A joint is named whatever its own plan was: a piece of the wrong metal is at hand on the whole site.
+    """
+    pure, metals = _metals(deal)
+    for new, names in pure.items():
+        others = [one for one in metals if one != new]
+        if not others:
+            continue
+        reasons = dict.fromkeys(_reason(metals[new], metals[one]) for one in others)
         where = _where(deal.in_order(names))
-        yield f"{where}: only {new} goes in, never a {planned} piece from stock. {reasons[new, planned]}"
+        told = " or ".join(others)
+        yield f"{where}: only {new} goes in, never {_a(told)} piece. {' '.join(reasons)}"
+
+
+def _metals(deal: Deal) -> tuple[dict[str, list[str]], dict[str, Protection]]:
+    """Joints that take one metal only, by metal; and every metal bought or described, with one of it."""
+    of_joint: dict[str, set[str]] = {}
+    metals: dict[str, Protection] = {}
+    for one, _, offer, _ in deal.parts:
+        family = family_words(offer.protection)
+        metals.setdefault(family, offer.protection)
+        for name in one.group.ids:
+            of_joint.setdefault(name, set()).add(family)
+    for read in deal.market.setting.prepared.readings.values():
+        metals.setdefault(family_words(read.protection), read.protection)
+    pure: dict[str, list[str]] = {}
+    for name, families in of_joint.items():
+        if len(families) == 1:
+            pure.setdefault(next(iter(families)), []).append(name)
+    return pure, metals
+
+
+def _a(words: str) -> str:
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
 
 def _where(ids: Sequence[str]) -> str:

@@ -8,7 +8,7 @@ from longhold.base.version import VERSION
 from longhold.documents.figures import share
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.model import Head
-from longhold.documents.words import CAUTIONS
+from longhold.documents.words import CAUTION
 
 __all__ = ["head_of"]
 
@@ -33,7 +33,7 @@ def head_of(deal: Deal) -> Head:
         ),
         rests_on=_rests_on(deal),
         notes=tuple(note for note in (costs.note, structure.note) if note),
-        caution=CAUTIONS[0],
+        caution=CAUTION,
         foot=f"{deal.as_of.isoformat()}, {made}",
         as_of=deal.as_of,
         us_paper=structure.units == "us",

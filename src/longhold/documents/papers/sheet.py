@@ -9,14 +9,14 @@ import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from textwrap import wrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from longhold.documents.papers.model import Calculation, Card, Cell, Column, Head, Paper, Papers, Table
 from longhold.documents.sheet_cells import write_number, write_text
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
-    from openpyxl.styles import Alignment, Font
+    from openpyxl.styles import Alignment, Border, Font
     from openpyxl.worksheet.worksheet import Worksheet
 
 __all__ = ["papers_xlsx"]
@@ -75,8 +75,7 @@ def _table(book: Workbook, head: Head, paper: Paper, table: Table) -> None:
         _as_table(sheet, top, last, columns, len(book.sheetnames))
     if table.total:
         _totals(sheet, top, last, table, widths)
-    for at, note in enumerate(paper.notes, start=last + 4):
-        write_text(sheet.cell(at, 1), note)
+    _opening(sheet, "", paper.notes, wide=columns, at=last + (4 if table.total else 2))
     sheet.freeze_panes = sheet.cell(top + 1, 1)
     sheet.print_title_rows = f"{top}:{top}"
 
@@ -87,6 +86,7 @@ def _heads(sheet: Worksheet, row: int, columns: Sequence[Column], widths: Sequen
         write_text(cell, column.head)
         cell.font = _font(bold=True)
         cell.alignment = _alignment(column.kind, "bottom")
+        cell.border = _line("medium")
     sheet.row_dimensions[row].height = _height([one.head for one in columns], widths, bold=True)
 
 
@@ -101,6 +101,7 @@ def _cells(
             write_text(target, cell.text)
         target.font = _font()
         target.alignment = _alignment(column.kind, "top")
+        target.border = _line("hair")
     sheet.row_dimensions[at].height = _height([cell.text for cell in row], widths)
 
 
@@ -132,13 +133,21 @@ def _height(texts: Sequence[str], widths: Sequence[float], size: int = _SIZE, *,
 
 
 def _as_table(sheet: Worksheet, top: int, last: int, columns: int, number: int) -> None:
+    """A table to sort and filter by, without a ready-made style: its lines are those of the other papers."""
     from openpyxl.utils import get_column_letter
     from openpyxl.worksheet.table import Table as SheetTable
-    from openpyxl.worksheet.table import TableStyleInfo
 
-    made = SheetTable(displayName=f"Table{number}", ref=f"A{top}:{get_column_letter(columns)}{last}")
-    made.tableStyleInfo = TableStyleInfo(name="TableStyleLight1", showRowStripes=False)
-    sheet.add_table(made)
+    sheet.add_table(
+        SheetTable(displayName=f"Table{number}", ref=f"A{top}:{get_column_letter(columns)}{last}")
+    )
+
+
+@cache
+def _line(kind: Literal["hair", "medium"]) -> Border:
+    """A line below a cell: hair between rows, medium under heads."""
+    from openpyxl.styles import Border, Side
+
+    return Border(bottom=Side(style=kind, color="FF595959"))
 
 
 def _totals(sheet: Worksheet, top: int, last: int, table: Table, widths: Sequence[float]) -> None:
@@ -220,7 +229,7 @@ def _new(book: Workbook, head: Head, name: str, *, lying: bool) -> Worksheet:
     setup.fitToWidth, setup.fitToHeight = 1, 0
     sheet.oddHeader.left.text = _foot_text(head.structure)
     sheet.oddHeader.right.text = _foot_text(name)
-    sheet.oddFooter.left.text = _foot_text(f"{head.foot}. A forecast, not a certificate.")
+    sheet.oddFooter.left.text = _foot_text(f"{head.foot}. {head.caution}")
     sheet.oddFooter.right.text = "Page &P of &N"
     return sheet
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from longhold.assessment.assumptions import structure_defaults
-from longhold.assessment.findings import Assumption
+from longhold.assessment.prepare import prepare
+from longhold.choose.as_bought import structure_as_bought
+from longhold.documents.field_words import field_words
 from longhold.documents.figures import chance
 from longhold.documents.papers.deal import Deal, ids_words
 from longhold.documents.papers.metal import layers_words, standard_words
@@ -167,17 +169,17 @@ def _watched(deal: Deal) -> Iterator[Table]:
 def _assumed(deal: Deal) -> Iterator[Table]:
     """Values that nobody gave, each once with the joints that it was taken for."""
     told: dict[tuple[str, str, str], dict[str, None]] = {}
-    setting = deal.market.setting
-    for one in (*structure_defaults(deal.market.structure), *setting.prepared.assumptions):
-        told.setdefault((one.where, one.value, one.because), {})["all"] = None
-    for bought, finding in deal.groups:
+    bought = prepare(structure_as_bought(deal.market, deal.choice))
+    for one in (*structure_defaults(deal.market.structure), *bought.assumptions):
+        told.setdefault((field_words(one.where), one.value, one.because), {})["all"] = None
+    for group, finding in deal.groups:
         for one in finding.assumptions:
-            key = (_field(one), one.value, one.because)
-            told.setdefault(key, {}).update(dict.fromkeys(bought.group.ids))
+            key = (field_words(one.where), one.value, one.because)
+            told.setdefault(key, {}).update(dict.fromkeys(group.group.ids))
     if not told:
         return
     columns = (
-        Column("Field", wide=2.0),
+        Column("What", wide=2.0),
         Column("Taken as", wide=1.4),
         Column("Because", wide=4.6),
         Column("Joints", wide=2.0),
@@ -196,12 +198,6 @@ def _assumed(deal: Deal) -> Iterator[Table]:
 
 def _joints_words(ids: Iterable[str]) -> str:
     return ids_words(list(ids), most=_NAMED)
-
-
-def _field(one: Assumption) -> str:
-    """Where an assumption stands within its joint, so that joints alike can share a row."""
-    first, _, rest = one.where.partition(".")
-    return rest.partition(".")[2] if first == "joints" else one.where
 
 
 def _sentence(text: str) -> str:
