@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -117,6 +117,7 @@ def market_for(
     bans: frozenset[str] = frozenset(),
     draws: int = 1000,
     seed: int = 1,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Market:
     """Read the offers and try them on every joint.
 
@@ -125,6 +126,7 @@ def market_for(
     locks : (joint id, part id) -> item that must be used there
     bans : items that may not be used: out of stock, not wanted
     draws, seed : of the uncertain inputs
+    progress : called with (groups of joints done, groups in all)
 
     Raises
     ------
@@ -137,7 +139,7 @@ def market_for(
     setting = setting_for(
         structure, np.linspace(0.0, 2.0 * structure.design_life, 33), draws=draws, seed=seed
     )
-    return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans))
+    return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans), progress)
 
 
 def with_bans(market: Market, bans: Collection[str]) -> Market:
@@ -153,7 +155,7 @@ def with_bans(market: Market, bans: Collection[str]) -> Market:
     return _filled(replace(market, bans=market.bans | frozenset(bans)))
 
 
-def _filled(market: Market) -> Market:
+def _filled(market: Market, progress: Callable[[int, int], None] | None = None) -> Market:
     """A market with its groups of joints and their options."""
     structure, costs = market.structure, market.costs
     groups = group_joints(structure.joints, apart={joint for joint, _ in market.locks})
@@ -181,7 +183,12 @@ def _filled(market: Market) -> Market:
             material = sum(_piece(chosen, costs) * part.count for chosen, part in pieces)
             yield bought(group, one, outlook(one), structure, costs, material)
 
-    return replace(market, groups=groups, options=tuple(tuple(options_of(group)) for group in groups))
+    options: list[tuple[Bought, ...]] = []
+    for group in groups:
+        if progress is not None:
+            progress(len(options), len(groups))
+        options.append(tuple(options_of(group)))
+    return replace(market, groups=groups, options=tuple(options))
 
 
 def in_draws(market: Market, draws: NDArray[np.bool_]) -> Market:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from longhold.choose.alternatives import frontier, named_alternatives
@@ -12,6 +12,8 @@ from longhold.choose.substitution import Substitution, substitution
 from longhold.choose.turning import Turn, turns
 
 __all__ = ["Deliberation", "deliberate"]
+
+_STEPS = 4
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,7 @@ def deliberate(
     without: Collection[str] = (),
     turning: bool = False,
     seconds: float = MOST_SECONDS,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Deliberation:
     """Choose, and look at what stands beside the choice.
 
@@ -55,18 +58,24 @@ def deliberate(
     without : items out of stock, for a second choice beside the first
     turning : whether to look for inputs that could change the choice
     seconds : most time for proving one choice least
+    progress : called with (steps done, steps in all)
 
     Raises
     ------
     InputError : an item is not among the offers
     """
+    step = progress or _unseen
+    step(0, _STEPS)
     today, chosen, longest = named_alternatives(market, seconds=seconds)
+    step(1, _STEPS)
+    ages = frontier(market, demanded=False)
+    step(2, _STEPS)
+    instead = substitution(market, without, chosen) if without else None
+    step(3, _STEPS)
     return Deliberation(
-        market,
-        today,
-        chosen,
-        longest,
-        frontier(market, demanded=False),
-        substitution(market, without, chosen) if without else None,
-        turns(market, chosen) if turning else None,
+        market, today, chosen, longest, ages, instead, turns(market, chosen) if turning else None
     )
+
+
+def _unseen(done: int, total: int) -> None:
+    """Nobody asks how far it is."""
