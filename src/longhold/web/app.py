@@ -12,7 +12,15 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.base.version import VERSION
 from longhold.store import NotInStore, Store
-from longhold.web import answer_pages, compare_pages, joint_page, label_page, structure_pages
+from longhold.web import (
+    answer_pages,
+    choose_pages,
+    compare_pages,
+    joint_page,
+    label_page,
+    offers_pages,
+    structure_pages,
+)
 from longhold.web.failures import handle_failures, refusal
 from longhold.web.guard import Guard
 from longhold.web.pages import asset, asset_url, show
@@ -55,7 +63,7 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(Guard, settings=settings)
     handle_failures(app)
     app.add_exception_handler(NotInStore, structure_pages.not_kept)
-    for room in (label_page, joint_page, structure_pages, answer_pages, compare_pages):
+    for room in (label_page, joint_page, structure_pages, answer_pages, compare_pages, offers_pages, choose_pages):
         app.include_router(room.router)
 
     @app.get("/", include_in_schema=False)

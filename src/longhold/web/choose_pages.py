@@ -27,7 +27,7 @@ from longhold.web.pages import show
 from longhold.web.purchase_question import Question, asked_under, keep_question, last_asked
 from longhold.web.purchase_work import FILES, Made, Purchase, chosen, made, written
 from longhold.web.structure_pages import Kept
-from longhold.web.supplier_lists import held_list
+from longhold.web.supplier_lists import HeldList, held_list
 
 __all__ = ["router"]
 
@@ -43,8 +43,11 @@ def costs(request: Request, store: Kept, number: int, offers: int, of: str = "")
     except InputError:
         return RedirectResponse(f"/structures/{number}", 303)  # the sheet says what is wrong, cell by cell
     before = asked_under(store, number, of) if of else last_asked(store, number)
-    given: Mapping[str, str] = before.costs if before is not None else DEMO_COSTS if listed.is_demo else {}
-    return _costs(request, store, number, offers, CostForm.of(given, listed.currencies))
+    given: Mapping[str, str] = DEMO_COSTS if listed.is_demo else {}
+    # invented costs never slip under a real list, nor real ones under the invented list
+    if before is not None and held_list(store, before.offers).is_demo == listed.is_demo:
+        given = before.costs
+    return _costs(request, store, number, listed, CostForm.of(given, listed.currencies), of)
 
 
 @router.post("/costs")
@@ -66,9 +69,10 @@ def choice(request: Request, store: Kept, number: int, key: str) -> Response:
         raise
     except LongholdError as error:
         problems = error.problems if isinstance(error, InputError) else [Problem("the choice", None, str(error))]
-        form = CostForm.of(asked.costs, held_list(store, asked.offers).currencies)
+        listed = held_list(store, asked.offers)
+        form = CostForm.of(asked.costs, listed.currencies)
         form = replace(form, problems={"": [str(one) for one in problems]})
-        return _costs(request, store, number, asked.offers, form)
+        return _costs(request, store, number, listed, form, key)
     if found.instead is not None:
         return found.instead
     purchase = found.found
@@ -174,9 +178,9 @@ def _said(request: Request, store: Store, number: int, texts: Mapping[str, str])
     offers = int(texts["offers"]) if texts.get("offers", "").isdecimal() else 0
     listed = held_list(store, offers)
     form = CostForm.of(texts, listed.currencies).judged()
-    if form.problems:
-        return _costs(request, store, number, offers, form)
     of = texts.get("of", "")
+    if form.problems:
+        return _costs(request, store, number, listed, form, of)
     before = asked_under(store, number, of) if of else None
     asked = Question(number, store.newest(number).number, offers, form.texts)
     if before is not None and before.offers == offers:
@@ -184,14 +188,15 @@ def _said(request: Request, store: Store, number: int, texts: Mapping[str, str])
     return RedirectResponse(f"/structures/{number}/choose/made/{keep_question(store, asked)}", 303)
 
 
-def _costs(request: Request, store: Store, number: int, offers: int, form: CostForm) -> Response:
-    of = request.query_params.get("of", "")
+def _costs(
+    request: Request, store: Store, number: int, listed: HeldList, form: CostForm, of: str
+) -> Response:
     return show(
         "costs.html.j2",
         scope=request.scope,
         status=422 if form.problems else 200,
         held=store.newest(number),
-        listed=held_list(store, offers),
+        listed=listed,
         form=form,
         problems=form.problems,
         of=of,

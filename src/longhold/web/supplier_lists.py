@@ -7,6 +7,7 @@ import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from importlib.resources import files
 from itertools import islice
@@ -97,12 +98,7 @@ class HeldList:
 
     def offers(self) -> tuple[Offer, ...]:
         """Its offers."""
-        return tuple(
-            Offer.model_validate(
-                {name: value for name, value in zip(_FIELDS, line, strict=True) if value is not None}
-            )
-            for line in self.lines
-        )
+        return tuple(Offer.model_validate(_given(line)) for line in self.lines)
 
 
 def keep_sent(store: Store, name: str, raw: bytes) -> int:
@@ -211,6 +207,13 @@ def demo_list(store: Store) -> int:
     with _on_disk("demo_offers.csv", raw) as path:
         listed = load_offers(path)
     return keep_list(store, DEMO_NAME, listed, sent=0)
+
+
+def _given(line: Sequence[Any]) -> dict[str, Any]:
+    given = {name: value for name, value in zip(_FIELDS, line, strict=True) if value is not None}
+    if "price_date" in given:
+        given["price_date"] = date.fromisoformat(given["price_date"])
+    return given
 
 
 def _of_heads(heads: Iterable[str]) -> str:
