@@ -63,7 +63,15 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(Guard, settings=settings)
     handle_failures(app)
     app.add_exception_handler(NotInStore, structure_pages.not_kept)
-    for room in (label_page, joint_page, structure_pages, answer_pages, compare_pages, offers_pages, choose_pages):
+    for room in (
+        label_page,
+        joint_page,
+        structure_pages,
+        answer_pages,
+        compare_pages,
+        offers_pages,
+        choose_pages,
+    ):
         app.include_router(room.router)
 
     @app.get("/", include_in_schema=False)

@@ -12,6 +12,7 @@ from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request
+from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError, LongholdError, Problem
@@ -68,7 +69,9 @@ def choice(request: Request, store: Kept, number: int, key: str) -> Response:
     except NotInStore:
         raise
     except LongholdError as error:
-        problems = error.problems if isinstance(error, InputError) else [Problem("the choice", None, str(error))]
+        problems = (
+            error.problems if isinstance(error, InputError) else [Problem("the choice", None, str(error))]
+        )
         listed = held_list(store, asked.offers)
         form = CostForm.of(asked.costs, listed.currencies)
         form = replace(form, problems={"": [str(one) for one in problems]})
@@ -88,7 +91,7 @@ def choice(request: Request, store: Kept, number: int, key: str) -> Response:
         top=part("choice_lede.html.j2"),
         order=part("choice_order.html.j2"),
         swap=part("choice_swap.html.j2") if purchase.found.substitution is not None else "",
-        rest=part("choice_years.html.j2"),
+        rest=part("choice_years.html.j2", change_assumed=partial(_change_link, back)),
         costs_at=back,
     )
 
@@ -108,15 +111,18 @@ def changed(
 ) -> Response:
     """The same question with one thing said: an item that is used, not wanted, out of stock, or none of it.
 
-    ``use`` and ``free`` are JSON lists of joint, part and item; the others are items.
+    ``use`` and ``free`` are JSON lists of a joint and, one after the other, parts with their items; the
+    others are items.
     """
     asked = asked_under(store, number, key)
     if use:
-        joint, part, item = _where(use, 3)
-        asked = asked.with_lock(*((one, part, item) for one in _alike(store, asked, joint)))
-        asked = asked.with_items("bans", item, said=False).with_items("without", item, said=False)
+        joint, *pairs = _where(use)
+        alike = _alike(store, asked, joint)
+        for part, item in zip(pairs[::2], pairs[1::2], strict=True):
+            asked = asked.with_lock(*((one, part, item) for one in alike))
+            asked = asked.with_items("bans", item, said=False).with_items("without", item, said=False)
     elif free:
-        joint, part = _where(free, 2)
+        joint, part, _ = _where(free)
         asked = asked.without_lock(joint, part)
     elif ban:
         asked = asked.with_items("bans", ban, said=True).with_items("without", ban, said=False)
@@ -215,7 +221,9 @@ def _papers(request: Request, store: Store, asked: Question, back: str) -> tuple
     if first.instead is not None:
         return first.instead
     title = f"Papers for {first.found.found.market.structure.name}"
-    done = ask_work(request, f"papers {asked.key} {first.found.as_of}", title, back, partial(made, first.found))
+    done = ask_work(
+        request, f"papers {asked.key} {first.found.as_of}", title, back, partial(made, first.found)
+    )
     return (first.found, done.found) if done.instead is None else done.instead
 
 
@@ -229,14 +237,25 @@ def _alike(store: Store, asked: Question, joint: str) -> tuple[str, ...]:
     raise InputError(Problem("joint", joint, "is no joint of the structure."))
 
 
-def _where(text: str, length: int) -> list[str]:
+def _where(text: str) -> list[str]:
     try:
         found: Any = json.loads(text)
     except ValueError:
         found = None
-    if not isinstance(found, list) or len(found) != length or not all(isinstance(one, str) for one in found):
-        raise InputError(Problem("the button", None, "was not understood.", "Load the page again."))
-    return found
+    if (
+        isinstance(found, list)
+        and len(found) % 2
+        and len(found) > 1
+        and all(isinstance(one, str) for one in found)
+    ):
+        return found
+    raise InputError(Problem("the button", None, "was not understood.", "Load the page again."))
+
+
+def _change_link(costs_at: str, where: str) -> Markup:
+    """Where an assumption about costs is changed."""
+    name = {"access": "access.moderate"}.get(where.removeprefix("costs."), where.removeprefix("costs."))
+    return Markup(' <a class="small" href="{}#{}">Change</a>').format(costs_at, name)
 
 
 def _today() -> datetime.date:

@@ -16,7 +16,7 @@ from longhold.intake.offer_numbers import read_price
 from longhold.intake.problems import problems_of
 from longhold.model.costs import Access, Costs
 
-__all__ = ["CostField", "CostForm", "DEMO_COSTS"]
+__all__ = ["DEMO_COSTS", "CostField", "CostForm"]
 
 DEMO_COSTS: Mapping[str, str] = {
     "currency": "USD",
@@ -90,6 +90,11 @@ class CostForm:
         """Fields under the heads under which they stand."""
         known = {one.name: one for one in _fields()}
         return [(head, [known[name] for name in names]) for head, names in _GROUPS.items()]
+
+    @staticmethod
+    def label(name: str) -> str:
+        """What people know a field by."""
+        return _LABELS[name][0] if name in _LABELS else name.replace("_", " ").capitalize()
 
     def costs(self) -> Costs:
         """What was typed as costs; what stands as it is usual counts as assumed.
@@ -173,7 +178,11 @@ _GROUPS: Mapping[str, Sequence[str]] = {
     "Money and packs": ("rate", "spare", "each_item"),
 }
 _LABELS: Mapping[str, tuple[str, str, Kind]] = {
-    "labor_per_joint": ("Renewing one joint", "taking apart and renewing a joint that is easy to reach", "money"),
+    "labor_per_joint": (
+        "Renewing one joint",
+        "taking apart and renewing a joint that is easy to reach",
+        "money",
+    ),
     "fixing_per_joint": ("Fixing one joint the first time", "where it is easy to reach", "money"),
     "access.easy": ("Times that labor: easy to reach", "", "number"),
     "access.moderate": ("Times that labor: moderately hard", "", "number"),
@@ -216,7 +225,9 @@ def _each() -> Iterator[CostField]:
         because = str(extra.get("assumed_because", "") if row is None else row["because"])
         usual = 100.0 * info.default if kind == "share" else info.default
         source = "" if row is None else f"{register()[row['source']].title} ({row['mark']})"
-        said = f"{hint}. Assumed: {because}" if hint else f"Assumed: {because}"
+        said = (
+            f"{hint}. Unless you say otherwise: {because}" if hint else f"Unless you say otherwise: {because}"
+        )
         yield CostField(name, label, said, f"{usual:g}", kind, source)
 
 
@@ -251,9 +262,8 @@ def _value(text: str, kind: Kind, currency: str = "") -> float:
 def _check_share(name: str, value: float) -> None:
     """Refuse what the model would, in percent as it was typed."""
     bounds = {key: getattr(one, key) for one in Costs.model_fields[name].metadata for key in one.__slots__}
-    low, high = bounds.get("ge", bounds.get("gt")), bounds.get("le", bounds.get("lt"))
-    inside = low <= value <= high and value not in (bounds.get("gt"), bounds.get("lt"))
-    if not inside:
+    low, high = float(bounds.get("ge", bounds.get("gt", 0.0))), float(bounds.get("le", bounds.get("lt", 0.0)))
+    if not low <= value <= high or value in (bounds.get("gt"), bounds.get("lt")):
         raise ValueError(f"must be between {100 * low:g} and {100 * high:g} %")
 
 

@@ -46,7 +46,11 @@ def offered(request: Request, store: Kept, number: int) -> Response:
 
 @router.post("/list")
 def sent(
-    request: Request, store: Kept, number: int, file: UploadFile | None = None, demo: Annotated[str, Form()] = ""
+    request: Request,
+    store: Kept,
+    number: int,
+    file: UploadFile | None = None,
+    demo: Annotated[str, Form()] = "",
 ) -> Response:
     """A list that was sent, or the invented one."""
     store.structure(number)
@@ -54,7 +58,9 @@ def sent(
         return _to(number, f"costs?offers={demo_list(store)}")
     try:
         if file is None or not file.filename:
-            raise InputError(Problem("file", None, "no file was chosen.", "Choose one, or take the demo list."))
+            raise InputError(
+                Problem("file", None, "no file was chosen.", "Choose one, or take the demo list.")
+            )
         given = keep_sent(store, file.filename, file.file.read())
         if len(sheets_of(store, given)) > 1:
             return _to(number, f"list/{given}")

@@ -73,9 +73,7 @@ class Question:
 def keep_question(store: Store, asked: Question) -> str:
     """Keep a question as the last one about its structure, and give its key."""
     key = asked.key
-    store.keep_result(
-        key, _FORM, asked.plain, kind=_KIND, structure_id=asked.structure, number=asked.version
-    )
+    store.keep_result(key, _FORM, asked.plain, kind=_KIND, structure_id=asked.structure, number=asked.version)
     store.keep_result(
         _of_structure(asked.structure), _FORM, {"key": key}, kind=_LAST, structure_id=asked.structure
     )

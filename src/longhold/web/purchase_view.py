@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 
 from longhold.assessment.alternatives import allowed_together, metals_mixed
 from longhold.choose.options import DEMANDS
-from longhold.documents.choice_words import age_words, ids_words, left_out_because, money, money_band, way_words
+from longhold.documents.choice_words import (
+    age_words,
+    ids_words,
+    left_out_because,
+    money,
+    money_band,
+    way_words,
+)
 from longhold.documents.figures import chance
 
 if TYPE_CHECKING:
@@ -18,7 +25,7 @@ if TYPE_CHECKING:
     from longhold.choose.outlook import Bought
     from longhold.model.parts import Part
 
-__all__ = ["ConflictRow", "JointRow", "OtherRow", "PartRow", "conflict_rows", "joint_rows"]
+__all__ = ["ConflictRow", "JointRow", "OtherRow", "PartRow", "WayRow", "conflict_rows", "joint_rows"]
 
 _MOST_OTHERS = 12
 
@@ -55,6 +62,21 @@ class PartRow:
 
 
 @dataclass(frozen=True)
+class WayRow:
+    """Another set of offers for all parts of a joint.
+
+    Attributes
+    ----------
+    offers : ids of the parts, each with its item
+    what, why : for people
+    """
+
+    offers: tuple[tuple[str, str], ...]
+    what: str
+    why: str
+
+
+@dataclass(frozen=True)
 class JointRow:
     """One group of joints.
 
@@ -63,6 +85,7 @@ class JointRow:
     joint : id of the first of them
     ids, name : for people
     parts : what is bought for each part
+    ways : other sets for a joint of several parts, the cheapest over the life first
     why : the reason in a sentence
     chance, years, later : of the design life, reached with the asked chance, later costs
     """
@@ -71,6 +94,7 @@ class JointRow:
     ids: str
     name: str
     parts: tuple[PartRow, ...]
+    ways: tuple[WayRow, ...]
     why: str
     chance: str
     years: str
@@ -116,11 +140,24 @@ def _joint(one: Bought, options: Sequence[Bought], market: Market) -> JointRow:
         ids_words(one.group.ids, one.group.quantity),
         one.group.joint.name,
         tuple(rows),
+        tuple(_other_ways(one, options, market)) if len(one.option.offers) > 1 else (),
         _why(one, options, market),
         chance(one.chance),
         age_words(one.sure_years, market),
         money_band(one.later, market.costs.currency),
     )
+
+
+def _other_ways(one: Bought, options: Sequence[Bought], market: Market) -> Iterator[WayRow]:
+    others = [other for other in options if _items(other) != _items(one)]
+    for other in sorted(others, key=lambda each: (bool(each.broken), each.alone))[:_MOST_OTHERS]:
+        parts = [part.id for part in one.group.joint.parts]
+        said = dict.fromkeys(
+            f"{each.offer.item} ({each.protection.designation})" for each in other.option.offers
+        )
+        yield WayRow(
+            tuple(zip(parts, _items(other), strict=True)), " with ".join(said), _beside(other, one, market)
+        )
 
 
 def _why(one: Bought, options: Sequence[Bought], market: Market) -> str:
@@ -135,8 +172,8 @@ def _why(one: Bought, options: Sequence[Bought], market: Market) -> str:
         return f"{told}it costs least over the life: {money(one.alone, market.costs.currency)}."
     more = money(one.alone - least.alone, market.costs.currency)
     return (
-        f"{told}one costs {more} less by itself; with whole packs, and fewer kinds of box, this one is cheaper "
-        "for the structure."
+        f"{told}one costs {more} less by itself; with whole packs and fewer kinds of box, this one is the "
+        "cheaper for the structure."
     )
 
 
@@ -152,9 +189,7 @@ def _part(
     fitting.sort(key=lambda each: (_piece(each, market), each.offer.item))
     shown = fitting[:_MOST_OTHERS]
     others = (
-        OtherRow(
-            each.offer.item, _what(each), _price(each), _why_not(number, each, one, by_items, market)
-        )
+        OtherRow(each.offer.item, _what(each), _price(each), _why_not(number, each, one, by_items, market))
         for each in shown
     )
     return PartRow(
@@ -184,9 +219,9 @@ def _why_not(
     if (held := by_items.get(tuple(each.offer.item for each in offers))) is not None:
         return _beside(held, one, market)
     if not allowed_together(joint, promised, market.setting):
-        return "the code refuses it here or leaves it open"
+        return "with the other parts as they are, the code refuses it or leaves it open"
     if metals_mixed(joint, promised):
-        return "it would mix metals with the other parts"
+        return "with the other parts as they are, it would mix metals"
     if any((each, part.id) in market.locks for each in one.group.ids for part in joint.parts):
         return "you said what is used"
     return "another does the same for no more"

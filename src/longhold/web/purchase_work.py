@@ -36,7 +36,11 @@ _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 FILES: Mapping[str, tuple[str, str, str]] = {
     "schedule.pdf": ("Schedule", "what goes where, joint by joint", _PDF),
     "order.pdf": ("Order", "what the supplier gets: packs and prices", _PDF),
-    "submittal.pdf": ("Submittal", "for the official: each joint with its code, forecast and calculation", _PDF),
+    "submittal.pdf": (
+        "Submittal",
+        "for the official: each joint with its code, forecast and calculation",
+        _PDF,
+    ),
     "site_card.pdf": ("Site card", "for the pocket: what to use, and what never", _PDF),
     "papers.pdf": ("All papers", "in one file", _PDF),
     "papers.xlsx": ("All tables", "as a workbook", _XLSX),
