@@ -81,7 +81,8 @@ def choice_html(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: 
     """
     structure = found.market.structure
     name = structure.name if len(structure.name) <= _FOOT_LETTERS else f"{structure.name[:_FOOT_LETTERS]}…"
-    foot = f"{name} · {as_of.isoformat()} · Longhold {VERSION} · seed {found.market.setting.exposure.causes.seed}"
+    seed = found.market.setting.exposure.causes.seed
+    foot = f"{name} · {as_of.isoformat()} · Longhold {VERSION} · seed {seed}"
     return page("choice.html.j2", foot, [_sources()], structure.units, **_values(found, refused, as_of))
 
 

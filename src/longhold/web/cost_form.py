@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
@@ -150,6 +151,9 @@ class CostForm:
                 given[one.name] = value
         if access:
             given["access"] = access
+        if not re.fullmatch("[A-Z]{3}", self.texts["currency"]):
+            wrong = [Problem("currency", self.texts["currency"], "must be three letters, such as USD.")]
+            return given, [*problems, *wrong]
         rates, wrong = self._rates()
         if rates:
             given["rates"] = rates

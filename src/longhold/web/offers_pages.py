@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request, UploadFile
@@ -11,10 +12,10 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError, Problem
 from longhold.intake.offer_questions import meaning_of
-from longhold.intake.offers import load_offers
 from longhold.model.offer_list import COLUMNS, ListColumns
 from longhold.model.sizes import PartKind
 from longhold.store import NotInStore, Store
+from longhold.web.asked import ask_work
 from longhold.web.list_form import ListForm
 from longhold.web.pages import show
 from longhold.web.purchase_question import last_asked
@@ -23,10 +24,11 @@ from longhold.web.supplier_lists import (
     DEMO_NAME,
     demo_list,
     held_list,
-    keep_list,
+    keep_reading,
     keep_sent,
     known_way,
-    remember,
+    read_and_keep,
+    reading_under,
     sheets_of,
     table_of,
 )
@@ -35,6 +37,7 @@ __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/choose")
 _SHOWN = 50
+_LONG_LISTS = "A list of fifty thousand lines takes about a quarter of a minute."
 _LISTS = 20
 
 
@@ -64,17 +67,32 @@ def sent(
         given = keep_sent(store, file.filename, file.file.read())
         if len(sheets_of(store, given)) > 1:
             return _to(number, f"list/{given}")
-        with table_of(store, given) as (name, table):
+        with table_of(store, given) as (_, table):
             how = known_way(store, table)
             if how is None:
                 form = ListForm.first(table)
                 if form.questions:
                     return _to(number, f"list/{given}")
                 how = form.how
-            kept = keep_list(store, name, load_offers(name, how=how, table=table), given)
     except InputError as error:
         return _offered(request, store, number, [str(one) for one in error.problems], status=422)
-    return _to(number, f"offers/{kept}")
+    return _to(number, f"read/{keep_reading(store, given, _on_sheet(how, ''))}")
+
+
+@router.get("/read/{key}")
+def read(request: Request, store: Kept, number: int, key: str) -> Response:
+    """A list while it is read, and then what it holds."""
+    given, how = reading_under(store, key)
+    title = f"Reading {store.attachment(given).name}"
+    back = f"/structures/{number}/choose"
+    compute = partial(read_and_keep, store, given, how)
+    try:
+        kept = ask_work(request, f"reading {key}", title, back, compute, said=_LONG_LISTS)
+    except InputError as error:
+        with table_of(store, given, how.sheet) as (name, _):
+            form = ListForm(how, (), {"": [str(one) for one in error.problems]})
+        return _columns(request, store, number, given, how.sheet, name, form, ())
+    return kept.instead or _to(number, f"offers/{kept.found}")
 
 
 @router.get("/list/{given}")
@@ -89,8 +107,9 @@ def columns(
         )
     with table_of(store, given, sheet) as (name, table):
         if again:
-            how = held_list(store, again).how
-            form = ListForm(how, ())
+            form = ListForm(held_list(store, again).how, ())
+        elif (known := known_way(store, table)) is not None:
+            return _to(number, f"read/{keep_reading(store, given, _on_sheet(known, sheet))}")
         else:
             form = ListForm.first(table)
     unknown = held_list(store, again).unknown_kinds if again else ()
@@ -124,15 +143,7 @@ def _answered(request: Request, store: Store, number: int, given: int, said: For
     with table_of(store, given, sheet) as (name, table):
         form = ListForm.of(table, said)
         if not form.questions and not form.problems:
-            how = form.how.model_copy(update={"sheet": sheet})
-            try:
-                listed = load_offers(name, how=how, table=table)
-            except InputError as error:
-                problems = {"": [str(one) for one in error.problems]}
-                form = ListForm(form.how, (), problems)
-            else:
-                remember(store, how)
-                return _to(number, f"offers/{keep_list(store, name, listed, given)}")
+            return _to(number, f"read/{keep_reading(store, given, _on_sheet(form.how, sheet))}")
     return _columns(request, store, number, given, sheet, name, form, ())
 
 
@@ -185,6 +196,11 @@ def _last(store: Store, number: int) -> str:
     except NotInStore:
         return ""
     return asked.key
+
+
+def _on_sheet(how: ListColumns, sheet: str) -> ListColumns:
+    """A way of reading on the sheet of this workbook, whatever that of the last one was called."""
+    return how.model_copy(update={"sheet": sheet})
 
 
 def _said(how: ListColumns) -> list[tuple[str, str, str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -87,7 +88,7 @@ def asked_under(store: Store, structure: int, key: str) -> Question:
     ------
     NotInStore : there is none about that structure
     """
-    found = store.result_for(key, _FORM, kind=_KIND) if len(key) == 64 and key.isalnum() else None
+    found = store.result_for(key, _FORM, kind=_KIND) if re.fullmatch("[0-9a-f]{64}", key) else None
     if found is None or found.result["structure"] != structure:
         raise NotInStore("choice", None, "this choice is not kept any more.", "Begin it anew.")
     given = found.result

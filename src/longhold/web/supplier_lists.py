@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 from importlib.resources import files
 from itertools import islice
 from pathlib import Path, PurePath
@@ -21,12 +21,13 @@ from longhold.intake.offers import FIRST_ROWS, load_offers, remembered_for
 from longhold.intake.workbook import is_workbook_name, open_workbook
 from longhold.model.offer import Offer
 from longhold.model.offer_list import ListColumns
-from longhold.store import Store, inputs_hash
+from longhold.store import NotInStore, Store, inputs_hash
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from longhold.intake.offers import OfferList
+    from longhold.web.work import Progress
 
 __all__ = [
     "DEMO_NAME",
@@ -34,15 +35,18 @@ __all__ = [
     "demo_list",
     "held_list",
     "keep_list",
+    "keep_reading",
     "keep_sent",
     "known_way",
+    "read_and_keep",
+    "reading_under",
     "remember",
     "sheets_of",
     "table_of",
 ]
 
 DEMO_NAME = "Invented demonstration list"
-_WAY, _WAY_VERSION = "way of reading a list", "1"
+_WAY, _READING, _FORM = "way of reading a list", "reading of a list", "1"
 _FIELDS = (
     *("item", "kind", "size", "label", "price", "currency"),
     *("pack", "least_packs", "lead_days", "price_date"),
@@ -149,7 +153,7 @@ def known_way(store: Store, table: ListTable) -> ListColumns | None:
     """How a list with the same heads was read before, on the page or by the command line."""
     first = list(islice(table.rows(), FIRST_ROWS))
     for row in first:
-        found = store.result_for(_of_heads(heads_of(row)), _WAY_VERSION, kind=_WAY)
+        found = store.result_for(_of_heads(heads_of(row)), _FORM, kind=_WAY)
         if found is not None:
             return ListColumns.model_validate(dict(found.result))
     try:
@@ -162,7 +166,42 @@ def known_way(store: Store, table: ListTable) -> ListColumns | None:
 def remember(store: Store, how: ListColumns) -> None:
     """Know a list with these heads again."""
     if how.heads:
-        store.keep_result(_of_heads(how.heads), _WAY_VERSION, how.model_dump(), kind=_WAY)
+        store.keep_result(_of_heads(how.heads), _FORM, how.model_dump(), kind=_WAY)
+
+
+def keep_reading(store: Store, sent: int, how: ListColumns) -> str:
+    """Keep what is to be read and how, and give its key."""
+    asked = {"sent": sent, "how": how.model_dump()}
+    key = inputs_hash(asked)
+    store.keep_result(key, _FORM, asked, kind=_READING)
+    return key
+
+
+def reading_under(store: Store, key: str) -> tuple[int, ListColumns]:
+    """What is to be read and how.
+
+    Raises
+    ------
+    NotInStore : nothing is kept under that key
+    """
+    found = store.result_for(key, _FORM, kind=_READING) if re.fullmatch("[0-9a-f]{64}", key) else None
+    if found is None:
+        raise NotInStore("list", None, "this list is not kept any more.", "Send it again.")
+    return int(found.result["sent"]), ListColumns.model_validate(dict(found.result["how"]))
+
+
+def read_and_keep(store: Store, sent: int, how: ListColumns, step: Progress) -> int:
+    """Read a list that was sent, keep what it holds, and give its number.
+
+    Raises
+    ------
+    InputError : it holds no offer, or cannot be read so
+    """
+    with table_of(store, sent, how.sheet) as (name, table):
+        listed = load_offers(name, how=how, table=table)
+    step(1, 1)
+    remember(store, how)
+    return keep_list(store, name, listed, sent)
 
 
 def keep_list(store: Store, name: str, listed: OfferList, sent: int, author: str = "") -> int:
@@ -178,8 +217,9 @@ def keep_list(store: Store, name: str, listed: OfferList, sent: int, author: str
     return store.keep_offers(name[:200], content, source=source, author=author).id
 
 
+@lru_cache(maxsize=4)
 def held_list(store: Store, number: int) -> HeldList:
-    """A list that is kept.
+    """A list that is kept; lists never change, so the last few stay at hand.
 
     Raises
     ------
