@@ -84,7 +84,7 @@ def test_from_the_invented_list_to_the_papers(screen: Page, tmp_path: Path) -> N
 
 
 def test_a_list_that_must_be_asked_about_and_joints_that_nothing_serves(screen: Page, tmp_path: Path) -> None:
-    _begin(screen, "Deck with a list")
+    name = _begin(screen, "Deck with a list")
     wide = (screen.viewport_size or {})["width"]
     sent = tmp_path / "list.csv"
     sent.write_text(OPEN_LIST.replace("Finish", f"Finish {wide}"), encoding="utf-8")
@@ -95,3 +95,35 @@ def test_a_list_that_must_be_asked_about_and_joints_that_nothing_serves(screen: 
     kept(screen, "choose-columns")
     screen.get_by_role("button", name="Read it so").click()
     screen.get_by_text("This is still open").first.wait_for()
+    screen.get_by_label("Kind", exact=True).select_option("Article")
+    screen.locator("#fixed-currency").fill("USD")
+    screen.get_by_role("button", name="Read it so").click()
+    screen.get_by_text("is said to be the kind too").first.wait_for()
+    _is_accessible(screen)
+    kept(screen, "choose-columns-wrong")
+    screen.get_by_label("Item", exact=True).select_option("Nr.")
+    screen.get_by_role("button", name="Read it so").click()
+    screen.get_by_role("heading", name="What the list holds").wait_for()
+    assert screen.get_by_text("must not be negative").count() == 1
+    _is_accessible(screen)
+    kept(screen, "choose-holds")
+    screen.get_by_role("link", name="Go on with these offers").click()
+    screen.get_by_role("button", name="Choose").click()
+    screen.get_by_role("alert").wait_for()
+    assert screen.get_by_label("Renewing one joint").get_attribute("aria-invalid") == "true"
+    screen.get_by_label("Renewing one joint").fill("45")
+    screen.get_by_role("button", name="Choose").click()
+    screen.get_by_role("heading", name=f"{name}: what to buy").wait_for(timeout=120_000)
+    screen.get_by_text("Why not another for lag?").click()
+    screen.get_by_role("button", name="Use A1 for lag").or_(
+        screen.get_by_role("button", name="Use A2 for lag")
+    ).click()
+    screen.get_by_role("heading", name="What you said").wait_for(timeout=120_000)
+    while (ban := screen.get_by_role("button", name="Not N")).count():
+        pressed = screen.url
+        ban.first.click()
+        screen.wait_for_url(lambda url: url != pressed)  # noqa: B023  asked before it changes
+        screen.get_by_role("heading", name="What you said").wait_for(timeout=120_000)
+    screen.get_by_role("heading", name="Nothing on offer will do").wait_for(timeout=120_000)
+    _is_accessible(screen)
+    kept(screen, "choose-conflict")

@@ -51,13 +51,15 @@ def _fields(page: str) -> dict[str, str]:
     found = dict(re.findall(r'<input[^>]* name="([^"]+)" value="([^"]*)"', page))
     for name, inside in re.findall(r'(?s)<select id="[^"]+" name="([^"]+)"[^>]*>(.*?)</select>', page):
         chosen = re.search(r'<option(?: value="([^"]*)")? selected>([^<]*)<', inside)
-        found[name] = "" if chosen is None else chosen[1] or chosen[2]
+        found[name] = "" if chosen is None else chosen[2] if chosen[1] is None else chosen[1]
     return {name: unescape(text) for name, text in found.items()}
 
 
 def _say(client: TestClient, at: str, where: str, **said: str) -> Response:
     """Send the form of columns with some answers."""
-    fields = _fields(client.get(at + where).text) | {name.replace("_", "-"): text for name, text in said.items()}
+    fields = _fields(client.get(at + where).text) | {
+        name.replace("_", "-"): text for name, text in said.items()
+    }
     return _settled(client, client.post(at + where.partition("?")[0], data=fields))
 
 
@@ -125,7 +127,7 @@ def test_what_the_heads_leave_open_is_asked_and_known_the_next_time(client: Test
     short = _say(client, at, "/list/1")
     assert short.status_code == 422
     assert "This is still open" in short.text
-    held = _say(client, at, "/list/1", column_kind="Article", fixed_currency="USD")
+    held = _say(client, at, "/list/1", column_kind="Article", column_item="Nr.", fixed_currency="USD")
     assert held.status_code == 200
     assert "list.csv: 1 offer." in held.text
     assert "USD (every line)" in held.text
@@ -136,14 +138,21 @@ def test_what_the_heads_leave_open_is_asked_and_known_the_next_time(client: Test
 
 def test_what_was_said_stays_where_something_is_still_open(client: TestClient, at: str) -> None:
     _send(client, at, ASKED)
-    short = _say(client, at, "/list/1", column_kind="Article", column_pack="", fixed_pack="99")
+    short = _say(client, at, "/list/1", column_item="Nr.", column_kind="Article", fixed_pack="99")
     assert short.status_code == 422
-    assert '<option selected>Finish</option>' in short.text
+    assert "<option selected>Finish</option>" in short.text
     assert 'name="fixed-pack" value="99"' in short.text
 
 
+def test_one_column_cannot_be_two_things(client: TestClient, at: str) -> None:
+    _send(client, at, ASKED)  # the head of what is the kind is taken for the item by itself
+    twice = _say(client, at, "/list/1", column_kind="Article", fixed_currency="USD")
+    assert twice.status_code == 422
+    assert re.search(r'id="wrong-column-item-1">[^<]*kind', twice.text)
+
+
 def test_a_word_for_a_kind_is_said_once(client: TestClient, at: str) -> None:
-    _, where, text = _send(client, at, f"{HEADS}{GOOD}B1,U-shoe thing,18 ga,ASTM A653 G185,3,USD,50\n")
+    _, _, text = _send(client, at, f"{HEADS}{GOOD}B1,U-shoe thing,18 ga,ASTM A653 G185,3,USD,50\n")
     again = re.search(rf'href="{re.escape(at)}(/list/\d+\?again=\d+[^"]*)"', text)
     assert again is not None
     assert "Say what its words mean" in text
@@ -223,6 +232,8 @@ def test_more_lines_than_are_read_are_refused(client: TestClient, at: str) -> No
     assert "more than 50,000 lines" in text
 
 
-@pytest.mark.parametrize("rest", ["list/9", "offers/9", "read/x", "costs?offers=9", "made/x", "made/x/papers"])
+@pytest.mark.parametrize(
+    "rest", ["list/9", "offers/9", "read/x", "costs?offers=9", "made/x", "made/x/papers"]
+)
 def test_what_is_not_kept_is_said(client: TestClient, at: str, rest: str) -> None:
     assert client.get(f"{at}/{rest}").status_code == 404

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, cast, get_args
 
 from starlette.datastructures import FormData
 
 from longhold.base.errors import InputError
+from longhold.intake.offer_columns import same_head
 from longhold.intake.offer_questions import Question, first_reading, meaning_of
 from longhold.intake.offer_table import ListTable
 from longhold.intake.offers import list_columns
@@ -85,6 +86,9 @@ class ListForm:
             how, questions = first_reading(table, ListColumns())
             return cls(how, questions, {"": [str(one) for one in error.problems]})
         told = _one_or_the_other(told)
+        if twice := dict(_said_twice(told)):
+            how, questions = first_reading(table, ListColumns())
+            return cls(told.model_copy(update={"heads": how.heads}), (), twice)
         how, questions = first_reading(table, told)
         blank = {
             name for name in COLUMNS if said.get(f"column-{name}") == "" and not said.get(f"fixed-{name}")
@@ -123,6 +127,10 @@ class ListForm:
             for name, label in _SIGNS.items()
         ]
 
+    def _again(self, name: str) -> str:
+        """What a column says, where it must be said again because something is wrong with it."""
+        return f"Which column is it: {meaning_of(name)}?" if f"column-{name}" in self.problems else ""
+
     def _row(self, name: str, question: Question | None) -> ColumnRow:
         columns, fixed = cast("dict[str, str]", self.how.columns), cast("dict[str, str]", self.how.fixed)
         heads = tuple(self.how.heads)
@@ -136,8 +144,19 @@ class ListForm:
             fixed.get(name, ""),
             heads,
             name in NEEDED,
-            question.words if question is not None else "",
+            question.words if question is not None else self._again(name),
         )
+
+
+def _said_twice(told: ListColumns) -> Iterator[tuple[str, list[str]]]:
+    """What is wrong where one column of the list is said to be two of ours."""
+    by_head: dict[str, str] = {}
+    for name, head in sorted(told.columns.items(), key=lambda one: COLUMNS.index(one[0]), reverse=True):
+        if (other := by_head.setdefault(same_head(head), name)) != name:
+            yield (
+                f"column-{name}",
+                [f"{head} is said to be the {other.replace('_', ' ')} too: choose another."],
+            )
 
 
 def _texts(said: Mapping[str, str], start: str) -> dict[str, str]:
