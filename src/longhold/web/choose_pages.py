@@ -26,7 +26,7 @@ from longhold.web.failures import refusal
 from longhold.web.guard import REPORT_POLICY
 from longhold.web.pages import show
 from longhold.web.purchase_question import Question, asked_under, keep_question, last_asked
-from longhold.web.purchase_work import FILES, Made, Purchase, chosen, made, written
+from longhold.web.purchase_work import FILES, Made, Purchase, chosen, made, missing, written
 from longhold.web.structure_pages import Kept
 from longhold.web.supplier_lists import HeldList, held_list
 
@@ -155,7 +155,7 @@ def papers(request: Request, store: Kept, number: int, key: str) -> Response:
         scope=request.scope,
         held=store.at(number, asked.version),
         key=key,
-        files=[(name, *told) for name, told in FILES.items()],
+        files=[(name, *told, missing(name)) for name, told in FILES.items()],
         told=done.told,
         purchase=purchase,
     )
@@ -166,6 +166,8 @@ def paper(request: Request, store: Kept, number: int, key: str, name: str) -> Re
     """One of the files."""
     if name not in FILES:
         return refusal(request.scope, 404)
+    if said := missing(name):
+        return refusal(request.scope, 503, f"{name} {said}.")
     asked = asked_under(store, number, key)
     there = f"/structures/{number}/choose/made/{key}/papers"
     found = _papers(request, store, asked, there)

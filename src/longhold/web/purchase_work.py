@@ -6,6 +6,8 @@ import datetime
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
+from importlib.util import find_spec
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from longhold.choose.choice import market_for
@@ -28,8 +30,9 @@ if TYPE_CHECKING:
     from longhold.web.purchase_question import Question
     from longhold.web.work import Progress
 
-__all__ = ["FILES", "Made", "Purchase", "chosen", "made", "written"]
+__all__ = ["FILES", "Made", "Purchase", "chosen", "made", "missing", "written"]
 
+_NEEDS = {".pdf": ("typst", "pdf"), ".xlsx": ("openpyxl", "xlsx")}
 _DRAWS, _SEED = 1000, 1
 _PDF, _HTML = "application/pdf", "text/html; charset=utf-8"
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -134,6 +137,14 @@ def made(purchase: Purchase, step: Progress) -> Made:
     papers = papers_of(found.market, found.chosen, as_of=purchase.as_of, draws=_DRAWS, seed=_SEED)
     step(1, 2)
     return Made(papers, unprintable(papers))
+
+
+def missing(name: str) -> str:
+    """What must be installed on this server before a file can be written; blank where nothing is missing."""
+    module, extra = _NEEDS.get(PurePath(name).suffix, ("", ""))
+    if not module or find_spec(module) is not None:
+        return ""
+    return f"needs {module}, which is not installed here: pip install 'longhold[{extra}]'"
 
 
 def written(name: str, purchase: Purchase, papers: Papers) -> bytes:
