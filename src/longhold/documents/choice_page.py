@@ -5,6 +5,9 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
 
 from longhold.assessment.assumptions import cost_defaults
 from longhold.base.marks import Mark
@@ -39,10 +42,10 @@ from longhold.documents.choice_words import (
     way_words,
 )
 from longhold.documents.figures import chance
-from longhold.documents.page import page
+from longhold.documents.page import fragment, page
 from longhold.documents.words import CAUTIONS, plural
 
-__all__ = ["choice_html"]
+__all__ = ["choice_html", "choice_part"]
 
 _MOST_LINES = 50
 _FOOT_LETTERS = 90
@@ -86,49 +89,72 @@ def choice_html(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: 
     refused : lines of the list that are no offers, with the reason
     as_of : date that the page carries
     """
-    market, chosen, structure = found.market, found.chosen, found.market.structure
+    structure = found.market.structure
     name = structure.name if len(structure.name) <= _FOOT_LETTERS else f"{structure.name[:_FOOT_LETTERS]}…"
+    seed = found.market.setting.exposure.causes.seed
+    foot = f"{name} · {as_of.isoformat()} · Longhold {VERSION} · seed {seed}"
+    return page("choice.html.j2", foot, [_sources()], structure.units, **_values(found, refused, as_of))
+
+
+def choice_part(
+    template: str,
+    found: Deliberation,
+    refused: Sequence[tuple[int, str]],
+    as_of: datetime.date,
+    **more: Any,
+) -> Markup:
+    """A part of the page for one that has a head and a style of its own.
+
+    Parameters
+    ----------
+    template : of that part
+    refused, as_of : as of ``choice_html``
+    more : what the template asks for besides
+    """
+    values = _values(found, refused, as_of) | more
+    html = fragment(template, [_sources()], found.market.structure.units, **values)
+    return Markup(html)  # noqa: S704  its template escapes
+
+
+def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: datetime.date) -> dict[str, Any]:
+    market, chosen, structure = found.market, found.chosen, found.market.structure
     exposure = market.setting.exposure
     points = frontier_rows(found) if chosen.bought else ()
-    return page(
-        "choice.html.j2",
-        f"{name} · {as_of.isoformat()} · Longhold {VERSION} · seed {exposure.causes.seed}",
-        [_sources()],
-        structure.units,
-        structure=structure,
-        as_of=as_of,
-        version=VERSION,
-        seed=exposure.causes.seed,
-        draws=exposure.causes.count,
-        lede=_lede(chosen, market),
-        joints=[_joint_row(one, market) for one in chosen.bought],
-        left_out=_left_out(chosen.left_out, market),
-        packs=[_pack_row(item, chosen, market) for item in sorted(chosen.purchase.packs)],
-        today=money(chosen.today, chosen.currency),
-        kinds=_kinds(chosen),
-        sure=sure_words(market),
-        proof=proof_words(chosen) if chosen.bought else "nothing was chosen",
-        named=choice_lines(found.named, market),
-        same=same_words(found.named),
-        today_words=today_words(chosen),
-        price_note=price_note(market),
-        cut=cut_words(found.frontier),
-        chart=frontier_chart(found) if len(points) > 1 else "",
-        points=points,
-        losses=_losses(found),
-        alternatives=[names_words(names) for names, _ in told_once(found.named)],
-        swap=_swap(found),
-        turns=None
+    return {
+        "structure": structure,
+        "as_of": as_of,
+        "version": VERSION,
+        "seed": exposure.causes.seed,
+        "draws": exposure.causes.count,
+        "lede": _lede(chosen, market),
+        "joints": [_joint_row(one, market) for one in chosen.bought],
+        "left_out": _left_out(chosen.left_out, market),
+        "packs": [_pack_row(item, chosen, market) for item in sorted(chosen.purchase.packs)],
+        "today": money(chosen.today, chosen.currency),
+        "kinds": _kinds(chosen),
+        "sure": sure_words(market),
+        "proof": proof_words(chosen) if chosen.bought else "nothing was chosen",
+        "named": choice_lines(found.named, market),
+        "same": same_words(found.named),
+        "today_words": today_words(chosen),
+        "price_note": price_note(market),
+        "cut": cut_words(found.frontier),
+        "chart": frontier_chart(found) if len(points) > 1 else "",
+        "points": points,
+        "losses": _losses(found),
+        "alternatives": [names_words(names) for names, _ in told_once(found.named)],
+        "swap": _swap(found),
+        "turns": None
         if found.turns is None
         else [turn_words(one, chosen.currency) for one in found.turns.found],
-        undecided="" if found.turns is None else undecided_words(found.turns),
-        refused=[f"Line {line}: {why}" for line, why in refused[:_MOST_LINES]]
+        "undecided": "" if found.turns is None else undecided_words(found.turns),
+        "refused": [f"Line {line}: {why}" for line, why in refused[:_MOST_LINES]]
         + [f"{offer.item}: {why}" for offer, why in market.unread[:_MOST_LINES]],
-        more_refused=max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
-        assumptions=cost_defaults(market.costs),
-        rate=f"{100 * market.costs.rate:g} %",
-        cautions=CAUTIONS,
-    )
+        "more_refused": max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
+        "assumptions": cost_defaults(market.costs),
+        "rate": f"{100 * market.costs.rate:g} %",
+        "cautions": CAUTIONS,
+    }
 
 
 def _lede(chosen: Choice, market: Market) -> str:

@@ -24,7 +24,7 @@ MOST_ATTACHED_BYTES = 20 * 1024 * 1024
 """Largest file that is taken in."""
 
 WORD_AT_MOST = 200
-_MEDIA_TYPE = re.compile(r"[a-z0-9][a-z0-9.+-]{0,48}/[a-z0-9][a-z0-9.+-]{0,48}")
+_MEDIA_TYPE = re.compile(r"[a-z0-9][a-z0-9.+-]{0,28}/[a-z0-9][a-z0-9.+-]{0,69}")
 
 
 class SiteRecords(Connected):

@@ -18,9 +18,11 @@ from longhold.web import (
     allowed_pages,
     answer_pages,
     api,
+    choose_pages,
     compare_pages,
     joint_page,
     label_page,
+    offers_pages,
     photo_page,
     structure_pages,
 )
@@ -100,6 +102,8 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         answer_pages,
         allowed_pages,
         compare_pages,
+        offers_pages,
+        choose_pages,
         api,
     )
     for room in rooms:

@@ -24,6 +24,10 @@ if TYPE_CHECKING:
 __all__ = ["PATIENCE_S", "Asked", "ask_for", "ask_work"]
 
 PATIENCE_S = 1.2
+_CLIMATE = (
+    "The first answer for a climate simulates two years of weather in the timber, which takes about half a "
+    "minute; after that it is there in a second."
+)
 
 
 Found = TypeVar("Found")
@@ -68,7 +72,12 @@ def ask_for(request: Request, given: Mapping[str, Any], title: str, back: str) -
 
 
 def ask_work(
-    request: Request, of: str, title: str, back: str, compute: Callable[[Progress], Found]
+    request: Request,
+    of: str,
+    title: str,
+    back: str,
+    compute: Callable[[Progress], Found],
+    said: str = _CLIMATE,
 ) -> Asked[Found]:
     """Any computation, done once for all who ask for the same.
 
@@ -77,6 +86,7 @@ def ask_work(
     request, title, back : as of ``ask_for``
     of : text of everything that the result depends on besides the release
     compute : called with what notes its progress, which ends it where somebody stopped it
+    said : why it takes its time
 
     Raises
     ------
@@ -85,7 +95,7 @@ def ask_work(
     key = hashlib.sha256(f"{VERSION} {of}".encode()).hexdigest()
     task = request.app.state.work.ask(key, title, compute)
     if not task.wait(PATIENCE_S):
-        return Asked(instead=show("working.html.j2", scope=request.scope, task=task, back=back))
+        return Asked(instead=show("working.html.j2", scope=request.scope, task=task, back=back, said=said))
     if task.state == "stopped":
         return Asked(instead=RedirectResponse(back, 303))
     if task.error is not None:
