@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import cos, pi, radians
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import numpy as np
 import pytest
 
 from longhold.assessment.line import assess
+from longhold.documents.part_rows import remarks
 from longhold.intake.load import load
 from longhold.model.layout import Layout
 from longhold.model.parts import Part
@@ -393,3 +395,25 @@ def test_a_load_that_is_not_checked_leaves_the_joint_undecided(deck):
     assert free.outcome == "holds"
     assert loaded.outcome == "refer"
     assert "the stated load is not checked" in loaded.answer
+
+
+def test_a_timber_has_one_dose_at_all_its_joints_and_one_sentence_in_a_report(deck):
+    """A nail from above and a bolt through the side of one joist: it rots as one piece."""
+    joint = next(one for one in deck.joints if one.id == "J12")
+    bolt = {"id": "bolt", "kind": "bolt", "size": "1/2 in x 8 in", "label": "ASTM A153"}
+    joints = [
+        joint.model_copy(
+            update={"id": name, "main": "band", "side": "band", "place": "open_to_rain", "rain_from": rain}
+            | {"parts": [Part(**part)]}
+        )
+        for name, rain, part in (("side", "side", bolt), ("above", "above", NAIL))
+    ]
+    alone = assess(deck.model_copy(update={"joints": joints[:1]}), draws=DRAWS).findings[0].decay
+    side, above = assess(deck.model_copy(update={"joints": joints}), draws=DRAWS).findings
+    assert alone.dose_days_a_year < above.decay.dose_days_a_year
+    assert side.decay.dose_days_a_year == above.decay.dose_days_a_year
+    assert side.decay.at == above.decay.at == "above"
+    assert (side.decay.told_at, above.decay.told_at) == ("", "side")
+    unsaid = [replace(one, answer="", why="") for one in (side, above)]
+    told = [one.text for found in unsaid for one in remarks(found) if "ecay" in one.text]
+    assert len(told) == 1

@@ -12,7 +12,9 @@ from longhold.documents.part_rows import remarks
 from longhold.documents.weakest_rows import age_rows
 
 AGES = (0.0, 25.0, 50.0, 100.0)
-FLAG = DecayFlag("beam", True, 30.0, 2.0, 0.2, 12.0, 22.0, True, "Decay is not counted: told.", Mark.MEMORY)
+FLAG = DecayFlag(
+    "beam", "J1", True, 30.0, 2.0, 0.2, 12.0, 22.0, True, "Decay is not counted: told.", Mark.MEMORY
+)
 
 
 @pytest.fixture

@@ -132,8 +132,8 @@ def _before(extra: ExtraLoss, neighbor: Neighbor | None) -> str:
 def _bare_steel_mm2(beside: Beside, part: Part, protection: Protection, solved: Solved) -> float:
     """Steel of a zinc-coated part that is bare near where it touches: the rim of the hole, and damage told.
 
-    Sheet coated at the mill is bare at every hole; what is dipped after making is bare where it was drilled on
-    site. Damage takes its share of what is within reach; where it is the whole face, its zinc is gone.
+    Sheet coated at the mill is bare at every hole; what is dipped after making is bare where it was drilled
+    on site. Damage takes its share of what is within reach; where it is the whole face, its zinc is gone.
     """
     told = [damages()[name] for name in part.damage]
     mill_dip = protection.zinc is not None and protection.zinc.process == "mill_dip"

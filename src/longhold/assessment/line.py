@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.across import Advice, advise
 from longhold.assessment.assumptions import structure_defaults
+from longhold.assessment.decay import told_once
 from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
@@ -90,7 +91,7 @@ def assess(
     prepared = setting.prepared
     shore = shore_finding(structure.site, prepared.site)
     site = site_finding(prepared.site, setting.exposure, setting.middle, shore)
-    findings = tuple(_advised(_each(structure, setting, progress), structure, prepared))
+    findings = tuple(told_once(_advised(_each(structure, setting, progress), structure, prepared)))
     return Assessment(
         structure=structure,
         site=site,

@@ -147,6 +147,13 @@ def _protection(finding: JointFinding) -> list[str]:
 
 def _film(finding: JointFinding) -> list[str]:
     """Stainless whose passive film is not known to last, though its loss by the laws is small."""
+    if finding.outcome == "fails":  # where it is undecided, that tells it first
+        shorts = [(part, part.stainless.short) for part in finding.parts if part.stainless is not None]
+        return [
+            f"The {part.kind_words} stays undecided: {short.words}."
+            for part, short in shorts
+            if short is not None and not short.accepted
+        ]
     doubtful = [
         (part.kind_words, part.stainless.class_asked)
         for part in finding.parts

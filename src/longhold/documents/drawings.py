@@ -11,6 +11,7 @@ from longhold.base.quantities import System
 from longhold.documents.lost_faces import lost_faces
 from longhold.documents.magnified import Spot, magnified
 from longhold.documents.paper import MOST_DOWELS, Paper, fit
+from longhold.documents.pins import placed
 from longhold.documents.section import Dowel, Plank, Section, cut, solid_um
 from longhold.documents.svg import path, tag, text_lines, wrap
 from longhold.documents.wood_rows import depth_words
@@ -26,6 +27,8 @@ __all__ = ["joint_drawing", "joint_thumbnail", "wet_words"]
 
 _WIDTH = 360.0
 _TALL = 132.0
+_LETTER = 6.2
+_LEADERS_APART = 8.0
 
 
 def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting) -> Markup:
@@ -35,7 +38,7 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
     labels = len(section.sheets) + min(len(section.dowels), MOST_DOWELS)
     paper = fit(section, _WIDTH - 36.0, _TALL, 24.0, 12.0 + 14.0 * labels)
     parts = [*_timbers(section, paper, place), *_metal(section, paper)]
-    height = paper.bottom + 40.0
+    height = _names_end(section, paper) + 6.0
     part = next((p for p in finding.parts if p.id == finding.weakest_part), None)
     if part is not None and part.governing is not None:
         described = next(p for p in joint.parts if p.id == part.id)
@@ -50,6 +53,7 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
                 top=height + 4.0,
                 px_per_mm=paper.px,
                 solid=solid,
+                through=_past_names(section, paper, spot.x),
             )
         )
         height += 206.0
@@ -213,13 +217,41 @@ def _shank(
     ]
 
 
-def _names(section: Section, paper: Paper) -> list[Markup]:
-    parts = []
+def _plank_names(section: Section, paper: Paper) -> list[tuple[float, list[str]]]:
+    """The middle of each timber and the lines of its name."""
+    found = []
     for plank in section.planks:
         left, right = paper.x(plank.start_mm), paper.x(plank.end_mm)
-        room = max(int((right - left) / 6.2), 9)
-        lines = wrap(plank.name, room, 1) + wrap(plank.words, room, 2)
-        parts.append(text_lines(lines, (left + right) / 2, paper.bottom + 15, class_="label mid"))
+        room = max(int((right - left) / _LETTER), 9)
+        found.append(((left + right) / 2, wrap(plank.name, room, 1) + wrap(plank.words, room, 2)))
+    return found
+
+
+def _names_end(section: Section, paper: Paper) -> float:
+    """Where the names of the timbers end below the section."""
+    most = max((len(lines) for _, lines in _plank_names(section, paper)), default=0)
+    return paper.bottom + 15.0 + 14.0 * max(most - 1, 0) + 5.0
+
+
+def _past_names(section: Section, paper: Paper, x: float) -> list[tuple[float, float]]:
+    """Two points of a line that runs down between the names, as near as can be below a place."""
+    spans = [
+        (middle - _LETTER * max(map(len, lines)) / 2 - 5.0, middle + _LETTER * max(map(len, lines)) / 2 + 5.0)
+        for middle, lines in _plank_names(section, paper)
+    ]
+    ways = [x, *(end for span in spans for end in span)]
+    free = [way for way in ways if 4.0 <= way <= _WIDTH - 4.0 and not any(a < way < b for a, b in spans)] or [
+        8.0
+    ]
+    down = min(free, key=lambda way: abs(way - x))
+    return [(down, paper.bottom + 3.0), (down, _names_end(section, paper))]
+
+
+def _names(section: Section, paper: Paper) -> list[Markup]:
+    parts = [
+        text_lines(lines, middle, paper.bottom + 15, class_="label mid")
+        for middle, lines in _plank_names(section, paper)
+    ]
     pins = [
         (paper.x((s.start_mm + s.end_mm) / 2), paper.top + 0.08 * paper.tall, s.words) for s in section.sheets
     ]
@@ -227,15 +259,21 @@ def _names(section: Section, paper: Paper) -> list[Markup]:
         along = dowel.start_mm + (0.3 + 0.15 * number) * (dowel.end_mm - dowel.start_mm)
         y = paper.height(section, number) - dowel.root_mm * paper.px / 2
         pins.append((paper.x(along), y, dowel.words))
-    for row, (x, y, words) in enumerate(sorted(pins)):
-        level = paper.top - 10.0 - 14.0 * (len(pins) - 1 - row)
-        leftward = x > 0.55 * _WIDTH
-        parts.append(tag("line", x1=x, x2=x, y1=level - 9, y2=y, class_="leader"))
-        line = wrap(words, 40, 1)
-        parts.append(
-            text_lines(line, x - 4 if leftward else x + 4, level, class_="label end" if leftward else "label")
-        )
+    for pin in placed(_apart(pins), _WIDTH):
+        level = paper.top - 10.0 - 14.0 * (len(pins) - 1 - pin.row)
+        parts.append(tag("line", x1=pin.x, x2=pin.x, y1=level - 9, y2=pin.y, class_="leader"))
+        at, anchor = (pin.x - 4, "label end") if pin.leftward else (pin.x + 4, "label")
+        parts.append(text_lines([pin.words], at, level, class_=anchor))
     return parts
+
+
+def _apart(pins: list[tuple[float, float, str]]) -> list[tuple[float, float, str]]:
+    """The same with leaders far enough apart to be told from each other."""
+    found: list[tuple[float, float, str]] = []
+    for x, y, words in sorted(pins):
+        least = found[-1][0] + _LEADERS_APART if found else x
+        found.append((max(x, least), y, words))
+    return found
 
 
 def _spot(section: Section, paper: Paper, part: str, face: str) -> Spot:

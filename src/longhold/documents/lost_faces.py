@@ -15,6 +15,8 @@ from longhold.documents.paper import MOST_DOWELS, Paper
 from longhold.documents.section import Dowel, Section, Sheet, solid_um
 from longhold.documents.svg import path, tag, wrap
 from longhold.documents.words import metal_words
+from longhold.forecast.faces import faces_of
+from longhold.model.sizes import PartKind
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
@@ -54,7 +56,8 @@ def lost_faces(
     """Colored edges for the section, the rows that say what they mean, and the height of these rows.
 
     Depths are of the middle draw at the design life, zinc and base metal together, never more than there
-    is. A part that is not on the section (a washer) has a row without a number.
+    is. A part that is not on the section (a washer) has a row without a number; faces of a part that is not
+    computed have a number and no color.
 
     Parameters
     ----------
@@ -65,24 +68,34 @@ def lost_faces(
     """
     solids = {part.id: solid_um(part) for part in finding.joint.parts}
     edges: list[Markup] = []
+    numbers: list[Markup] = []
     rows: list[Markup] = []
     number = 0
     for part in finding.parts:
-        for face in part.faces:
-            depth, words = _lost(part, face, solids.get(part.id), setting)
-            seen = _edge(part, face, section, paper)
+        kind = next(one.kind for one in finding.joint.parts if one.id == part.id)
+        told = [
+            (face.face, face.words, *_lost(part, face, solids.get(part.id), setting)) for face in part.faces
+        ]
+        # a part that is not computed has its faces too: a number, no color, and that nothing is known
+        for name, face_words, depth, words in told or _untold(kind):
+            seen = _edge(part, name, section, paper)
             shown = ""
             if seen is not None:
                 number += 1
                 shown = str(number)
-                edges += _drawn(seen, depth, shown)
+                edges += _drawn(seen, depth)
+                numbers.append(_numbered(shown, *seen.number_at))
             at = top + 22.0 + _ROW * len(rows)
-            rows.append(_row(shown, f"{part.id}: {face.words}", words, depth, at))
+            rows.append(_row(shown, f"{part.id}: {face_words}", words, depth, at))
     if not rows:
         return [], [], 0.0
     said = f"Metal gone at {setting.design_life:g} years, middle draw"
     head = tag("text", said, x=_LEFT, y=top + 4.0, class_="label strong")
-    return edges, [head, *rows], 22.0 + _ROW * len(rows) + 4.0
+    return [*edges, *numbers], [head, *rows], 22.0 + _ROW * len(rows) + 4.0
+
+
+def _untold(kind: PartKind) -> list[tuple[str, str, float | None, str]]:
+    return [(face.face, face.words, None, "not computed") for face in faces_of(kind)]
 
 
 def _lost(part: PartFinding, face: FaceFinding, solid: float | None, setting: Setting) -> tuple[float, str]:
@@ -107,13 +120,13 @@ def _short(depth_um: float, setting: Setting) -> str:
     return f"{figure(per_um * depth_um)} {unit}"
 
 
-def _edge(part: PartFinding, face: FaceFinding, section: Section, paper: Paper) -> _Edge | None:
+def _edge(part: PartFinding, face: str, section: Section, paper: Paper) -> _Edge | None:
     for sheet in section.sheets:
         if sheet.id == part.id:
-            return _sheet_edge(sheet, face.face, paper)
+            return _sheet_edge(sheet, face, paper)
     for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
         if dowel.id == part.id:
-            return _dowel_edge(dowel, face.face, section, paper, paper.height(section, number))
+            return _dowel_edge(dowel, face, section, paper, paper.height(section, number))
     return None
 
 
@@ -146,11 +159,14 @@ def _both_sides(runs: list[tuple[float, float]], y: float, half: float) -> tuple
     return tuple([(a, side), (b, side)] for a, b in runs for side in (y - half - 1.0, y + half + 1.0))
 
 
-def _drawn(edge: _Edge, depth: float, number: str) -> Iterator[Markup]:
+def _drawn(edge: _Edge, depth: float | None) -> Iterator[Markup]:
     for line in edge.lines:
         yield tag("path", d=path(line), class_="face-case")
-        yield tag("path", d=path(line), class_=f"face face-{depth_step(depth)}")
-    yield _numbered(number, *edge.number_at)
+        yield tag("path", d=path(line), class_=_color(depth))
+
+
+def _color(depth: float | None) -> str:
+    return "face face-none" if depth is None else f"face face-{depth_step(depth)}"
 
 
 def _numbered(number: str, x: float, y: float) -> Markup:
@@ -158,10 +174,11 @@ def _numbered(number: str, x: float, y: float) -> Markup:
     return circle + tag("text", number, x=x, y=y + 3.6, class_="face-digit mid")
 
 
-def _row(number: str, name: str, words: str, depth: float, y: float) -> Markup:
+def _row(number: str, name: str, words: str, depth: float | None, y: float) -> Markup:
+    sample = path([(_LEFT + 18, y), (_LEFT + 36, y)])
     parts = [
-        tag("path", d=path([(_LEFT + 18, y), (_LEFT + 36, y)]), class_="face-case"),
-        tag("path", d=path([(_LEFT + 18, y), (_LEFT + 36, y)]), class_=f"face face-{depth_step(depth)}"),
+        tag("path", d=sample, class_="face-case"),
+        tag("path", d=sample, class_=_color(depth)),
         tag("text", *wrap(name, 33, 1), x=_LEFT + 42, y=y + 4, class_="label"),
         tag("text", words, x=_RIGHT, y=y + 4, class_="label end"),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -57,6 +58,7 @@ def magnified(
     top: float,
     px_per_mm: float,
     solid: float | None,
+    through: Sequence[tuple[float, float]] = (),
 ) -> Markup:
     """The face at the design life, 180 units high, with a leader from its spot on the section.
 
@@ -64,6 +66,7 @@ def magnified(
     ----------
     part, face : whose face it is
     spot : where the face lies on the section
+    through : where its leader bends on the way down, past the names of the timbers
     setting : design life and units
     top : upper edge of the magnified part on the drawing
     px_per_mm : scale of the section, to state the factor
@@ -79,9 +82,11 @@ def magnified(
     box_top = top + 30.0
     surface = box_top + _OUTSIDE + zinc_new * px
     floor = box_top + _OUTSIDE + _TALL + _DEEP
+    last = through[-1][0] if through else _LEFT + _WIDE / 2
+    meets = min(max(last, _LEFT + 6.0), _LEFT + _WIDE - 6.0)
     parts = [
         tag("circle", cx=spot.x, cy=spot.y, r=5, class_="spot"),
-        tag("path", d=path([(spot.x, spot.y + 5), (_LEFT + _WIDE / 2, box_top)]), class_="leader"),
+        tag("path", d=path([(spot.x, spot.y + 5), *through, (meets, box_top)]), class_="leader"),
         _outside(face, box_top),
         _block(surface + gone * px, floor if gone < thick else surface + gone * px, "steel"),
         _block(surface + min(lost.p10, thick) * px, surface + min(lost.p90, thick) * px, "unsure"),

@@ -101,7 +101,7 @@ def remarks(finding: JointFinding) -> tuple[Remark, ...]:
 def _remarks(finding: JointFinding) -> Iterator[Remark]:
     decay = finding.decay
     dry = decay is None or decay.dose_days_a_year < decay_record("flag")["dry_below_days"]
-    if decay is not None and not dry and decay.words not in finding.answer:
+    if decay is not None and not dry and not decay.told_at and decay.words not in finding.answer:
         yield Remark("wood", decay.words)
     for part in finding.parts:
         if part.question:
