@@ -16,7 +16,7 @@ def made(tmp_path, text):
 @pytest.mark.parametrize(
     ("line", "why"),
     [
-        ("A2,nail,16d common,G90,,USD,250", "has no price"),
+        ("A2,nail,16d common,G90,,USD,250", "line 2, column E (price) is blank"),
         ("A2,nail,16d common,G90,-3,USD,250", "price"),
         ("A2,nail,16d common,G90,dear,USD,250", "must be a number such as 12.50"),
         ("A2,nail,16d common,G90,3,US$,250", "currency"),

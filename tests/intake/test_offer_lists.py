@@ -11,7 +11,7 @@ from longhold.base.errors import InputError
 from longhold.intake.offer_columns import propose
 from longhold.intake.offer_questions import first_reading, with_answer
 from longhold.intake.offer_table import open_list
-from longhold.intake.offers import list_columns, load_offers
+from longhold.intake.offers import list_columns, load_offers, open_known
 from longhold.intake.remembered_lists import columns_text, load_columns, remembered_lists, where_remembered
 from longhold.intake.workbook import Cell, Row
 from longhold.model.offer_list import ListColumns
@@ -157,7 +157,7 @@ GOOD = ["G1", "nail", "16d common", "ASTM A153 class D", 24.0, "USD", 250, 3, da
         ("price", True, "Sheet!E2 (price) is 'True': must be a number"),
         ("price", "€ 3.50", "shows the sign of EUR, and the currency is USD"),
         ("price", "1.234", "could be 1234 or 1.234"),
-        ("price", None, "has no price."),
+        ("price", None, "E2 (price) is blank"),
         ("label", "shiny", "Sheet!D2 (label) is 'shiny':"),
         ("size", datetime.date(2026, 3, 4), "Sheet!C2 (size) is"),
         ("size", "16d", "tells no kind of nail"),
@@ -277,3 +277,50 @@ def test_fifty_thousand_lines_of_a_workbook_are_read_and_more_are_refused(tmp_pa
     assert len(load_offers(written(50_000)).offers) == 50_000
     with pytest.raises(InputError, match="more than 50,000 lines"):
         load_offers(written(50_001))
+
+
+UNITLESS = ["Item", "Kind", "Size", "Label", "Price", "Currency", "Quoted"]
+
+
+def test_a_head_tells_the_unit_of_its_sizes_and_else_it_is_asked(sheet):
+    line = ["A1", "wood screw", "4,5 x 60", "A4", 9.5, "EUR", "2026-11-02"]
+    path = sheet(UNITLESS, line)
+    how, questions = first_reading(open_list(path), ListColumns())
+    assert [(one.about, one.choices) for one in questions] == [("unit", ("mm", "in"))]
+    (offer,) = load_offers(path, how=with_answer(how, questions[0], "mm")).offers
+    assert (offer.part.measures.diameter_mm, offer.part.measures.length_mm) == (4.5, 60.0)
+    assert offer.price_date == datetime.date(2026, 11, 2)
+    told = ["Size (mm)" if head == "Size" else head for head in UNITLESS]
+    assert read(sheet(told, line, name="told.xlsx")).offers == (offer.model_copy(),)
+    inches = ["A1", "bolt", "1/2 x 6-1/2", "ASTM A153 class C", 9.5, "USD", None]
+    (bolt,) = read(sheet(UNITLESS, inches, name="inches.xlsx"), unit="in").offers
+    assert bolt.part.measures.diameter_mm == pytest.approx(12.7)
+    assert bolt.part.measures.length_mm == pytest.approx(165.1)
+
+
+def test_a_size_with_its_own_unit_keeps_it(sheet):
+    line = ["A1", "wood screw", "4.5 mm x 60 mm", "A4", 9.5, "EUR", None]
+    (offer,) = read(sheet(UNITLESS, line), unit="in").offers
+    assert offer.part.measures.diameter_mm == 4.5
+
+
+def test_a_list_of_one_column_is_no_list(tmp_path):
+    path = tmp_path / "one.csv"
+    path.write_text("Description\nHDG nail 16d\n", encoding="utf-8")
+    with pytest.raises(InputError, match=r"only column of the list.*semicolon"):
+        first_reading(open_list(path), ListColumns())
+
+
+def test_the_remembered_sheet_of_a_workbook_is_found_again(sheet):
+    def more(book):
+        book.create_sheet("Terms", 0)["A1"] = "Prices hold for a month."
+
+    path = sheet(HEADS, LINE, more=more)
+    with pytest.raises(InputError, match="has 2 sheets"):
+        open_known(path)
+    how, _ = first_reading(open_list(path, "Sheet"), ListColumns(name="Invented supplier"))
+    target = where_remembered("Invented supplier")
+    target.parent.mkdir(parents=True)
+    target.write_text(columns_text(how), encoding="utf-8")
+    assert open_known(path).sheet.name == "Sheet"
+    assert load_offers(path).offers[0].item == "0101"

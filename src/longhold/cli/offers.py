@@ -42,6 +42,7 @@ def offers(
     ] = None,
     sheet: Annotated[str, typer.Option(metavar="NAME", help="Sheet of a workbook that has several.")] = "",
     decimal: Annotated[str, typer.Option(metavar="SIGN", help="Sign before decimals: . or ,")] = "",
+    unit: Annotated[str, typer.Option(metavar="UNIT", help="Unit of sizes that tell none: mm or in.")] = "",
     dates: Annotated[str, typer.Option(metavar="ORDER", help="day_first or month_first.")] = "",
     save: Annotated[
         Path | None, typer.Option(metavar="FILE.toml", help="Write how it is read into this new file.")
@@ -59,17 +60,18 @@ def offers(
     """
     from longhold.cli.output import check_target, write_new
     from longhold.cli.show import console, progress_bar
-    from longhold.intake.offer_table import open_list
-    from longhold.intake.offers import load_offers
+    from longhold.intake.offers import load_offers, open_known
     from longhold.intake.remembered_lists import columns_text
 
-    told = _told(columns, column or [], fixed or [], kind or [], sheet, decimal, dates)
+    told = _told(
+        columns, column or [], fixed or [], kind or [], sheet=sheet, decimal=decimal, unit=unit, dates=dates
+    )
     target = _target(remember) if remember else None
     if save is not None:
         check_target(save, "--save")
-    table = open_list(file, told.sheet)
+    table = open_known(file, told.sheet)
     how = told if columns is not None else _remembered(table, told) or _first_reading(table, told)
-    how = how.model_copy(update={"name": remember or how.name})
+    how = how.model_copy(update={"name": remember or how.name, "sheet": how.sheet or _sheet_of(table)})
     began = time.perf_counter()
     with progress_bar("Reading the list"):
         listed = load_offers(file, how=how, table=table)
@@ -86,9 +88,7 @@ def _told(
     column: Sequence[str],
     fixed: Sequence[str],
     kind: Sequence[str],
-    sheet: str,
-    decimal: str,
-    dates: str,
+    **said: str,
 ) -> ListColumns:
     from longhold.intake.offers import list_columns
     from longhold.intake.remembered_lists import load_columns
@@ -98,10 +98,13 @@ def _told(
         columns=pairs(column, "--column", 'OURS=THEIRS, such as "item=Art. No."'),
         fixed=pairs(fixed, "--fixed", "OURS=VALUE, such as currency=USD"),
         kinds=pairs(kind, "--kind", "THEIRS=OURS, such as U-shoe=hanger"),
-        sheet=sheet,
-        decimal=decimal,
-        dates=dates,
+        **said,
     )
+
+
+def _sheet_of(table: ListTable) -> str:
+    """The sheet that was read, so that the next workbook is known by it; empty for CSV."""
+    return table.sheet.name if table.sheet is not None else ""
 
 
 def _first_reading(table: ListTable, told: ListColumns) -> ListColumns:
@@ -184,10 +187,17 @@ def _print(to: Console, table: ListTable, listed: OfferList, seconds: float, eve
     for name in COLUMNS:
         head = how.columns.get(name, name if any(head.casefold() == name for head in how.heads) else "")
         said = f"{how.fixed[name]} (every line)" if name in how.fixed and not head else head or "not told"
-        rows.append((name, said, meaning_of(name)))
+        if name == "pack" and said == "not told":
+            said = "not told: every price is taken as of one piece"
+        rows.append((name.replace("_", " "), said, meaning_of(name)))
     to.print()
     show_rows(to, ("Column", "In the list", "What it says"), rows, [""] * len(rows))
     to.print()
+    if how.kinds:
+        taken = ", ".join(f"{theirs!r} is {ours.replace('_', ' ')}" for theirs, ours in how.kinds.items())
+        to.print(plain(f"Its words for kinds: {taken}."))
+    if how.unit:
+        to.print(f"Sizes without a unit are in {how.unit}.")
     lines = counted(
         len(listed.refused), "line could not be read as an offer", "lines could not be read as offers"
     )
@@ -198,7 +208,7 @@ def _print(to: Console, table: ListTable, listed: OfferList, seconds: float, eve
         )
     )
     shown = listed.refused if every else listed.refused[:_SHOWN]
-    for line, why in shown:
-        to.print(plain(f"  Line {line}: {why}"))
+    for _, why in shown:
+        to.print(plain(f"  {why[:1].upper()}{why[1:]}"))
     if len(listed.refused) > len(shown):
         to.print(f"  and {len(listed.refused) - len(shown):,} more; --all shows them.")

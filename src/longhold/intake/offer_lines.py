@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -10,7 +11,15 @@ from pydantic import ValidationError
 
 from longhold.base.errors import InputError
 from longhold.intake.offer_columns import MAY_BE_A_SIGN, kind_of
-from longhold.intake.offer_numbers import read_count, read_date, read_days, read_price, sign_in_format
+from longhold.intake.offer_numbers import (
+    BY,
+    has_no_unit,
+    read_count,
+    read_date,
+    read_days,
+    read_price,
+    sign_in_format,
+)
 from longhold.intake.offer_table import ListTable
 from longhold.intake.problems import problems_of
 from longhold.intake.sheet_values import plain_text
@@ -45,7 +54,7 @@ class LineReader:
         told = {name: cell for name, cell in cells.items() if not cell.is_empty}
         told = {**{name: Cell(value) for name, value in self._how.fixed.items()}, **told}
         if gaps := [name for name in NEEDED if name not in told and name != MAY_BE_A_SIGN]:
-            return f"has no {' and no '.join(gaps)}."
+            return self._gaps(row, gaps)
         given: dict[str, Any] = {}
         for name, cell in told.items():
             try:
@@ -54,10 +63,16 @@ class LineReader:
                 return self._at(row, name, cell, str(error))
         return self._valid(row, told, given)
 
+    def _gaps(self, row: Row, gaps: list[str]) -> str:
+        """What a line lacks, with the cell in which it should stand."""
+        where = [f"{self._table.cell(row.number, self._place[one])} ({one})" for one in gaps]
+        return f"{' and '.join(where)} {'is' if len(gaps) == 1 else 'are'} blank."
+
     def _value(self, name: str, cell: Cell) -> Any:
         if cell.fault:
             raise ValueError(cell.fault)
         read: Callable[[Cell], Any] | None = {
+            "size": self._size,
             "price": self._price,
             "price_date": self._date,
             "kind": self._kind,
@@ -68,6 +83,16 @@ class LineReader:
             "lead_days": lambda one: one.value if isinstance(one.value, int) else read_days(_text(one)),
         }.get(name)
         return _text(cell) if read is None else read(cell)
+
+    def _size(self, cell: Cell) -> str:
+        """A size with the unit of the list, where it is numbers alone."""
+        said = _text(cell)
+        if not self._how.unit or not has_no_unit(said):
+            return said
+        plain = said.replace(",", ".") if self._how.decimal != "." else said
+        return " x ".join(
+            f"{one.strip()} {self._how.unit}" for one in re.split(BY, plain, flags=re.IGNORECASE)
+        )
 
     def _price(self, cell: Cell) -> tuple[float, frozenset[str]]:
         if isinstance(cell.value, int | float) and not isinstance(cell.value, bool):
@@ -90,7 +115,10 @@ class LineReader:
         price, codes = given.pop("price")
         if "currency" not in given:
             if len(codes) != 1:
-                return "has no currency." if not codes else self._several(row, told, codes)
+                if codes:
+                    return self._several(row, told, codes)
+                do = "Say it for the whole list: --fixed currency=USD"
+                return self._at(row, "price", told["price"], "has no currency", do)
             given["currency"] = next(iter(codes))
         elif codes and given["currency"] not in codes:
             said = f"shows the sign of {' or '.join(sorted(codes))}, and the currency is {given['currency']}"
@@ -119,7 +147,10 @@ class LineReader:
         reasons = []
         for problem in problems_of(error, Offer, given):
             name = problem.where
-            if name in told:
+            if name == "kind" and name in told:
+                do = f'Say what it is: --kind "{_text(told[name])[:40]}=nail"'
+                reasons.append(self._at(row, name, told[name], problem.allowed.rstrip("."), do))
+            elif name in told:
                 reasons.append(self._at(row, name, told[name], problem.allowed.rstrip("."), problem.do))
             else:
                 reasons.append(str(problem))

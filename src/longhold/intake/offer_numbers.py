@@ -9,7 +9,19 @@ from functools import cache
 
 from longhold.base.tables import load_csv
 
-__all__ = ["currency_codes", "read_count", "read_date", "read_days", "read_price", "sign_in_format"]
+__all__ = [
+    "BY",
+    "currency_codes",
+    "has_no_unit",
+    "read_count",
+    "read_date",
+    "read_days",
+    "read_price",
+    "sign_in_format",
+]
+
+BY = r"\s*[x\u00d7*]\s*"
+"""Between the numbers of a size."""
 
 _GROUPED = {
     ".": re.compile(r"\d{1,3}(\.\d{3})+$"),
@@ -19,6 +31,18 @@ _BLANKS = re.compile("(?<=\\d)[ \u00a0\u2009\u202f'\u2019](?=\\d{3}(\\D|$))")
 _DAYS_IN = {"day": 1, "days": 1, "d": 1, "tag": 1, "tage": 1, "jour": 1, "jours": 1, "día": 1, "días": 1}
 _DAYS_IN |= {"working days": 1, "week": 7, "weeks": 7, "wk": 7, "wks": 7, "woche": 7, "wochen": 7}
 _DAYS_IN |= {"semaine": 7, "semaines": 7, "semana": 7, "semanas": 7, "": 1}
+
+
+def has_no_unit(size: str) -> bool:
+    """Whether a size is one number, or two with a sign between them, and tells no unit.
+
+    >>> has_no_unit("4,0 x 60"), has_no_unit("1/2 x 1-1/2"), has_no_unit("4.2")
+    (True, True, True)
+    >>> has_no_unit("4.0 x 60 mm"), has_no_unit("16d common"), has_no_unit("2x")
+    (False, False, False)
+    """
+    number = r"\d+(?:[.,]\d+)?(?:[- ]\d+/\d+|/\d+)?"
+    return re.fullmatch(rf"\s*{number}(?:{BY}{number})?\s*", size, re.IGNORECASE) is not None
 
 
 def read_price(text: str, decimal: str = "") -> tuple[float, frozenset[str]]:

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import Any
+from typing import Any, Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.intake.offer_columns import MAY_BE_A_SIGN, Proposal, find_head, heads_of, propose, same_head
-from longhold.intake.offer_numbers import read_date, read_price, sign_in_format
+from longhold.intake.offer_numbers import has_no_unit, read_date, read_price, sign_in_format
 from longhold.intake.offer_table import ListTable
 from longhold.intake.workbook import Cell, Row
 from longhold.model.offer import Offer
@@ -22,13 +22,17 @@ _LOOKED_AT = 2_000
 """Rows that tell how the list writes its numbers and dates."""
 
 
+_ONE_COLUMN = "is the only column of the list, and an offer needs item, kind, size, label and price apart."
+_PART_IT = "Save the list with a comma, a semicolon or a tab between its columns, or as a workbook."
+
+
 @dataclass(frozen=True)
 class Question:
     """What the list itself leaves open.
 
     Attributes
     ----------
-    about : one of our columns, ``decimal`` or ``dates``
+    about : one of our columns, ``decimal``, ``unit`` or ``dates``
     words : the question
     choices : what may be answered; empty for any text
     option : how the command line answers it
@@ -62,6 +66,8 @@ def first_reading(table: ListTable, told: ListColumns) -> tuple[ListColumns, tup
     if not rows:
         raise InputError(Problem(table.file, None, "holds no row."))
     found = propose(rows)
+    if len(found.heads) == 1 and not told.fixed:
+        raise InputError(Problem(table.file, found.heads[0], _ONE_COLUMN, _PART_IT))
     if told.columns:
         found = _at_told_head(found, rows, told)
     how = told.model_copy(
@@ -102,7 +108,7 @@ def _at_told_head(found: Proposal, rows: Sequence[Row], told: ListColumns) -> Pr
 
 def with_answer(how: ListColumns, question: Question, answer: str) -> ListColumns:
     """A way of reading after a question was answered."""
-    if question.about in ("decimal", "dates"):
+    if question.about in ("decimal", "dates", "unit"):
         return how.model_copy(update={question.about: answer})
     if question.choices:
         return how.model_copy(update={"columns": {**how.columns, question.about: answer}})
@@ -118,12 +124,22 @@ def _with_signs(how: ListColumns, found: Proposal, rows: Sequence[Row]) -> ListC
         update["decimal"] = decimals.pop()
     if not how.dates and len(orders) == 1:
         update["dates"] = orders.pop()
+    if not how.unit:
+        update["unit"] = _unit_in(how.columns.get("size", ""))
     return how.model_copy(update=update)
 
 
 def _decimal_in(text: str) -> str:
     match = re.search(r"\d([.,])\d{1,2}(?!\d)(?![.,]\d)", text) or re.search(r"\d[.,]\d{3}([.,])\d+", text)
     return match[1] if match else ""
+
+
+def _unit_in(head: str) -> Literal["", "mm", "in"]:
+    """The unit that a head tells for its column: Size (mm), Size in inches."""
+    words = set(same_head(head).split())
+    if words & {"mm", "millimeter", "millimeters", "millimetre", "millimetres"}:
+        return "mm"
+    return "in" if words & {"inch", "inches"} or re.search(r"[\[(]in\.?[\])]", head) else ""
 
 
 def _order_in(text: str) -> str:
@@ -150,6 +166,9 @@ def _questions(how: ListColumns, found: Proposal, rows: Sequence[Row]) -> Iterat
         yield Question(
             "decimal", "Which sign stands before the decimals of prices?", (".", ","), "--decimal SIGN"
         )
+    if not how.unit and any(has_no_unit(text) for text in _shown(how, found, rows, "size")):
+        words = "In which unit are the sizes that tell none?"
+        yield Question("unit", words, ("mm", "in"), "--unit mm or --unit in")
     if _is_open(read_date, _texts(how, found, rows, "price_date"), how.dates):
         words = "In which order do its dates stand?"
         yield Question("dates", words, ("day_first", "month_first"), "--dates ORDER")
@@ -182,6 +201,10 @@ def _is_open(read: Any, texts: Iterable[str], said: str) -> bool:
 
 def _texts(how: ListColumns, found: Proposal, rows: Sequence[Row], name: str) -> Iterator[str]:
     return (cell.value for cell in _cells(how, found, rows, name) if isinstance(cell.value, str))
+
+
+def _shown(how: ListColumns, found: Proposal, rows: Sequence[Row], name: str) -> Iterator[str]:
+    return (str(cell.value) for cell in _cells(how, found, rows, name) if not cell.fault)
 
 
 def _cells(how: ListColumns, found: Proposal, rows: Sequence[Row], name: str) -> Iterator[Cell]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -66,12 +66,13 @@ class ListTable:
             raise InputError(Problem(f"line {reader.line_num}", None, f"is not CSV: {error}.")) from None
 
 
-def open_list(path: Path, sheet: str = "") -> ListTable:
+def open_list(path: Path, sheet: str = "", known: Callable[[ListTable], bool] | None = None) -> ListTable:
     """A supplier's list in a CSV file (parted by commas, semicolons or tabs) or a workbook.
 
     Parameters
     ----------
     sheet : name of the sheet, where a workbook has several that hold anything
+    known : whether a sheet is a list that is known; where one alone is, it is the list
 
     Raises
     ------
@@ -93,12 +94,13 @@ def open_list(path: Path, sheet: str = "") -> ListTable:
     filled = [one for one in book.sheets if next(one.rows(), None) is not None]
     if not filled:
         raise InputError(Problem(str(path), None, "is empty: no sheet of it holds anything."))
+    if len(filled) > 1 and known is not None:
+        fitting = [one for one in filled if known(ListTable(str(path), one))]
+        filled = fitting if len(fitting) == 1 else filled
     if len(filled) > 1:
         names = ", ".join(one.name for one in filled[:20])
         allowed = f"has {len(filled)} sheets that hold something: {names}."
-        raise InputError(
-            Problem(str(path), None, allowed, f'Say which is the list: --sheet "{filled[0].name}"')
-        )
+        raise InputError(Problem(str(path), None, allowed, "Say which of them is the list: --sheet NAME"))
     return ListTable(str(path), filled[0])
 
 

@@ -20,7 +20,15 @@ from longhold.intake.workbook import Row
 from longhold.model.offer import Offer
 from longhold.model.offer_list import COLUMNS, ListColumns
 
-__all__ = ["FIRST_ROWS", "MOST_LINES", "OfferList", "list_columns", "load_offers", "remembered_for"]
+__all__ = [
+    "FIRST_ROWS",
+    "MOST_LINES",
+    "OfferList",
+    "list_columns",
+    "load_offers",
+    "open_known",
+    "remembered_for",
+]
 
 MOST_LINES = 50_000
 FIRST_ROWS = 40
@@ -67,10 +75,24 @@ def load_offers(
     InputError : the file cannot be read, has no offers, too many lines, or lacks a column
     """
     try:
-        opened = table or open_list(Path(path), sheet or (how.sheet if how else ""))
+        opened = table or open_known(Path(path), sheet or (how.sheet if how else ""))
         return _read(opened, list_columns(how, columns=columns or {}), asked=bool(how or columns))
     except InputError as error:
         raise (error if error.problems[0].where == str(path) else error.in_file(str(path))) from None
+
+
+def open_known(path: Path, sheet: str = "") -> ListTable:
+    """A list, opened; of a workbook with several sheets the one that is remembered, where one alone is.
+
+    Raises
+    ------
+    InputError : the file cannot be read, or which sheet is meant is open
+    """
+    return open_list(path, sheet, _is_remembered)
+
+
+def _is_remembered(table: ListTable) -> bool:
+    return remembered_for(list(islice(table.rows(), FIRST_ROWS))) is not None
 
 
 def list_columns(known: ListColumns | None, **told: Any) -> ListColumns:
@@ -113,7 +135,7 @@ def _read(table: ListTable, how: ListColumns, asked: bool) -> OfferList:
     reader = LineReader(table, used, place)
     offers, refused = _all_lines(reader, chain(first[at + 1 :], rows))
     if not offers:
-        why = f" The first reason: line {refused[0][0]}: {refused[0][1]}" if refused else ""
+        why = f" The first reason: {refused[0][1]}" if refused else ""
         raise InputError(Problem("the file", None, f"holds no offer that can be read.{why}"))
     return OfferList(tuple(offers), tuple(refused), used, read_by)
 

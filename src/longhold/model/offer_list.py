@@ -46,6 +46,9 @@ class ListColumns(Record):
     dates: Literal["", "day_first", "month_first"] = Field(
         default="", description="how it writes dates such as 3/4/2026"
     )
+    unit: Literal["", "mm", "in"] = Field(
+        default="", description="unit of its sizes, where they are numbers without one"
+    )
     columns: dict[OfferColumn, str] = Field(
         default={}, description="our name of a column, and its head there"
     )

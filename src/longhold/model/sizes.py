@@ -86,6 +86,8 @@ def read_part_size(kind: PartKind, text: str) -> PartSize:
 
     >>> read_part_size("nail", "16d common").diameter_mm
     4.1148
+    >>> read_part_size("bolt", "M12 x 150").length_mm
+    150.0
     >>> read_part_size("nail", "16d")
     Traceback (most recent call last):
     ...
@@ -100,6 +102,7 @@ def read_part_size(kind: PartKind, text: str) -> PartSize:
         return _numbered_screw(int(match["number"]), match["length"])
     if match := _METRIC.match(plain):
         plain = f"{match['diameter']} mm{match['rest']}"
+        plain += " mm" if plain[-1].isdigit() else ""  # ISO writes M12 x 150 in millimeters
     return _by_diameter(kind, plain)
 
 
