@@ -1,4 +1,4 @@
-"""Factors and modes of the NDS reached from a structure's words, by hand; equations as the tables cite them."""
+"""Factors and modes of the NDS, reached from a structure file and held against values by hand."""
 
 from __future__ import annotations
 
