@@ -206,7 +206,7 @@ def deck(schema: str = "IFC4", unit: str = "metre") -> Any:
     ledger = make.bar("IfcBeam", "Ledger", 38.1, 235.0)
     joists = [make.bar("IfcMember", f"Joist {number}", 38.1, 184.15) for number in (1, 2, 3)]
     make.contain(ledger, *joists)
-    make.material("Southern pine", ledger, *joists, StrengthGrade="C24")
+    make.material("Southern pine", ledger, *joists, StrengthGrade="No. 2")
     make.property_set(
         "Treatment", [ledger, *joists], make.value("Preservative", "IfcText", "MCA 0.15 pcf UC4A")
     )

@@ -18,6 +18,14 @@ from longhold.wood.species import find_species, species_table
         ("western red cedar", "western red cedar", 0.36),
         ("Pinus radiata", "radiata pine", None),
         ("beech, steamed", "beech, steamed", None),
+        ("larch", "European larch", None),
+        ("Lärche", "European larch", None),
+        ("Larix sibirica", "Siberian larch", None),
+        ("Western larch", "western larch", 0.50),
+        ("Scotch pine", "Scots pine", None),
+        ("European redwood", "Scots pine", None),
+        ("redwood", "redwood (old growth)", 0.44),
+        ("whitewood", "Norway spruce", None),
     ],
 )
 def test_names(text, name, gravity):
@@ -54,3 +62,15 @@ def test_every_species_is_found_by_its_own_name_and_is_sound():
 def test_a_word_of_ours_weakens_the_mark():
     assert find_species("SPF").weakest_mark is Mark.OWN
     assert find_species("eucalypts").weakest_mark is Mark.VERIFIED
+
+
+@pytest.mark.parametrize(
+    ("name", "least", "most"),
+    [("Scots pine", 475, 555), ("European larch", 550, 665), ("Siberian larch", 535, 670)],
+)
+def test_densities_lie_within_those_measured_on_mature_trees(name, least, most):
+    """Karlman, Moerling and Martinsson 2005, abstract: ranges of means over mature trees [kg/m3].
+
+    The abstract tells no moisture; X-ray densitometry is of air-dry wood, so 12 % is taken.
+    """
+    assert least <= 1120 * find_species(name).gravity_12_pct <= most

@@ -73,7 +73,7 @@ def find_species(text: str, *, where: str = "species") -> Species:
 
     Returns
     -------
-    the species; sources ``wood-species-memory`` (memory) and ``wood-ph-survey`` (verified, pH only)
+    the species; sources ``wood-species-memory``, ``wood-species-europe`` (memory) and ``wood-ph-survey`` (verified, pH only)
 
     Raises
     ------
@@ -102,7 +102,7 @@ def species_table() -> Mapping[str, Species]:
     """Every species by the name that the tables give it.
 
     >>> len(species_table())
-    29
+    33
     """
     return _table()
 
