@@ -19,7 +19,8 @@ from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
 from longhold.model.parts import Part
 from longhold.model.protection import Layer, Protection
-from longhold.model.structure import Joint, Structure, Timber
+from longhold.model.structure import Joint, Structure
+from longhold.model.timber import Timber
 from longhold.wood.taken import gravity_not_known
 from longhold.wood.treatments import Treatment, treatment
 
