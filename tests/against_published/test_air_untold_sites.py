@@ -17,7 +17,7 @@ from longhold.assessment.located import locate
 from longhold.assessment.site import site_exposure
 from longhold.base.errors import InputError
 from longhold.forecast.causes import Causes
-from longhold.model.structure import Site
+from longhold.model.site import Site
 
 pytest.importorskip("longhold_places")
 

@@ -9,7 +9,7 @@ from longhold.assessment.air_line import assess_air
 from longhold.assessment.line import assess
 from longhold.assessment.located import locate
 from longhold.base.errors import InputError
-from longhold.model.structure import Air, Nearby, Site, Weather
+from longhold.model.site import Air, Nearby, Site, Weather
 
 KURE_BEACH = {"latitude": 33.97, "longitude": -77.917}  # a beach town: the ocean is within a kilometre
 DENVER = {"latitude": 39.74, "longitude": -104.99}

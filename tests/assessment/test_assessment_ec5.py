@@ -5,7 +5,8 @@ import pytest
 from longhold.assessment.line import assess
 from longhold.assessment.strength_standard import assumed_standard, strength_standard
 from longhold.base.tables import load_csv, number
-from longhold.model.structure import StrengthClass, Structure
+from longhold.model.structure import Structure
+from longhold.model.timber import StrengthClass
 from longhold.strength.ec5_capacity import ec5_capacity_n
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member
 

@@ -23,7 +23,7 @@ from longhold.documents.air_page import MOST_SITES, air_html
 from longhold.documents.air_table import air_tables, compare_table
 from longhold.documents.exchange import air_json
 from longhold.forecast.summary import Band, Curve
-from longhold.model.structure import Air, Nearby, Site, Weather
+from longhold.model.site import Air, Nearby, Site, Weather
 
 AS_OF = datetime.date(2026, 11, 25)
 SIDE = 340.0

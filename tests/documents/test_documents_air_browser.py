@@ -6,7 +6,7 @@ import pytest
 
 from longhold.assessment.air_line import assess_air
 from longhold.documents.air_page import air_html
-from longhold.model.structure import Site
+from longhold.model.site import Site
 
 pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
 

@@ -9,7 +9,8 @@ import pytest
 
 from longhold import intake
 from longhold.base.errors import InputError, Problem
-from longhold.model.structure import Site, Structure
+from longhold.model.site import Site
+from longhold.model.structure import Structure
 
 TEXT = intake.starter()
 

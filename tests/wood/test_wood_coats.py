@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
-from longhold.model.structure import Timber
+from longhold.model.timber import Timber
 from longhold.model.weather import HourlyWeather
 from longhold.wood import kernel
 from longhold.wood.coats import coat_named, coats

@@ -24,7 +24,7 @@ from longhold.forecast.causes import CAUSE_WORDS, Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw, SiteExposure
 from longhold.forecast.summary import Band, Curve, band_of, curve_of
 from longhold.forecast.variance import VarianceShare, variance_shares
-from longhold.model.structure import Site
+from longhold.model.site import Site
 from longhold.model.surroundings import Place, places
 
 __all__ = ["AirFinding", "PlaceLoss", "assess_air"]

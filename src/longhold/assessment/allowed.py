@@ -11,10 +11,11 @@ import numpy as np
 from longhold.assessment.across import reasons
 from longhold.assessment.designations import Tried, designations_for_part
 from longhold.assessment.governing import governing_pack
-from longhold.assessment.parts import Setting, run_parts
+from longhold.assessment.parts import run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.rule_facts import rule_facts, timbers_touched
 from longhold.assessment.setting import setting_for
+from longhold.assessment.shared import Setting
 from longhold.assessment.short_of_class import short_of_class
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark

@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.joint import deciding_years
-from longhold.assessment.parts import Setting, code_answer, run_parts
+from longhold.assessment.part_code import code_answer
+from longhold.assessment.parts import run_parts
+from longhold.assessment.shared import Setting
 from longhold.forecast.summary import chance_of
 from longhold.metal.couples import mixed_couples
 from longhold.model.protection import Protection

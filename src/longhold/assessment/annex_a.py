@@ -19,7 +19,7 @@ from longhold.model.structure import Joint
 from longhold.model.surroundings import Place, places
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["CLASSES", "annex_a", "annex_a_facts", "class_rank", "f3_words", "factor_words", "worst_face"]
 

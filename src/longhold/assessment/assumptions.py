@@ -9,7 +9,8 @@ from pydantic import BaseModel
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_standard import assumed_standard
 from longhold.model.costs import Access, Costs
-from longhold.model.structure import Joint, Site, Structure
+from longhold.model.site import Site
+from longhold.model.structure import Joint, Structure
 
 __all__ = ["cost_defaults", "joint_defaults", "structure_defaults"]
 

@@ -12,7 +12,8 @@ from longhold.assessment.findings import JointFinding
 from longhold.assessment.line import assess
 from longhold.base.errors import InputError
 from longhold.model.parts import Part
-from longhold.model.structure import Joint, Structure, Timber
+from longhold.model.structure import Joint, Structure
+from longhold.model.timber import Timber
 
 __all__ = ["Blend", "as_given", "blended_findings"]
 

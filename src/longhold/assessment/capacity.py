@@ -18,7 +18,7 @@ from longhold.model.parts import Part
 from longhold.model.structure import Joint
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = [
     "Together",

@@ -22,7 +22,7 @@ from longhold.wood.simulation import MoistureNotConverged
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["DecayFlag", "decay_flag", "told_once"]
 

@@ -44,7 +44,7 @@ from longhold.strength.prepared import MM_PER_IN, below_minimum_penetration, pre
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["dowel_run"]
 

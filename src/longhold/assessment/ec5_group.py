@@ -20,7 +20,7 @@ from longhold.strength.ec5_distances import Distance, acts_as_bolt, distance_gro
 from longhold.strength.ec5_factors import bolts_in_row, least_row_spacing_d, nails_in_row, splitting_n
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["ec5_group"]
 

@@ -43,7 +43,7 @@ from longhold.strength.ec5_factors import gamma_row, kmod_row
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["ec5_run"]
 

@@ -19,7 +19,7 @@ from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate,
 from longhold.strength.ec5_data import Material, density_ungraded, dowel_record, strength_class
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["ec5_connection", "ec5_taken"]
 

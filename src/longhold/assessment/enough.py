@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import cache
 
-from longhold.assessment.parts import PartRun, Setting, code_answer, run_parts
+from longhold.assessment.part_code import code_answer
+from longhold.assessment.parts import PartRun, run_parts
+from longhold.assessment.shared import Setting
 from longhold.assessment.short_of_class import short_of_class
 from longhold.base.errors import InputError
 from longhold.base.tables import Parser, Row, load_csv, number

@@ -15,7 +15,7 @@ from longhold.model.structure import Joint
 from longhold.model.surroundings import places
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["film_of"]
 

@@ -14,8 +14,10 @@ from longhold.assessment.enough import enough_for
 from longhold.assessment.facings import end_grain_assumptions, rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.galvanic import CoupleLoss, couple_losses
-from longhold.assessment.parts import PartRun, Setting, own_key, part_finding, run_parts
+from longhold.assessment.part_findings import part_finding
+from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.prepare import protections
+from longhold.assessment.shared import Setting, own_key
 from longhold.assessment.weakest import weakest_finding
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why

@@ -15,9 +15,9 @@ from longhold.assessment.decay import told_once
 from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
-from longhold.assessment.parts import Setting
 from longhold.assessment.prepare import Prepared
 from longhold.assessment.setting import setting_for
+from longhold.assessment.shared import Setting
 from longhold.assessment.shore import shore_finding
 from longhold.assessment.site import AIR_MODELS, site_finding
 from longhold.assessment.strength_standard import strength_standard

@@ -21,7 +21,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.tables import load_toml
 from longhold.base.trace import Section, Trace
 from longhold.forecast.scatter import scatter
-from longhold.model.structure import Nearby, Site, Weather
+from longhold.model.site import Nearby, Site, Weather
 from longhold.model.surroundings import AirLoad, Climate
 from longhold.model.weather import SiteWeather
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import chain
 
 from longhold.assessment.coats import topcoat_problems
 from longhold.assessment.findings import Assumption
@@ -20,7 +21,8 @@ from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
 from longhold.model.parts import Part
 from longhold.model.protection import Layer, Protection
-from longhold.model.structure import Joint, Structure, Timber
+from longhold.model.structure import Joint, Structure
+from longhold.model.timber import Timber
 from longhold.wood.taken import gravity_not_known
 from longhold.wood.treatments import Treatment, treatment
 
@@ -101,8 +103,8 @@ def prepare(structure: Structure) -> Prepared:
             timber.coat or "",
         )
     readings = _readings(structure, problems)
-    taken = [one for read in readings.values() for one in taken_standard(read, structure)]
-    assumptions += dict.fromkeys(taken)
+    standards = (taken_standard(read, structure) for read in readings.values())
+    assumptions += dict.fromkeys(chain.from_iterable(standards))
     standard = sheet_standard(structure)
     readings = {placed: read.under(standard) for placed, read in readings.items()}
     try:

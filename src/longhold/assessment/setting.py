@@ -5,8 +5,8 @@ from __future__ import annotations
 from numpy import float64
 from numpy.typing import NDArray
 
-from longhold.assessment.parts import Setting
 from longhold.assessment.prepare import prepare
+from longhold.assessment.shared import Setting
 from longhold.assessment.site import site_exposure, site_runs
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import AirLaw

@@ -26,7 +26,7 @@ from longhold.strength.sheet_modes import SheetShape, trace_sheet_modes
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["sheet_run"]
 

@@ -19,7 +19,7 @@ from longhold.strength.sheet_modes import SheetShape
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["Shaped", "shape_of"]
 

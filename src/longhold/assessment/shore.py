@@ -12,7 +12,7 @@ from longhold.assessment.located import LocatedSite, shoreline
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
 from longhold.base.tables import load_toml
-from longhold.model.structure import Site
+from longhold.model.site import Site
 
 __all__ = ["ShoreFinding", "SiteMap", "shore_finding"]
 

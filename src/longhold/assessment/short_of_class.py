@@ -19,7 +19,7 @@ from longhold.model.structure import Joint
 from longhold.model.surroundings import places
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["no_grade_too_low", "short_of_class", "undecided_by_class"]
 

@@ -31,7 +31,7 @@ from longhold.model.structure import Joint
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["Ending", "run_strength", "strength_finding"]
 

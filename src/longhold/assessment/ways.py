@@ -17,7 +17,7 @@ from longhold.strength.connection import DowelConnection, FastenerKind, SteelSid
 from longhold.strength.prepared import MM_PER_IN, below_minimum_penetration, prepare
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import Setting
+    from longhold.assessment.shared import Setting
 
 __all__ = ["Passed", "Way", "dropped_words", "fault_words", "passed_by", "several_words", "ways_through"]
 

@@ -13,7 +13,8 @@ from longhold.assessment.findings import ModeShare
 from longhold.forecast.modes import shares_by_age
 
 if TYPE_CHECKING:
-    from longhold.assessment.parts import PartRun, Setting
+    from longhold.assessment.parts import PartRun
+    from longhold.assessment.shared import Setting
 
 __all__ = ["Element", "WeakestFinding", "weakest_finding"]
 

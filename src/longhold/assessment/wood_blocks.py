@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.facings import rain_from
-from longhold.assessment.parts import PartRun, Setting, own_key, worse_timber
+from longhold.assessment.parts import PartRun, worse_timber
+from longhold.assessment.shared import Setting, own_key
 from longhold.assessment.wood_findings import DepthCurve, MetalLoss, ShownYear, WoodBlock
 from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
@@ -24,8 +25,9 @@ from longhold.forecast.wood_rate import (
     loss_by_depth_um,
     wood_rate_um,
 )
-from longhold.model.structure import Joint, Timber
+from longhold.model.structure import Joint
 from longhold.model.surroundings import Climate, places
+from longhold.model.timber import Timber
 from longhold.wood.moisture import steady_moisture
 from longhold.wood.simulation import MoistureNotConverged
 from longhold.wood.taken import plate_mm, threshold_pct

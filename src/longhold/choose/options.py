@@ -8,7 +8,7 @@ from itertools import product
 from math import prod
 
 from longhold.assessment.alternatives import Trial, allowed_together, metals_mixed, try_hardware
-from longhold.assessment.parts import Setting
+from longhold.assessment.shared import Setting
 from longhold.base.errors import InputError, Problem
 from longhold.labels.read import read_label
 from longhold.model.offer import Offer

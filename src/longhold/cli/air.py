@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from longhold.base.quantities import System
     from longhold.documents.air_table import Table
     from longhold.forecast.exposure import AirLaw
-    from longhold.model.structure import Site
+    from longhold.model.site import Site
 
 __all__ = ["air"]
 

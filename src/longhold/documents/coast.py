@@ -9,7 +9,7 @@ from markupsafe import Markup
 from longhold.base.quantities import System
 from longhold.documents.figures import figure, quantity
 from longhold.documents.svg import path, tag, text_lines, wrap
-from longhold.model.structure import Site
+from longhold.model.site import Site
 
 __all__ = ["coast_drawing", "far"]
 

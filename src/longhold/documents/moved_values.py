@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from longhold.base.quantities import System
 from longhold.documents.figures import figure, quantity, share
 from longhold.model.parts import Part
-from longhold.model.structure import Timber
 from longhold.model.surroundings import places
+from longhold.model.timber import Timber
 
 if TYPE_CHECKING:
     from longhold.assessment.changes import Change, Rename

@@ -14,7 +14,7 @@ from longhold.documents.coast import far
 if TYPE_CHECKING:
     from longhold.assessment.findings import SiteFinding
     from longhold.assessment.shore import ShoreFinding
-    from longhold.model.structure import Site
+    from longhold.model.site import Site
 
 __all__ = ["AirRow", "shore_rows"]
 

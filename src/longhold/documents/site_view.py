@@ -19,7 +19,7 @@ from longhold.documents.words import metal_words
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment, SiteFinding
     from longhold.base.trace import Section
-    from longhold.model.structure import Site
+    from longhold.model.site import Site
 
 __all__ = ["MetalRow", "SiteView", "air_rows", "metal_rows", "position_words", "reasons", "site_view"]
 

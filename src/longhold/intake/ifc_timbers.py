@@ -14,7 +14,7 @@ from longhold.intake.ifc_words import field_of, material_sort
 from longhold.intake.toml_text import quoted
 from longhold.labels.tags import TagReading, read_tag
 from longhold.model.sizes import read_lumber_size
-from longhold.model.structure import StrengthClass
+from longhold.model.timber import StrengthClass
 from longhold.wood.preservatives import find_preservative
 from longhold.wood.species import find_species, species_in
 

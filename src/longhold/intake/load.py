@@ -20,7 +20,8 @@ from longhold.intake.site_weather import with_weather_file
 from longhold.intake.whole import POINTS, broken_references, unknown_sizes
 from longhold.intake.workbook import is_workbook_name
 from longhold.model.costs import Costs
-from longhold.model.structure import Site, Structure
+from longhold.model.site import Site
+from longhold.model.structure import Structure
 
 __all__ = [
     "load",

@@ -11,38 +11,27 @@ from pydantic import Field, model_validator
 
 from longhold.model.facing import RainFrom, facing_clash
 from longhold.model.fields import (
-    Concentration,
-    Deposition,
-    Distance,
-    Elevation,
     Force,
-    Length,
     Record,
-    Retention,
-    Temperature,
     Years,
     assumed,
 )
 from longhold.model.fits import hole_clash, row_clash
 from longhold.model.layout import Layout, LoadDuration
 from longhold.model.parts import Part
-from longhold.model.sizes import read_lumber_size
+from longhold.model.site import Site
 from longhold.model.surroundings import PlaceName, places
+from longhold.model.timber import Timber
 
 __all__ = [
     "Access",
-    "Air",
     "Application",
     "Code",
     "Joint",
-    "Nearby",
     "Role",
-    "Site",
-    "StrengthClass",
     "StrengthStandard",
     "Structure",
-    "Timber",
-    "Weather",
+    "to_place",
 ]
 
 Role = Literal["structural", "other"]
@@ -58,194 +47,10 @@ Application = Literal[
     "wood_foundation",
     "other",
 ]
-UseCategory = Literal["UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C", "UC5A", "UC5B", "UC5C"]
-StrengthClass = Literal["C14", "C16", "C18", "C20", "C22", "C24", "C27", "C30", "D30", "GL24h"]
 StrengthStandard = Literal["nds", "en1995"]
 # steps that pydantic adds for the branches of a union; no field of ours has such a name
 _BRANCH = re.compile(r"(function-[a-z]+\[.*|list\[.*|constrained-\w+|float|nullable|literal)$")
 _ID = r"^[A-Za-z0-9][A-Za-z0-9_-]*$"
-_Percent = Annotated[float, Field(ge=0, le=100)]
-_Days = Annotated[float, Field(ge=0, le=31)]
-_RainMm = Annotated[float, Field(ge=0, le=5_000)]
-
-
-class Weather(Record):
-    """Climate of the site: a station of the built-in table, or monthly or yearly values."""
-
-    station: str | None = Field(default=None, description="name of a station in the built-in table")
-    file: str | None = Field(
-        default=None, description="weather file, EPW, TMY or monthly CSV, relative to this file"
-    )
-    how: str = Field(default="", max_length=1500, description="where the values come from")
-    temperature: list[Temperature] | Temperature | None = Field(
-        default=None, description="mean air temperature: twelve months from January, or one yearly mean"
-    )
-    relative_humidity_pct: list[_Percent] | _Percent | None = None
-    rain_days: list[_Days] | None = Field(default=None, description="days with rain, each month")
-    rain_mm: list[_RainMm] | None = Field(default=None, description="rain each month [mm]")
-
-    @model_validator(mode="after")
-    def _is_one_climate(self) -> Weather:
-        if self.file is not None:
-            raise ValueError("a weather file is read only while a structure or site file is loaded")
-        values = ("temperature", "relative_humidity_pct", "rain_days", "rain_mm")
-        given = [name for name in values if getattr(self, name) is not None]
-        if self.station is not None and given:
-            raise ValueError(f"give either a station or values, not both (station and {', '.join(given)})")
-        if self.station is None and not {"temperature", "relative_humidity_pct"} <= set(given):
-            raise ValueError("needs a station, or temperature and relative_humidity_pct")
-        for name in given:
-            value = getattr(self, name)
-            if isinstance(value, list) and len(value) != 12:
-                raise ValueError(f"{name} has {len(value)} values; give 12, from January, or one yearly mean")
-        if isinstance(self.temperature, list) != isinstance(self.relative_humidity_pct, list):
-            raise ValueError(
-                "give temperature and relative_humidity_pct both by month or both as yearly means"
-            )
-        return self
-
-
-class Nearby(Record):
-    """Something near the structure that changes its air."""
-
-    setting: Literal[
-        "salted_road",
-        "salt_water_splash",
-        "outdoor_pool_edge",
-        "indoor_pool_hall",
-        "fertiliser_or_manure_store",
-        "industrial_sulphur",
-    ]
-    distance: Distance | None = Field(default=None, description="from the structure to it")
-
-
-class Air(Record):
-    """What the air carries. A measured value overrides an estimate."""
-
-    chloride: Deposition | None = Field(default=None, description="measured chloride deposition")
-    chloride_method: Literal["wet_candle", "dry_plate", "gauze"] = assumed(
-        "wet_candle", "a measured chloride is taken as that of a wet candle"
-    )
-    onshore_wind_share: float | None = Field(
-        default=None, ge=0, le=1, description="share of hours with wind from the water, if known"
-    )
-    near: list[Nearby] = Field(default=[], description="what stands near: a salted road, industry, a store")
-    sulphur_dioxide: Concentration | None = Field(default=None, description="measured yearly mean in air")
-    sulphur_deposition: Deposition | None = Field(default=None, description="measured deposition")
-    setting: Literal["rural", "urban", "industrial"] = assumed(
-        "rural",
-        "sulphur dioxide is estimated for rural air, the cleanest setting; its band is that of any setting",
-    )
-
-    @model_validator(mode="after")
-    def _sulphur_is_told_once(self) -> Air:
-        if self.sulphur_dioxide is not None and self.sulphur_deposition is not None:
-            raise ValueError("give sulphur_dioxide or sulphur_deposition, not both")
-        return self
-
-
-class Site(Record):
-    """Where the structure stands."""
-
-    name: str = Field(min_length=1, max_length=200)
-    jurisdiction: str = Field(default="US", min_length=1, description="country whose code governs")
-    latitude: float | None = Field(default=None, ge=-90, le=90)
-    longitude: float | None = Field(default=None, ge=-180, le=180)
-    elevation: Elevation | None = Field(default=None, description="height above the sea")
-    distance_to_salt_water: Distance | None = Field(
-        default=None,
-        description="to the nearest shore of the sea, a salt bay or a tidal estuary; found from the position",
-    )
-    shore: Literal["surf", "sheltered", "not_told"] = assumed(
-        "not_told", "whether surf breaks at the nearest shore is not stated; the band covers both"
-    )
-    climate: Weather | None = Field(
-        default=None, description="taken from world maps at the position if absent"
-    )
-    air: Air = Air()
-
-    @model_validator(mode="after")
-    def _is_somewhere(self) -> Site:
-        if (self.latitude is None) != (self.longitude is None):
-            raise ValueError("give latitude and longitude together")
-        if self.latitude is not None:
-            return self
-        if self.climate is None:
-            raise ValueError("needs a climate, or latitude and longitude")
-        if self.distance_to_salt_water is None and self.air.chloride is None:
-            raise ValueError(
-                "needs distance_to_salt_water, a measured chloride under air, or latitude and longitude"
-            )
-        return self
-
-    @property
-    def position(self) -> tuple[float, float]:
-        """Latitude and longitude [deg].
-
-        Raises
-        ------
-        ValueError : where the site has none
-        """
-        if self.latitude is None or self.longitude is None:
-            raise ValueError("a site without a position")
-        return self.latitude, self.longitude
-
-
-class Timber(Record):
-    """One kind of timber in the structure."""
-
-    species: str = Field(min_length=1, max_length=100, description='such as "southern pine"')
-    preservative: str = Field(
-        min_length=1, max_length=100, description='such as "ACQ-D", "CCA-C", "MCA", "none"'
-    )
-    retention: Retention | None = Field(default=None, description="preservative retention on the end tag")
-    use_category: (
-        Literal["UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C", "UC5A", "UC5B", "UC5C"] | None
-    ) = Field(default=None, description="AWPA use category on the end tag; stands for the retention")
-    modification: Literal["heat_treated", "acetylated"] | None = Field(
-        default=None, description="modified wood: heat_treated or acetylated"
-    )
-    oiled: bool = Field(default=False, description="whether it is kept oiled")
-    strength_class: StrengthClass | None = Field(
-        default=None, description='strength class on the stamp, such as "C24": sets the density in EN 1995'
-    )
-    coat: Literal["paint", "stain", "water_repellent"] | None = Field(
-        default=None,
-        description="film kept sound on its faces: paint, stain or water_repellent; bare if absent",
-    )
-    size: str | None = Field(default=None, description='nominal size such as "2x8"')
-    thickness: Length | None = Field(default=None, description="thickness that the fastener passes")
-    width: Length | None = Field(
-        default=None,
-        description="across its grain, on the face that the fastener enters; by its size if absent",
-    )
-
-    @model_validator(mode="after")
-    def _has_thickness(self) -> Timber:
-        if self.thickness is None and self.size is None:
-            raise ValueError("needs a size such as '2x8' or a thickness")
-        if self.size is not None:
-            try:
-                read_lumber_size(self.size)
-            except ValueError as error:
-                raise ValueError(f"size {self.size!r} {error}") from None
-        return self
-
-    @property
-    def thickness_mm(self) -> float:
-        """Thickness that a fastener passes through the flat face [mm]."""
-        if self.thickness is not None:
-            return self.thickness
-        if self.size is None:
-            raise ValueError("timber without size or thickness")
-        return read_lumber_size(self.size).thickness_mm
-
-    @property
-    def width_mm(self) -> float | None:
-        """Width of the face that the fastener enters, across the grain [mm]; None where not stated."""
-        if self.width is not None:
-            return self.width
-        return None if self.size is None else read_lumber_size(self.size).width_mm
 
 
 class Joint(Record):
