@@ -2,7 +2,7 @@
 
     python benchmarks/page.py [SECONDS]
 
-Everybody signs in under a name of their own, and opens pages that need no computing. No time here is asserted anywhere.
+Everybody signs in under a name of their own, and opens pages that need no computing. No time is asserted.
 """
 
 from __future__ import annotations
@@ -41,8 +41,10 @@ def run(folder: Path, seconds: float, users: int = USERS) -> tuple[Times, list[s
     """
     tokens = _people(folder / "store.db", users)
     server = subprocess.Popen(
-        [sys.executable, "-m", "longhold", "serve", "--port", "0", "--no-browser", "--accounts"]
-        + ["--store", str(folder / "store.db")],
+        [
+            *(sys.executable, "-m", "longhold", "serve", "--port", "0", "--no-browser", "--accounts"),
+            *("--store", str(folder / "store.db")),
+        ],
         stderr=subprocess.PIPE,
         text=True,
     )
