@@ -3,7 +3,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 READY := .venv/.ready
 
-.PHONY: help setup demo test fast check bench lock clean
+.PHONY: help setup demo test fast check bench audit lock clean
 
 help: ## What each recipe does
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -40,6 +40,10 @@ fast: setup ## Only the fast tests
 bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/run.py
 	$(BIN)/python benchmarks/wood_kernel.py
+	$(BIN)/python benchmarks/page.py
+
+audit: setup ## Ask the package index for known holes in the locked versions
+	$(BIN)/pip-audit -r requirements.lock --require-hashes --disable-pip
 
 lock: setup ## Resolve requirements.lock anew
 	$(BIN)/python -m pip install --quiet uv

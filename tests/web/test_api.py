@@ -180,7 +180,10 @@ def test_an_assessment_is_a_job_whose_result_is_the_document_of_the_command(
     (tmp_path / "deck.json").write_text(json.dumps(DECK))
     by_command = command("assess", "deck.json", "--json", "--draws", "300", folder=tmp_path)
     assert client.get(f"{asked.headers['location']}/result").json() == by_command
-    joint = {"at": "33.97 -77.92", "parts": [{"kind": "nail", "size": "10d common", "label": "HDG per ASTM A153"}]}
+    joint = {
+        "at": "33.97 -77.92",
+        "parts": [{"kind": "nail", "size": "10d common", "label": "HDG per ASTM A153"}],
+    }
     one = client.post("/api/assessments/joint", json=joint)
     assert until_over(client, one.json()["id"])["state"] == "done"
     document = client.get(f"{one.headers['location']}/result").json()

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from longhold.store.connecting import Connected
 from longhold.store.errors import NotInStore, StoreError
-from longhold.store.given import line, name_key, sha256, utc_now
+from longhold.store.given import line, may_be_id, name_key, sha256, utc_now
 from longhold.store.records import Account, OpenedSession, Role, SignedIn
 from longhold.store.tables import AccountRow, SessionRow
 
@@ -199,7 +199,7 @@ class Accounts(Connected):
 
 
 def _there(session: Session, account_id: int) -> AccountRow:
-    row = session.get(AccountRow, account_id)
+    row = session.get(AccountRow, account_id) if may_be_id(account_id) else None
     if row is None:
         raise NotInStore("account", account_id, "there is none with this number in the store.")
     return row

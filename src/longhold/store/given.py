@@ -19,6 +19,7 @@ __all__ = [
     "document_text",
     "inputs_hash",
     "line",
+    "may_be_id",
     "name_key",
     "page_bounds",
     "sha256",
@@ -92,6 +93,15 @@ def checked_hash(where: str, given: str) -> str:
     return given
 
 
+def may_be_id(number: int) -> bool:
+    """Whether a row can have this number at all; databases refuse to even look for larger ones.
+
+    >>> may_be_id(1), may_be_id(0), may_be_id(10**30)
+    (True, False, False)
+    """
+    return 0 < number < 2**31
+
+
 def page_bounds(offset: int, limit: int) -> tuple[int, int]:
     """Bounds of a page.
 
@@ -99,8 +109,8 @@ def page_bounds(offset: int, limit: int) -> tuple[int, int]:
     ------
     StoreError : a limit that is not 1 to 500, an offset below 0
     """
-    if offset < 0 or not 0 < limit <= PAGE_AT_MOST:
-        raise StoreError("limit", limit, f"must be 1 to {PAGE_AT_MOST}, and offset 0 or more.")
+    if not 0 <= offset < 2**31 or not 0 < limit <= PAGE_AT_MOST:
+        raise StoreError("limit", limit, f"must be 1 to {PAGE_AT_MOST}, and offset 0 to 2,147,483,647.")
     return offset, limit
 
 

@@ -17,6 +17,7 @@ from longhold.store.given import (
     document_text,
     inputs_hash,
     line,
+    may_be_id,
     page_bounds,
     utc_now,
 )
@@ -215,7 +216,7 @@ class Jobs(Connected):
         NotInStore : no such job
         """
         with self._reading() as session:
-            row = session.get(JobRow, job_id)
+            row = session.get(JobRow, job_id) if may_be_id(job_id) else None
             if row is None:
                 raise _missing(job_id)
             return _job(row)
@@ -235,7 +236,7 @@ def _missing(job_id: int) -> NotInStore:
 
 
 def _there(session: Session, job_id: int) -> JobRow:
-    row = session.get(JobRow, job_id, with_for_update=True)
+    row = session.get(JobRow, job_id, with_for_update=True) if may_be_id(job_id) else None
     if row is None:
         raise _missing(job_id)
     return row

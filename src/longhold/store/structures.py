@@ -16,6 +16,7 @@ from longhold.store.given import (
     author_line,
     document_text,
     line,
+    may_be_id,
     name_key,
     page_bounds,
     sha256,
@@ -260,6 +261,8 @@ def _there(session: Session, structure: str | int) -> StructureRow:
         _named_for_reading(session, structure)
         if isinstance(structure, str)
         else session.get(StructureRow, structure)
+        if may_be_id(structure)
+        else None
     )
     if found is None:
         raise _missing(session, structure)
@@ -287,7 +290,8 @@ def _missing(session: Session, structure: str | int) -> NotInStore:
 
 
 def _for_writing(session: Session, structure: str | int, archived: bool = False) -> StructureRow:
-    row = session.get(StructureRow, structure, with_for_update=True)
+    there = isinstance(structure, str) or may_be_id(structure)
+    row = session.get(StructureRow, structure, with_for_update=True) if there else None
     if row is None:
         raise _missing(session, structure)
     if row.archived_at is not None and not archived:
@@ -329,7 +333,7 @@ def _is(row: StructureRow, number: int) -> tuple[ColumnElement[bool], ...]:
 
 
 def _version_row(session: Session, row: StructureRow, number: int) -> VersionRow:
-    found = session.scalar(select(VersionRow).where(*_is(row, number)))
+    found = session.scalar(select(VersionRow).where(*_is(row, number))) if may_be_id(number) else None
     if found is None:
         said = f"there is no such version of {row.name!r}; it has 1 to {row.newest}."
         raise NotInStore("version", number, said)

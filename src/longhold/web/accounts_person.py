@@ -15,7 +15,7 @@ from longhold.store import Role, SignedIn
 from longhold.web.failures import RefusedError
 from longhold.web.settings import Settings
 
-__all__ = ["Author", "Person", "check_form", "cookie_name", "need_owner", "person_of"]
+__all__ = ["Author", "Person", "author_of", "check_form", "cookie_name", "need_owner", "person_of"]
 
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 _FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
@@ -106,9 +106,14 @@ def need_owner(request: Request) -> Person:
     return person
 
 
-def _author(request: Request) -> str:
-    person = person_of(request.scope)
+def author_of(scope: Scope) -> str:
+    """Name that what a request saves stands under; blank where nobody signs in."""
+    person = person_of(scope)
     return "" if person is None else person.name
+
+
+def _author(request: Request) -> str:
+    return author_of(request.scope)
 
 
 Author = Annotated[str, Depends(_author)]

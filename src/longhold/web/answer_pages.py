@@ -13,6 +13,7 @@ from longhold.assessment.findings import Assessment
 from longhold.base.errors import InputError
 from longhold.documents.report import report_html, report_part
 from longhold.store import Version
+from longhold.web.accounts_person import Author
 from longhold.web.asked import Asked, ask_for
 from longhold.web.assumed import change_forms
 from longhold.web.editing import change
@@ -41,6 +42,7 @@ def answer(request: Request, store: Kept, number: int, version: int = 0) -> Resp
 @router.post("/say")
 def said(
     store: Kept,
+    author: Author,
     number: int,
     expecting: Annotated[int, Form()],
     path: Annotated[str, Form()],
@@ -48,7 +50,8 @@ def said(
 ) -> Response:
     """A value in place of one that was assumed, and the answer anew."""
     held = store.newest(number)
-    store.save(number, change(held.content, path, value), expecting=expecting, note=f"{path} = {value}"[:200])
+    note = f"{path} = {value}"[:200]
+    store.save(number, change(held.content, path, value), expecting=expecting, note=note, author=author)
     return RedirectResponse(f"/structures/{number}/answer", 303)
 
 

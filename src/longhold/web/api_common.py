@@ -20,8 +20,8 @@ __all__ = [
     "paged",
 ]
 
-_LARGEST = 2**53 - 1
-"""The largest whole number that every reader of JSON keeps (RFC 8259, 6)."""
+_LARGEST = 2**31 - 1
+"""The largest whole number that every database looks for."""
 LIMIT = 50
 
 Offset = Annotated[int, Query(ge=0, le=_LARGEST, description="How many to pass over.")]

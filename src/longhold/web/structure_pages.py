@@ -19,6 +19,7 @@ from longhold.intake.load import load_given
 from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
 from longhold.store import EditedMeanwhile, NotInStore, Store, Version
+from longhold.web.accounts_person import author_of
 from longhold.web.editing import add_row, change, remove_row, with_row
 from longhold.web.failures import refusal
 from longhold.web.pages import is_part, show
@@ -106,7 +107,7 @@ def edited(
             given, note = dict(held.content), _note(changes)
             for path, text in changes.items():
                 given = change(with_row(given, path) if cells else given, path, text)
-        version = store.save(number, given, expecting=expecting, note=note)
+        version = store.save(number, given, expecting=expecting, note=note, author=author_of(request.scope))
     except EditedMeanwhile as error:
         return _told_meanwhile(request, store, error, number)
     return _after(request, store, version, columns, whole=bool(add or remove or cells))
@@ -123,7 +124,9 @@ def restored(
 ) -> Response:
     """An old version brought back as the newest."""
     try:
-        held = store.restore(number, version, expecting=expecting, note=f"back to version {version}")
+        note = f"back to version {version}"
+        who = author_of(request.scope)
+        held = store.restore(number, version, expecting=expecting, note=note, author=who)
     except EditedMeanwhile as error:
         return _told_meanwhile(request, store, error, number)
     return _after(request, store, held, columns, whole=True)
@@ -163,7 +166,7 @@ def _kept_anew(request: Request, store: Store, given: Mapping[str, Any], note: s
     for number in range(1, 1000):
         try:
             called = name if number == 1 else f"{name} ({number})"
-            version = store.save(called, given, expecting=0, note=note)
+            version = store.save(called, given, expecting=0, note=note, author=author_of(request.scope))
         except EditedMeanwhile:
             continue
         return RedirectResponse(f"/structures/{version.structure_id}", 303)

@@ -1,0 +1,118 @@
+"""Fifty people on the page at once: requests, faults, and how long the slowest of twenty took.
+
+    python benchmarks/page.py [SECONDS]
+
+Everybody signs in under a name of their own, and opens pages that need no computing. No time is asserted.
+"""
+
+from __future__ import annotations
+
+import http.client
+import random
+import re
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from pathlib import Path
+
+from longhold.intake.reading import parse_text
+from longhold.intake.starter_file import starter
+from longhold.store import Store
+
+USERS = 50
+PATHS = ("/", "/label?text=G185", "/structures", "/structures/1", "/api/structures/1", "/api/codes")
+Times = dict[str, list[float]]
+
+
+def run(folder: Path, seconds: float, users: int = USERS) -> tuple[Times, list[str]]:
+    """Open pages for some time.
+
+    Parameters
+    ----------
+    folder : where the store is made
+    seconds : how long
+    users : how many at once, each with a connection, an account and a session
+
+    Returns
+    -------
+    seconds that each request took, by path; and what went wrong, one line each
+    """
+    tokens = _people(folder / "store.db", users)
+    server = subprocess.Popen(
+        [
+            *(sys.executable, "-m", "longhold", "serve", "--port", "0", "--no-browser", "--accounts"),
+            *("--store", str(folder / "store.db")),
+        ],
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        assert server.stderr is not None
+        port = int(re.search(r":(\d+)/", server.stderr.readline())[1])  # type: ignore[index]
+        times: Times = {path: [] for path in PATHS}
+        faults: list[str] = []
+        end = time.monotonic() + seconds
+        threads = [
+            threading.Thread(target=_one, args=(port, token, number, end, times, faults))
+            for number, token in enumerate(tokens)
+        ]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    finally:
+        server.terminate()
+        said = server.communicate(timeout=30)[1]
+    return times, faults + [line for line in said.splitlines() if "fault" in line or "Traceback" in line]
+
+
+def _people(place: Path, users: int) -> list[str]:
+    with Store.open(place) as store:
+        owner = store.add_account("Owner", "three green doors", "owner")
+        store.save("Deck", parse_text(starter(), "toml"), expecting=0, author=owner.name)
+        people = [store.add_account(f"Person {n}", "three green doors", "viewer") for n in range(users)]
+        return [store.open_session(one.id).token for one in people]
+
+
+def _one(port: int, token: str, number: int, end: float, times: Times, faults: list[str]) -> None:
+    chance = random.Random(number)
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    while time.monotonic() < end:
+        path = chance.choice(PATHS)
+        begin = time.perf_counter()
+        try:
+            connection.request("GET", path, headers={"cookie": f"longhold={token}"})
+            answer = connection.getresponse()
+            answer.read()
+        except OSError as error:
+            faults.append(f"{path}: {error!r}")
+            connection.close()
+            continue
+        times[path].append(time.perf_counter() - begin)
+        if answer.status != 200:
+            faults.append(f"{path}: status {answer.status}")
+        time.sleep(chance.uniform(0.1, 0.5))
+    connection.close()
+
+
+def main() -> None:
+    """Print one line for each page."""
+    seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 60.0
+    with tempfile.TemporaryDirectory() as folder:
+        times, faults = run(Path(folder), seconds)
+    print(
+        f"{USERS} people for {seconds:g} s: {sum(map(len, times.values())):,} requests, {len(faults)} faults"
+    )
+    for path, found in times.items():
+        ordered = sorted(found)
+        middle, late = (1000.0 * ordered[int(len(ordered) * share)] for share in (0.5, 0.95))
+        print(f"  {path:<20} middle {middle:6.0f} ms   p95 {late:6.0f} ms   of {len(ordered):,}")
+    for fault in faults[:20]:
+        print(f"  {fault}")
+    raise SystemExit(bool(faults))
+
+
+if __name__ == "__main__":
+    main()
