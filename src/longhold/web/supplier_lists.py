@@ -209,7 +209,9 @@ def keep_list(store: Store, name: str, listed: OfferList, sent: int, author: str
     content = {
         "fields": _FIELDS,
         "lines": [[getattr(one, field) for field in _FIELDS] for one in listed.offers],
-        "refused": [[line, _OPTIONS.sub("", why)] for line, why in listed.refused],
+        "refused": [
+            [line, _OPTIONS.sub("", why.removeprefix(f"line {line}, "))] for line, why in listed.refused
+        ],
         "how": listed.how.model_dump(),
         "sent": sent,
     }
