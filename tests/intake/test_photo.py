@@ -46,18 +46,25 @@ def test_words_confidence_places_and_code(hanger):
 
 
 def test_nothing_is_fetched_at_run_time(hanger_file):
+    """No socket can be made, and nothing even tries to reach or to name another machine."""
     code = (
-        "import socket, sys\n"
-        "def no(*a, **k): raise SystemExit('a socket was opened')\n"
-        "socket.socket = socket.create_connection = socket.getaddrinfo = no\n"
+        "import sys\n"
+        "tried = []\n"
+        "def guard(event, told):\n"
+        "    if event.startswith('socket.') or event == 'urllib.Request':\n"
+        "        tried.append(event)\n"
+        "        raise OSError('sockets are forbidden here')\n"
+        "sys.addaudithook(guard)\n"
         "from longhold.intake.photo import read_photo\n"
-        "print(read_photo(open(sys.argv[1], 'rb').read()).text)"
+        "print(read_photo(open(sys.argv[1], 'rb').read()).text)\n"
+        "print('tried', {name for name in tried if name != 'socket.__new__'})"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, str(hanger_file)], capture_output=True, text=True, timeout=300
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert "ASTM A653 G185" in done.stdout
+    assert done.stdout.splitlines()[-1] == "tried set()"
 
 
 def test_models_that_are_missing_are_said_not_fetched(monkeypatch, tmp_path):

@@ -25,7 +25,7 @@ def test_the_share_read_right(trial, name, share, least):
     assert len(found) >= least
     wrong = "\n".join(trial["wrong_lines"](found))
     assert sum(one.right for one in found) >= share * len(found), wrong
-    print(trial["row"](name, found))
+    print(trial["row"](name, found), wrong, sep="\n")
 
 
 def test_clean_codes_are_read_and_no_code_is_made_up(trial):
