@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.setting import setting_for
-from longhold.assessment.sheet_standard import sheet_standard
 from longhold.assessment.shared import Setting
+from longhold.assessment.sheet_standard import sheet_standard
 from longhold.base.errors import InputError
 from longhold.choose.checks import problems_in
 from longhold.choose.conflicts import Conflict, conflict
