@@ -73,7 +73,8 @@ def find_species(text: str, *, where: str = "species") -> Species:
 
     Returns
     -------
-    the species; sources ``wood-species-memory``, ``wood-species-europe`` (memory) and ``wood-ph-survey`` (verified, pH only)
+    the species; sources ``wood-species-memory`` and ``wood-species-europe`` (memory), and ``wood-ph-survey``
+    (verified, pH only)
 
     Raises
     ------
