@@ -79,6 +79,31 @@ def test_species_are_read_from_names_of_materials(tmp_path, material, species):
     assert {one["species"] for one in told["timbers"].values()} == {species}
 
 
+def test_lengths_that_no_part_has_are_left_blank_for_the_unit_may_be_wrong(tmp_path):
+    """A model in millimeters that says meters: a nail of 3.76 m, a joist 38 m thick."""
+    text = deck(unit="millimetre").to_string().replace(".MILLI.", "$")
+    path = tmp_path / "model.ifc"
+    path.write_text(text, encoding="utf-8")
+    made = draft_from_ifc(path)
+    told = tomllib.loads(made.text)
+    assert all(timber["thickness"] == "" for timber in told["timbers"].values())
+    parts = [part for joint in told["joints"] for part in joint["parts"]]
+    lengths = [part[name] for part in parts for name in ("diameter", "thickness", "length") if name in part]
+    assert set(lengths) == {""}
+    assert "the model says 3,760 mm, which is none: is its unit of length right?" in made.text
+
+
+def test_a_global_id_that_stands_on_several_objects_is_told(tmp_path):
+    file = deck()
+    first, second = file.by_type("IfcMechanicalFastener")[:2]
+    guid = first.GlobalId
+    second.GlobalId = guid
+    made, told = drafted(tmp_path, file)
+    assert any(guid in line and "non-unique" in line for line in made.not_understood)
+    named = [one for joint in told["joints"] for part in joint["parts"] for one in part["elements"]]
+    assert named.count(guid) == 1
+
+
 def test_every_piece_of_metal_stands_in_the_draft_once(tmp_path):
     file = deck()
     _, told = drafted(tmp_path, file)

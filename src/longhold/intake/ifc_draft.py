@@ -34,7 +34,8 @@ class Draft:
     ----------
     text : TOML with comments
     missing : number of blanks that must be filled
-    not_understood : objects of the model left out, each with class, GlobalId, name and reason
+    not_understood : objects of the model left out, each with class, GlobalId, name and reason; faults of the
+        file, such as a GlobalId that stands twice
     joints, pieces : how many joints are described, and how many pieces of metal they hold
     """
 
@@ -68,7 +69,8 @@ def draft_from_ifc(path: Path) -> Draft:
         *(line for number, joint in enumerate(joints, 1) for line in _joint_lines(number, joint)),
     ]
     missing = sum(_MISSING.match(line) is not None for line in blocks)
-    head = _head(clean(model.name), missing, [*unread, *_faults(model.faults)])
+    unread += _faults(model.faults)
+    head = _head(clean(model.name), missing, unread)
     pieces = sum(joint.quantity * part.count for joint in joints for part in joint.parts)
     return Draft("\n".join([*head, *blocks]) + "\n", missing, tuple(unread), len(joints), pieces)
 
@@ -285,4 +287,4 @@ def _joint_lines(number: int, joint: _Joint) -> Iterator[str]:
         ids.add(name)
         yield from ("", "[[joints.parts]]", *lines((Slot("id", quoted(name)), *part.slots)))
         yield f"count = {part.count}"
-        yield from ("elements = [", *(f"  {quoted(one)}," for one in part.element_guids), "]")
+        yield from ("elements = [", *(f"  {quoted(one)}," for one in dict.fromkeys(part.element_guids)), "]")

@@ -9,7 +9,7 @@ from typing import Any, get_args
 from longhold.intake.draft_slots import Slot
 from longhold.intake.ifc_labels import label_slot, reads_as_metal
 from longhold.intake.ifc_reading import IfcReader, Told
-from longhold.intake.ifc_words import field_of, kinds_named, kinds_of, material_sort
+from longhold.intake.ifc_words import field_of, kinds_named, kinds_of, material_sort, no_such_length
 from longhold.intake.toml_text import quoted
 from longhold.model.sizes import PartKind, read_part_size
 from longhold.wood.species import species_in
@@ -147,7 +147,7 @@ def _fastener_slots(
     slots = []
     for field in ("diameter", "length", "head_diameter"):
         if field in measures:
-            slots.append(Slot(field, length_text(reader, measures[field])))
+            slots.append(_length_slot(reader, field, measures[field], needed=field == "diameter"))
         elif field == "diameter":
             slots.append(
                 Slot(field, "", f"shank diameter, or size = a trade size{refused}{_no_unit(reader)}")
@@ -162,11 +162,18 @@ def _sheet_slots(
 ) -> tuple[Slot, ...]:
     size, refused = _trade_size(told, kind)
     if "thickness" in measures:
-        return (Slot("thickness", length_text(reader, measures["thickness"])),)
+        return (_length_slot(reader, "thickness", measures["thickness"], needed=kind != "washer"),)
     if size is not None:
         return (size,)
     note = f"bare steel thickness, or size = a gauge such as 16 ga{refused}{_no_unit(reader)}"
     return (Slot("thickness", "", note, needed=kind != "washer"),)
+
+
+def _length_slot(reader: IfcReader, field: str, mm: float, *, needed: bool) -> Slot:
+    """A length of the model; a blank where no part has such a one."""
+    if why := no_such_length("part", field, mm):
+        return Slot(field, "", why, needed=needed)
+    return Slot(field, length_text(reader, mm))
 
 
 def _trade_size(told: list[Told], kind: str) -> tuple[Slot | None, str]:

@@ -10,7 +10,7 @@ from longhold.base.ifc_entities import attribute, entities, entity
 from longhold.intake.draft_slots import Slot
 from longhold.intake.ifc_parts import length_text
 from longhold.intake.ifc_reading import IfcReader, Told
-from longhold.intake.ifc_words import field_of, material_sort
+from longhold.intake.ifc_words import field_of, material_sort, no_such_length
 from longhold.intake.toml_text import quoted
 from longhold.labels.tags import TagReading, read_tag
 from longhold.model.sizes import read_lumber_size
@@ -128,12 +128,16 @@ def _thickness(reader: IfcReader, element: Any, told: list[Told]) -> tuple[Slot,
         return (Slot("size", quoted(text), f"from {where}"),)
     for one in told:
         if field_of("timber", one.key) == "thickness" and isinstance(one.value, (int, float)) and one.mm:
+            if why := no_such_length("timber", "thickness", one.value * one.mm):
+                return (Slot("thickness", "", f"{one.where}: {why}"),)
             return (Slot("thickness", length_text(reader, one.value * one.mm), f"from {one.where}"),)
     sides = _rectangle(reader, element)
     if sides is None:
         note = "thickness that the fastener passes, or size = nominal lumber such as 2x8"
         return (Slot("thickness", "", note),)
     thin, wide = sorted(sides)
+    if why := no_such_length("timber", "thickness", thin):
+        return (Slot("thickness", "", why),)
     across = "" if thin == wide else f"; check that the fastener passes this side, not the {wide:.6g} mm"
     return (Slot("thickness", length_text(reader, thin), f"smaller side of its section{across}"),)
 

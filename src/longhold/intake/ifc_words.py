@@ -9,7 +9,7 @@ from typing import Literal
 
 from longhold.base.tables import load_csv
 
-__all__ = ["field_of", "kinds_named", "kinds_of", "material_sort", "treatment_label"]
+__all__ = ["field_of", "kinds_named", "kinds_of", "material_sort", "no_such_length", "treatment_label"]
 
 
 def kinds_of(entity: str, predefined: str) -> tuple[tuple[str, ...], str] | None:
@@ -60,6 +60,20 @@ def field_of(of: Literal["part", "timber"], key: str) -> str:
     return _properties().get((of, key), "")
 
 
+def no_such_length(of: Literal["part", "timber"], field: str, mm: float) -> str:
+    """Why a length is not that of any part or timber, so that a wrong unit shows; blank where it may be one.
+
+    >>> no_such_length("part", "diameter", 3.76), no_such_length("part", "diameter", 3760.0)
+    ('', 'the model says 3,760 mm, which is none: is its unit of length right?')
+    """
+    least, most = _lengths()[of, field]
+    return (
+        ""
+        if least <= mm <= most
+        else f"the model says {mm:,.6g} mm, which is none: is its unit of length right?"
+    )
+
+
 def treatment_label(value: str) -> str | None:
     """The words of a label for a corrosion treatment of the standard set; None where it promises nothing.
 
@@ -93,6 +107,13 @@ def _properties() -> Mapping[tuple[str, str], str]:
     columns = {"property": str, "of": str, "field": str}
     rows = load_csv("intake/ifc_properties.csv", columns, key=("property", "of"))
     return {(row["of"], row["property"]): row["field"] for row in rows}
+
+
+@cache
+def _lengths() -> Mapping[tuple[str, str], tuple[float, float]]:
+    columns = {"of": str, "field": str, "least_mm": float, "most_mm": float}
+    rows = load_csv("intake/ifc_lengths.csv", columns, key=("of", "field"))
+    return {(row["of"], row["field"]): (row["least_mm"], row["most_mm"]) for row in rows}
 
 
 @cache

@@ -73,7 +73,7 @@ def find_species(text: str, *, where: str = "species") -> Species:
 
     Returns
     -------
-    the species; sources ``wood-species-memory``, ``wood-species-europe`` (memory) and ``wood-ph-survey``
+    the species; sources ``wood-species-memory`` and ``wood-species-europe`` (memory), and ``wood-ph-survey``
     (verified, pH only)
 
     Raises
