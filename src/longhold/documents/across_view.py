@@ -175,7 +175,7 @@ def option_cells(option: Option) -> tuple[str, ...]:
     if option.missing_facts:
         return f"{option.words}{now}", years, f"{said}; not stated: {missing_words(option.missing_facts)}"
     because = f", {'; '.join(lower_first(text).rstrip('.') for text in option.because)}"
-    short = f"; beside that code, {option.short}" if option.short else ""
+    short = f"; beside that code, {option.short}" if option.short and option.short not in years else ""
     return (
         f"{option.words}{now}",
         years,
