@@ -23,18 +23,12 @@ AS_OF = datetime.date(2026, 11, 26)
 def market(*, inland, draws=200, bans=frozenset(), accepted=""):
     deck = load(DEMO / "boardwalk.toml")
     knowingly = {"class_short_accepted": "looked at every spring"}
-    deck = deck.model_copy(
-        update={
-            "joints": [
-                joint.model_copy(
-                    update={"parts": [part.model_copy(update=knowingly) for part in joint.parts]}
-                )
-                if joint.id == accepted
-                else joint
-                for joint in deck.joints
-            ]
-        }
-    )
+    parts_of = {
+        joint.id: [part.model_copy(update=knowingly if joint.id == accepted else {}) for part in joint.parts]
+        for joint in deck.joints
+    }
+    joints = [joint.model_copy(update={"parts": parts_of[joint.id]}) for joint in deck.joints]
+    deck = deck.model_copy(update={"joints": joints})
     deck = deck.at(load_site(DEMO / "inland_site.toml")) if inland else deck
     offers = load_offers(DEMO / "offers.csv").offers
     return market_for(deck, offers, load_costs(DEMO / "costs.toml"), draws=draws, bans=bans)
