@@ -185,7 +185,7 @@ def test_what_would_be_enough_is_enough(deck):
     finding = assess(with_joint(deck, "J03"), draws=DRAWS).findings[0]
     assert finding.enough.startswith("2507 super duplex stainless")  # class V; 316 is of class III
     joint = finding.joint
-    parts = [part.model_copy(update={"label": "316 stainless"}) for part in joint.parts]
+    parts = [part.model_copy(update={"label": "2507 stainless"}) for part in joint.parts]
     better = deck.model_copy(update={"joints": [joint.model_copy(update={"parts": parts})]})
     again = assess(better, draws=DRAWS).findings[0]
     assert again.outcome == "holds"

@@ -56,7 +56,11 @@ def test_it_stands_beside_the_codes_and_lists_what_is_allowed(deck: Structure) -
     assert across.codes[0].pack == "harbor_town"
     assert across.codes[0].governs
     hanger = allowed_at(deck, deck.joints[1])[0]
-    assert [one.words for one in hanger.with_verdict("pass")] == ["stainless 316", "stainless 2205"]
+    assert [one.words for one in hanger.with_verdict("pass")] == [
+        "stainless 316",
+        "stainless 2205",
+        "stainless 2507",
+    ]
 
 
 def test_the_structure_carries_the_rules_with_it(deck: Structure) -> None:

@@ -86,11 +86,13 @@ def test_suggestions_are_tried_and_pass_when_taken() -> None:
         "hot-dip zinc to ASTM A153 Class C",
         "stainless 304",
         "stainless 316",
+        "stainless 2205",
+        "stainless 2507",
         "silicon bronze",
         "copper",
     )
     near = evaluate("us_irc", "2021", {**facts, "distance_to_salt_water_m": 20})
-    assert near.would_pass_with == ("stainless 304", "stainless 316")
+    assert near.would_pass_with == ("stainless 304", "stainless 316", "stainless 2205", "stainless 2507")
     table = next(v for v in near.verdicts if v.rule_id == "US-IRC-15")
     assert "copper" in table.would_pass_with
 

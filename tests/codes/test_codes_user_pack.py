@@ -78,7 +78,7 @@ def test_the_example_of_the_readme_is_sound_and_answers() -> None:
     damp = evaluate_pack(pack, "2024", {**strap, **zinc, "exposure": "interior_damp"})
     assert damp.verdict == "fail"
     assert damp.deciding[0].clause == "14.3"
-    assert damp.would_pass_with == ("stainless 316",)
+    assert damp.would_pass_with == ("stainless 316", "stainless 2205", "stainless 2507")
     dry = evaluate_pack(pack, "2021", {**strap, **zinc, "exposure": "interior_dry"})
     assert (dry.verdict, dry.deciding[0].clause) == ("pass", "14.2")
     assert evaluate_pack(pack, "2021", {**strap, **zinc, "distance_to_salt_water_m": 1001}).verdict == (

@@ -21,8 +21,15 @@ DEMO = Path(__file__).parents[2] / "demo"
 AS_OF = datetime.date(2026, 11, 26)
 
 
-def market(*, inland, draws=200, bans=frozenset()):
+def market(*, inland, draws=200, bans=frozenset(), accepted=""):
     deck = load(DEMO / "boardwalk.toml")
+    knowingly = {"class_short_accepted": "looked at every spring"}
+    parts_of = {
+        joint.id: [part.model_copy(update=knowingly if joint.id == accepted else {}) for part in joint.parts]
+        for joint in deck.joints
+    }
+    joints = [joint.model_copy(update={"parts": parts_of[joint.id]}) for joint in deck.joints]
+    deck = deck.model_copy(update={"joints": joints})
     deck = deck.at(load_site(DEMO / "inland_site.toml")) if inland else deck
     offers = load_offers(DEMO / "offers.csv").offers
     return market_for(deck, offers, load_costs(DEMO / "costs.toml"), draws=draws, bans=bans)
@@ -187,7 +194,8 @@ def test_a_choice_that_buys_nothing_still_says_why():
 
 
 def test_what_cannot_be_computed_is_told_with_the_reason():
-    found = market(inland=False)
+    duplex = frozenset(item for item, row in listed().items() if row["label"][:4] in ("2205", "2507"))
+    found = market(inland=False, bans=duplex, accepted="J05")
     papers = papers_of(found, choose(found), as_of=AS_OF, draws=200, seed=1)
     why = {row[0].text: row[3].text for row in papers.schedule.tables[0].rows}
     assert "Not computed: " in why["J09"]

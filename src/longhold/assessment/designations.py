@@ -47,7 +47,7 @@ def designations_for_part(part: Part, own: Protection | None = None) -> tuple[Tr
     >>> bolt = Part(id="b", kind="bolt", size="1/2 in x 6 in", label="ASTM A153")
     >>> tried = designations_for_part(bolt)
     >>> tried[0].words, tried[-1].words
-    ('plain steel', 'stainless 2205')
+    ('plain steel', 'stainless 2507')
     """
     found = list(_each(part))
     if own is not None and all(one.protection.designation != own.designation for one in found):

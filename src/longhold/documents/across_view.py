@@ -175,7 +175,12 @@ def option_cells(option: Option) -> tuple[str, ...]:
     if option.missing_facts:
         return f"{option.words}{now}", years, f"{said}; not stated: {missing_words(option.missing_facts)}"
     because = f", {'; '.join(lower_first(text).rstrip('.') for text in option.because)}"
-    return f"{option.words}{now}", years, f"{said}{because if option.verdict == 'refer' else ''} ({rests})"
+    short = f"; beside that code, {option.short}" if option.short and option.short not in years else ""
+    return (
+        f"{option.words}{now}",
+        years,
+        f"{said}{because if option.verdict == 'refer' else ''} ({rests}){short}",
+    )
 
 
 def _years(option: Option) -> str:
