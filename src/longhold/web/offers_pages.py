@@ -15,6 +15,7 @@ from longhold.intake.offer_questions import meaning_of
 from longhold.model.offer_list import COLUMNS, ListColumns
 from longhold.model.sizes import PartKind
 from longhold.store import NotInStore, Store
+from longhold.web.accounts_person import author_of
 from longhold.web.asked import ask_work
 from longhold.web.list_form import ListForm
 from longhold.web.pages import show
@@ -85,7 +86,7 @@ def read(request: Request, store: Kept, number: int, key: str) -> Response:
     given, how = reading_under(store, key)
     title = f"Reading {store.attachment(given).name}"
     back = f"/structures/{number}/choose"
-    compute = partial(read_and_keep, store, given, how)
+    compute = partial(read_and_keep, store, given, how, author_of(request.scope))
     try:
         kept = ask_work(request, f"reading {key}", title, back, compute, said=_LONG_LISTS)
     except InputError as error:

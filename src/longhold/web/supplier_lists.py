@@ -190,7 +190,7 @@ def reading_under(store: Store, key: str) -> tuple[int, ListColumns]:
     return int(found.result["sent"]), ListColumns.model_validate(dict(found.result["how"]))
 
 
-def read_and_keep(store: Store, sent: int, how: ListColumns, step: Progress) -> int:
+def read_and_keep(store: Store, sent: int, how: ListColumns, author: str, step: Progress) -> int:
     """Read a list that was sent, keep what it holds, and give its number.
 
     Raises
@@ -201,7 +201,7 @@ def read_and_keep(store: Store, sent: int, how: ListColumns, step: Progress) -> 
         listed = load_offers(name, how=how, table=table)
     step(1, 1)
     remember(store, how)
-    return keep_list(store, name, listed, sent)
+    return keep_list(store, name, listed, sent, author)
 
 
 def keep_list(store: Store, name: str, listed: OfferList, sent: int, author: str = "") -> int:
