@@ -1,4 +1,4 @@
-"""The cheapest purchase as a mixed-integer programme: one option a joint, whole packs, few kinds of box."""
+"""The cheapest purchase as a mixed-integer program: one option a joint, whole packs, few kinds of box."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Purchase:
-    """The answer of the programme.
+    """The answer of the program.
 
     Attributes
     ----------
