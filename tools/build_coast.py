@@ -8,11 +8,11 @@ imported. The same input makes the same files, byte for byte.
 
 Kept: shores of the ocean (level 1), the ice front of Antarctica (level 5), and the lakes (level 2) that
 ``salt_waters.csv`` names, with the islands in them (level 3). Every vertex stays; coordinates are rounded
-to 0.00001 degree (half a metre at most). Cuts along the date line, Greenwich and the pole are no shore
+to 0.00001 degree (half a meter at most). Cuts along the date line, Greenwich and the pole are no shore
 and go. Land lies to the right of every line.
 
 coast.npz: lines cut into pieces of at most 64 segments and about 4 km, pieces gathered in blocks of
-neighbours, so that a question about one place unpacks one or two blocks.
+neighbors, so that a question about one place unpacks one or two blocks.
 count, body, radius_m, start, centre   one for each piece: vertices, 0 for the ocean or the row of
                                        salt_waters.csv, greatest chord from the centre vertex, first
                                        vertex less that of the piece before, centre vertex less the

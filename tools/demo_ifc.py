@@ -1,7 +1,7 @@
 """Writes demo/deck_frame.ifc, an invented building model: python tools/demo_ifc.py
 
 Beams, joists, hangers, nails, screws and bolts of a small deck, with relations, types, materials and property
-sets as the schema provides them. Also the base of the tests, in either schema and in metres or feet.
+sets as the schema provides them. Also the base of the tests, in either schema and in meters or feet.
 """
 
 from __future__ import annotations

@@ -369,7 +369,7 @@ def test_threshold_row_of_the_file_is_met_by_one_set_and_not_by_the_other(row, v
 def test_strength_row_of_the_file_is_not_answered_with_a_reason(row, validated):
     detail = validated[1][row]
     assert detail.right is None
-    assert re.match("not modelled|not credited by design", detail.why)
+    assert re.match("not modeled|not credited by design", detail.why)
 
 
 def _in_the_weather():

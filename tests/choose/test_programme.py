@@ -1,4 +1,4 @@
-"""The programme against every choice tried one by one."""
+"""The program against every choice tried one by one."""
 
 from itertools import product
 

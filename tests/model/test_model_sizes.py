@@ -1,4 +1,4 @@
-"""Trade sizes to millimetres."""
+"""Trade sizes to millimeters."""
 
 from __future__ import annotations
 

@@ -235,10 +235,10 @@ def test_the_conflict_of_thresholds_is_told(tmp_path):
         ({"quantity": "withdrawal strength ratio", "condition": "rusted nails"}, "not credited by design"),
         (
             {"quantity": "remaining withdrawal", "wood_treatment": "radiata, brown rot"},
-            "not modelled: strength lost to decay",
+            "not modeled: strength lost to decay",
         ),
-        ({"quantity": "withdrawal treated / untreated"}, "not modelled"),
-        ({"quantity": "pH of extract"}, "not modelled: 'pH of extract'"),
+        ({"quantity": "withdrawal treated / untreated"}, "not modeled"),
+        ({"quantity": "pH of extract"}, "not modeled: 'pH of extract'"),
         ({"wood_treatment": "unobtainium"}, "timber 'unobtainium' is not known"),
         ({"metal": "unobtainium"}, "no rate in wood is known for metal"),
         ({"compared_with": "something", "quantity": "rate / rate"}, "compared with is not understood"),
@@ -266,8 +266,8 @@ def test_the_conflict_of_thresholds_is_told(tmp_path):
         ({"kind": "qual", "quantity": "corrosion odd (1=yes)"}, "no depth is set"),
         ({"value_low": "", "value_high": ""}, "cannot be read"),
         ({"value_low": "many"}, "cannot be read"),
-        (dict.fromkeys(ROW, ""), "not modelled"),
-        (dict.fromkeys(ROW, "?%/(["), "not modelled"),
+        (dict.fromkeys(ROW, ""), "not modeled"),
+        (dict.fromkeys(ROW, "?%/(["), "not modeled"),
     ],
 )
 def test_what_cannot_be_answered_is_never_right_and_says_why(tmp_path, change, why):

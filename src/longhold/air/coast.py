@@ -83,7 +83,7 @@ class Coast:
     """The world's shoreline (GSHHG 2.3.6, full resolution) from the data package ``longhold-places``.
 
     Answers lie on that line: half of it is within about 160 m of an official survey, nine tenths within
-    440 m (table ``air/own/coast.toml``, source coast-compared); the reckoning itself is exact to a metre.
+    440 m (table ``air/own/coast.toml``, source coast-compared); the reckoning itself is exact to a meter.
     """
 
     def __init__(self, folder: Path) -> None:

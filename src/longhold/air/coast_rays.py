@@ -51,7 +51,7 @@ def first_shore(
 ) -> Array:
     """Points where rays first meet a shore, earth-centred [m], n x 3; NaN where none lies within reach.
 
-    A ray is the normal section of the ellipsoid, which over 100 km is within a metre of the geodesic.
+    A ray is the normal section of the ellipsoid, which over 100 km is within a meter of the geodesic.
 
     Parameters
     ----------

@@ -112,7 +112,7 @@ def face_factor(place: Place, face_kind: FaceKind, distance_to_salt_m: float | N
 
     >>> from longhold.model.surroundings import places
     >>> under_cover = places()["under_cover"]
-    >>> near, far = (face_factor(under_cover, "open", metres) for metres in (300.0, 1000.0))
+    >>> near, far = (face_factor(under_cover, "open", meters) for meters in (300.0, 1000.0))
     >>> (near.low, near.high), (far.low, far.high)
     ((2.0, 3.0), (1.5, 2.0))
     """

@@ -71,7 +71,7 @@ def near_setting(
     """What a named setting does to the air, or a refer with its reason.
 
     A salted road adds chloride by distance (see ``road_salt``); industry sets the sulphur of the industrial
-    setting; splash, pools, stores of fertiliser or manure are refer. An open-air pool is refer within 3 m of
+    setting; splash, pools, stores of fertilizer or manure are refer. An open-air pool is refer within 3 m of
     its edge, or where the distance is not stated, and adds nothing beyond.
 
     Parameters

@@ -47,7 +47,7 @@ def ec5_group(
     setting: Setting,
     assumptions: list[Assumption],
 ) -> Ec5Group:
-    """What neighbours and timber leave of a fastener's capacity; what was taken is added to the assumptions.
+    """What neighbors and timber leave of a fastener's capacity; what was taken is added to the assumptions.
 
     Parameters
     ----------

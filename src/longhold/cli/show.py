@@ -27,7 +27,7 @@ _NARROW = 130
 
 
 def console() -> Console:
-    """Where answers go: colours only on a terminal that wants them, user's words taken as they are."""
+    """Where answers go: colors only on a terminal that wants them, user's words taken as they are."""
     from rich.console import Console
 
     return Console(markup=False, emoji=False, highlight=False)

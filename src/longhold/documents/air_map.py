@@ -88,17 +88,17 @@ def coast_map(shore: ShoreFinding, coast: SiteMap, name: str, system: System) ->
     name : of the site
     system : units of the lengths
     """
-    metres = coast.radius_m * 2.0**0.5 / _SIDE
-    lines = [_pixels(line, shore, metres) for line in coast.lines]
+    meters = coast.radius_m * 2.0**0.5 / _SIDE
+    lines = [_pixels(line, shore, meters) for line in coast.lines]
     nearest = shore.nearest
     away = about(float(nearest.distance_m), system)
     told = f"on salt water, {away} to land" if nearest.at_sea else f"{away} to salt water"
     ways = [
-        _ray(*_at(float(bearing), float(distance) / metres))
+        _ray(*_at(float(bearing), float(distance) / meters))
         for bearing, distance in zip(shore.directions.bearing_deg, shore.directions.distance_m, strict=True)
         if np.isfinite(distance)
     ]
-    bearing, long = float(nearest.bearing_deg), float(nearest.distance_m) / metres
+    bearing, long = float(nearest.bearing_deg), float(nearest.distance_m) / meters
     end = _at(bearing, long)
     middle = _SIDE / 2
     parts = [
@@ -108,7 +108,7 @@ def coast_map(shore: ShoreFinding, coast: SiteMap, name: str, system: System) ->
         tag("line", x1=middle, y1=middle, x2=end[0], y2=end[1], class_="way"),
         tag("circle", cx=middle, cy=middle, r=4.5, class_="dot"),
         text_lines([told], middle, middle + (-14.0 if end[1] >= middle else 24.0), class_="label strong mid"),
-        _scale_bar(metres, system),
+        _scale_bar(meters, system),
         _north(),
         tag("rect", x=0.6, y=0.6, width=_SIDE - 1.2, height=_SIDE - 1.2, class_="edge"),
     ]
@@ -118,7 +118,7 @@ def coast_map(shore: ShoreFinding, coast: SiteMap, name: str, system: System) ->
     )
 
 
-def _pixels(line: Array, shore: ShoreFinding, metres: float) -> Array:
+def _pixels(line: Array, shore: ShoreFinding, meters: float) -> Array:
     """Azimuthal equidistant about the site: near it the same as longitude narrowed by cos(latitude)."""
     lon, lat = np.radians(line[:, 0] - shore.longitude), np.radians(line[:, 1])
     here = radians(shore.latitude)
@@ -127,7 +127,7 @@ def _pixels(line: Array, shore: ShoreFinding, metres: float) -> Array:
     up = sin(here) * np.sin(lat) + cos(here) * np.cos(lat) * np.cos(lon)
     flat = np.hypot(east, north)
     angle = np.arctan2(flat, up)
-    stretch = np.divide(angle, flat, out=np.ones_like(flat), where=flat > 0) * _EARTH_M / metres
+    stretch = np.divide(angle, flat, out=np.ones_like(flat), where=flat > 0) * _EARTH_M / meters
     return np.stack([_SIDE / 2 + stretch * east, _SIDE / 2 - stretch * north], axis=-1)
 
 
@@ -191,9 +191,9 @@ def _ray(x: float, y: float) -> Markup:
     return line + tag("circle", cx=x, cy=y, r=1.7, class_="ray-end")
 
 
-def _scale_bar(metres: float, system: System) -> Markup:
-    length_m, words = scale_length(_SCALE_SHARE * _SIDE * metres, system)
-    long, y = length_m / metres, _SIDE - 14.0
+def _scale_bar(meters: float, system: System) -> Markup:
+    length_m, words = scale_length(_SCALE_SHARE * _SIDE * meters, system)
+    long, y = length_m / meters, _SIDE - 14.0
     return (
         tag("rect", x=6, y=y - 22, width=long + 20, height=30, class_="plate")
         + tag("path", d=path([(16, y - 4), (16, y), (16 + long, y), (16 + long, y - 4)]), class_="axis open")

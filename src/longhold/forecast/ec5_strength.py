@@ -45,7 +45,7 @@ class Ec5Lost(NamedTuple):
 
 @dataclass(frozen=True)
 class Ec5Group:
-    """What the fastener's neighbours and its timber leave of its lateral capacity.
+    """What the fastener's neighbors and its timber leave of its lateral capacity.
 
     Attributes
     ----------

@@ -29,7 +29,7 @@ class Told:
     where : set and property, as written
     key : name of the property, letters and digits alone, small
     value : text, number or yes and no
-    mm : millimetres for one unit of the value; None where its unit is not known
+    mm : millimeters for one unit of the value; None where its unit is not known
     """
 
     where: str
@@ -60,11 +60,11 @@ class IfcReader:
 
     @cached_property
     def project_mm(self) -> float | None:
-        """Millimetres for one project unit of length; None where the model does not say."""
+        """Millimeters for one project unit of length; None where the model does not say."""
         for assignment in self.file.by_type("IfcUnitAssignment"):
             for unit in entities(assignment, "Units"):
                 if attribute(unit, "UnitType") == "LENGTHUNIT":
-                    return _millimetres(unit)
+                    return _millimeters(unit)
         return None
 
     @cached_property
@@ -78,8 +78,8 @@ class IfcReader:
         return _length(value, self.project_mm)
 
     def unit_mm(self, unit: Any) -> float | None:
-        """Millimetres for one of a unit of length; None for another unit."""
-        return _millimetres(unit)
+        """Millimeters for one of a unit of length; None for another unit."""
+        return _millimeters(unit)
 
     def type_of(self, element: Any) -> Any | None:
         """Its type object."""
@@ -191,7 +191,7 @@ class IfcReader:
         unit = entity(one, "Unit")
         name = clean(attribute(one, "Name"))
         held = clean(value) if isinstance(value, str) else value
-        mm = self.project_mm if unit is None else _millimetres(unit)
+        mm = self.project_mm if unit is None else _millimeters(unit)
         return Told(f"{of}.{name}", re.sub(r"[^a-z0-9]", "", name.casefold()), held, mm)
 
 
@@ -202,7 +202,7 @@ def _length(value: Any, mm: float | None) -> float | None:
     return round(found, 6) if isfinite(found) and found > 0 else None
 
 
-def _millimetres(unit: Any) -> float | None:
+def _millimeters(unit: Any) -> float | None:
     from ifcopenshell.util.unit import prefixes
 
     if attribute(unit, "UnitType") != "LENGTHUNIT":
@@ -214,5 +214,5 @@ def _millimetres(unit: Any) -> float | None:
     factor = attribute(unit, "ConversionFactor")
     base = attribute(factor, "UnitComponent")
     ratio = attribute(attribute(factor, "ValueComponent"), "wrappedValue")
-    of = _millimetres(base) if base is not None else None
+    of = _millimeters(base) if base is not None else None
     return None if of is None or not isinstance(ratio, (int, float)) else float(ratio) * of

@@ -120,6 +120,6 @@ def _height(reader: IfcReader, site: Any) -> tuple[Slot, ...]:
     height = attribute(site, "RefElevation")
     if not isinstance(height, (int, float)) or not isfinite(height) or reader.project_mm is None:
         return ()
-    metres = height * reader.project_mm / 1000.0
-    text = f"{metres / 0.3048:.6g} ft" if reader.is_imperial else f"{metres:.6g} m"
+    meters = height * reader.project_mm / 1000.0
+    text = f"{meters / 0.3048:.6g} ft" if reader.is_imperial else f"{meters:.6g} m"
     return (Slot("elevation", quoted(text), "height above the sea, from the site"),)

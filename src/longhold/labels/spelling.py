@@ -103,7 +103,7 @@ def _sorted_by_length(names: Iterable[str]) -> dict[int, list[tuple[int, str, st
 
 
 def edits(first: str, second: str) -> int:
-    """Insertions, deletions, changes and swaps of neighbours from one text to the other; 9 if far apart.
+    """Insertions, deletions, changes and swaps of neighbors from one text to the other; 9 if far apart.
 
     >>> edits("g158", "g185"), edits("a635", "a653"), edits("z257", "z275")
     (1, 1, 1)

@@ -29,7 +29,7 @@ class Layout(Record):
     in_row: int | None = Field(
         default=None, ge=1, le=1000, description="fasteners in one row along the load; 1 if absent"
     )
-    row_spacing: Length | None = Field(default=None, description="centre to centre along a row")
+    row_spacing: Length | None = Field(default=None, description="center to center along a row")
     end_distance: Length | None = Field(
         default=None, description="from the last fastener to the timber's end"
     )

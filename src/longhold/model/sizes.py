@@ -1,4 +1,4 @@
-"""Trade sizes: "16d common", "#10 x 2-1/2 in", "1/2 in x 6 in", "18 ga", "2x8" to millimetres."""
+"""Trade sizes: "16d common", "#10 x 2-1/2 in", "1/2 in x 6 in", "18 ga", "2x8" to millimeters."""
 
 from __future__ import annotations
 

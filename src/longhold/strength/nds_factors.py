@@ -179,7 +179,7 @@ def group_action_factor(
     ----------
     count : fasteners n in the row, 1 or more
     diameter_in : D [in]
-    spacing_in : centre to centre s along the row [in]
+    spacing_in : center to center s along the row [in]
     main_stiffness_lb, side_stiffness_lb : E A of the main member, and of the side members together [lb]
     metal_side : whether the side members are metal
 

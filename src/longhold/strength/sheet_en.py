@@ -158,7 +158,7 @@ def outside_en_layout(
     Parameters
     ----------
     width_mm, holes_across : of the sheet across its load; the holes need room beside and between them
-    end_mm : from the centre of a fastener to the end along the load [mm]; None leaves it out
+    end_mm : from the center of a fastener to the end along the load [mm]; None leaves it out
     spacing_mm : between fasteners along the load [mm]; None leaves it out
 
     Source: en-1993-1-3 (memory).

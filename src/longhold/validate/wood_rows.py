@@ -110,12 +110,12 @@ def _refuse_strength(cell: Mapping[str, str]) -> None:
         return
     about = " ".join(cell[name] for name in ("wood_treatment", "condition", "compared_with"))
     if _DECAY.search(about) and not re.search(r"rust", about, re.IGNORECASE):
-        raise UnansweredError("not modelled: strength lost to decay")
+        raise UnansweredError("not modeled: strength lost to decay")
     if re.search(r"rust|corro", about, re.IGNORECASE):
         raise UnansweredError(
             "not credited by design: what rust does to the grip and the joint beyond loss of metal"
         )
-    raise UnansweredError("not modelled: withdrawal and capacity in treated wood")
+    raise UnansweredError("not modeled: withdrawal and capacity in treated wood")
 
 
 def _asked(kind: str, quantity: str) -> Asked:
@@ -124,14 +124,14 @@ def _asked(kind: str, quantity: str) -> Asked:
     if kind == "threshold" or (_MOISTURE.search(quantity) and not _RATE.search(quantity)):
         return _threshold(quantity)
     if not _RATE.search(quantity):
-        raise UnansweredError(f"not modelled: {quantity!r}")
+        raise UnansweredError(f"not modeled: {quantity!r}")
     return "ratio" if kind in ("order", "ratio") or "/" in quantity else "rate"
 
 
 def _threshold(quantity: str) -> Asked:
     if not _MOISTURE.search(quantity):
         raise UnansweredError(
-            f"not modelled: a threshold of {quantity!r}; Longhold's thresholds are of wood moisture"
+            f"not modeled: a threshold of {quantity!r}; Longhold's thresholds are of wood moisture"
         )
     if _PLATEAU.search(quantity):
         return "plateau"

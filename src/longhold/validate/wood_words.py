@@ -136,7 +136,7 @@ def wood_in(text: str, base: Wood) -> Wood | None:
     False
     """
     if other := _OTHER_WOOD.search(text):
-        raise UnansweredError(f"wood changed by {other.group()!r} is not modelled")
+        raise UnansweredError(f"wood changed by {other.group()!r} is not modeled")
     preservatives = _preservatives(text)
     modification = _modification(text)
     oiled = False if _NO_OIL.search(text) else True if _OIL.search(text) else None

@@ -272,7 +272,7 @@ def _into_faces(moisture: Row, rise: Row, humidity: Row, full: Row, faces: Row) 
 def _tridiagonal(A: Row, diagonal: Row, B: Row, right: Row) -> Row:
     """Solve -A[j-1] x[j-1] + diagonal[j] x[j] - B[j] x[j+1] = right[j] along the last axis.
 
-    Parallel cyclic reduction: each round joins every row with its neighbours at twice the former distance,
+    Parallel cyclic reduction: each round joins every row with its neighbors at twice the former distance,
     so that a few rounds on whole arrays take the place of a loop over the nodes.
     """
     zero = np.zeros((right.shape[0], 1))
