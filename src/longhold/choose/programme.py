@@ -67,81 +67,9 @@ class _Rows:
 class _Unknowns:
     """Where a programme holds how many groups of each kind go which way, and take what for which part."""
 
-<<<<<<< HEAD
     rows: _Rows
     ways: tuple[tuple[int, ...], ...]
     taken: tuple[tuple[tuple[Mapping[Taken, int], ...], ...], ...]
-=======
-    Attributes
-    ----------
-    pieces : item -> pieces of it that all joints of the group take
-    later : present value of what all joints of the group cost after they are built
-    """
-
-    pieces: Mapping[str, int]
-    later: float
-
-
-@dataclass(frozen=True)
-class Purchase:
-    """The answer of the program.
-
-    Attributes
-    ----------
-    chosen : index of the option of each group
-    packs : item -> packs to buy
-    cost : purchase, later costs and the price of every further item, as counted afresh from the choice
-    bound : no purchase can cost less than this
-    """
-
-    chosen: tuple[int, ...]
-    packs: Mapping[str, int]
-    cost: float
-    bound: float
-
-    @property
-    def gap(self) -> float:
-        """How far the cost may lie above the least possible one, as a share of it."""
-        return 0.0 if self.cost == 0 else max(self.cost - self.bound, 0.0) / abs(self.cost)
-
-    @property
-    def proved(self) -> bool:
-        """Whether the bound proves that no purchase costs less."""
-        return self.gap <= _PROVED
-
-
-def cost_of(
-    groups: Sequence[Sequence[Candidate]],
-    chosen: Sequence[int],
-    boxes: Mapping[str, Box],
-    *,
-    spare: float,
-    each_item: float,
-) -> tuple[float, dict[str, int]]:
-    """Cost of one choice, and the packs that it takes.
-
-    Parameters
-    ----------
-    groups : options of each group
-    chosen : index of the option of each group
-    boxes : what each item costs
-    spare : share of pieces that is bought on top, 0 or more
-    each_item : what every item on the site costs besides its price
-
-    >>> one = [[Candidate({"nail": 220}, 10.0)]]
-    >>> cost_of(one, [0], {"nail": Box(5.0, 100)}, spare=0.0, each_item=1.0)
-    (26.0, {'nail': 3})
-    """
-    pieces: dict[str, int] = {}
-    later = 0.0
-    for options, index in zip(groups, chosen, strict=True):
-        later += options[index].later
-        for item, count in options[index].pieces.items():
-            pieces[item] = pieces.get(item, 0) + count
-    packs = {item: boxes[item].packs_for((1.0 + spare) * count) for item, count in pieces.items()}
-    bought = sum(boxes[item].price * count for item, count in packs.items())
-    return later + bought + each_item * len(packs), packs
->>>>>>> papers
 
 
 def cheapest(
