@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -17,7 +18,7 @@ from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, face_extras, face_layers, own_layers
 from longhold.forecast.faces import faces_of
-from longhold.forecast.galvanic import solve
+from longhold.forecast.galvanic import growth_by_bare_spots, solve
 from longhold.forecast.wood_rate import TimberFacts
 from longhold.metal.mixed_potential import couple, free_potential_v
 from longhold.metal.polarization import cathode_of_metal, curve_of_metal
@@ -148,6 +149,20 @@ def test_steel_that_shows_once_its_zinc_is_gone_counts_from_then_on():
     assert ends[2] == pytest.approx(alone.sound_years)
     from_the_start = face_layers(case(beside("steel")), SITE, YEARS).sound_years
     assert ends[0] == pytest.approx(from_the_start)
+
+
+def test_bare_spots_of_a_coated_neighbor_take_less_than_all_of_its_steel_and_no_more_than_oxygen_lets():
+    """Faraday, and oxygen: what steel takes up cannot pass its area times the limiting current."""
+    all_bare = solve("zinc", beside("steel"), "air", COVER, SITE)
+    grown = [growth_by_bare_spots(all_bare, area) for area in (0.0, 1.0, 10.0, 30.0)]
+    assert np.all(grown[0] == 0.0)
+    for less, more in pairwise(grown):
+        assert np.all(less <= more + 1e-9)
+    assert np.all(grown[-1] <= all_bare.growth + 1e-9)
+    met, area = all_bare.met, np.minimum(10.0, all_bare.other_mm2)
+    zinc = all_bare.own_mm2 + all_bare.other_mm2 - area
+    limit = met.activity_ratio * area / zinc * met.limit_a_m2
+    assert np.all(grown[2] * all_bare.state.free_a_m2 <= limit * (1.0 + 1e-6))
 
 
 def test_couples_of_one_site_are_solved_once():
