@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import combinations
 
 from longhold.base.errors import InputError, Problem
 from longhold.intake.photo_codes import PhotoCode, find_codes
@@ -200,4 +201,17 @@ def _doubts(best: _Pass, passes: list[_Pass], codes: tuple[PhotoCode, ...]) -> l
         for code in codes
         if code.check_digit == "wrong"
     ]
+    told += [
+        f"One {first.kind} reads in two ways, {first.content} and {second.content}: trust neither."
+        for first, second in combinations(codes, 2)
+        if first.kind == second.kind and _overlap(first, second)
+    ]
     return list(dict.fromkeys(told))
+
+
+def _overlap(first: PhotoCode, second: PhotoCode) -> bool:
+    return all(
+        max(min(point[axis] for point in one.box) for one in (first, second))
+        <= min(max(point[axis] for point in one.box) for one in (first, second))
+        for axis in (0, 1)
+    )
