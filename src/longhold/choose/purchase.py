@@ -81,7 +81,7 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Purchase:
-    """The answer of the programme.
+    """The answer of the program.
 
     Attributes
     ----------
