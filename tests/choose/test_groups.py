@@ -57,6 +57,7 @@ PART_SAYS = {
     "damage": ["scratched_face"],
     "contact": "concrete",
     "cleaning": "weekly",
+    "class_short_accepted": "washed by its owner every week",
     "faces": "sheltered",
     "isolated": True,
     "count": 7,

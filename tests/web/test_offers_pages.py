@@ -96,7 +96,7 @@ def test_a_list_with_our_heads_is_read_without_a_question(client: TestClient, at
 @pytest.mark.parametrize(
     ("line", "why"),
     [
-        ("B1,nail,16d common,HDG per ASTM A153,,USD,250", "has no price"),
+        ("B1,nail,16d common,HDG per ASTM A153,,USD,250", "(price) is blank"),
         ("B1,nail,16d common,HDG per ASTM A153,-3,USD,250", "must not be negative"),
         ("B1,nail,16d common,HDG per ASTM A153,0,USD,250", "price"),
         ("B1,nail,16d common,HDG per ASTM A153,=2+3,USD,250", "must be a number"),
