@@ -16,7 +16,7 @@ from longhold.choose.programme import Purchase
 from longhold.choose.substitution import Change, Substitution
 from longhold.choose.turning import Turn
 from longhold.documents.figures import chance
-from longhold.documents.words import plural
+from longhold.documents.joint_ids import MOST_NAMED, ids_words, joints_words
 
 __all__ = [
     "age_words",
@@ -25,7 +25,6 @@ __all__ = [
     "choice_line",
     "doubt_line",
     "doubt_words",
-    "ids_words",
     "left_out_because",
     "left_out_words",
     "money",
@@ -37,7 +36,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-_MOST_IDS = 4
 
 
 def money(amount: float, currency: str, *, signed: bool = False) -> str:
@@ -73,17 +71,6 @@ def age_words(years: float, market: Market) -> str:
     return f"{years:.0f} years" if years < last else f"past {last:.0f} years"
 
 
-def ids_words(ids: tuple[str, ...], quantity: int) -> str:
-    """Ids of alike joints, and how many joints they are.
-
-    >>> ids_words(("J1", "J2"), 2700)
-    'J1, J2 (2,700 joints)'
-    """
-    more = len(ids) - _MOST_IDS
-    named = ", ".join(ids[:_MOST_IDS]) + (f" and {more} more" if more > 0 else "")
-    return f"{named} ({plural(quantity, 'joint')})"
-
-
 def buy_words(one: Bought) -> Iterator[str]:
     """What is bought for each part."""
     for part, chosen in zip(one.group.joint.parts, one.option.offers, strict=True):
@@ -99,7 +86,9 @@ def proof_words(purchase: Purchase) -> str:
 
 def left_out_words(one: Conflict) -> str:
     """That nothing is bought for some joints, and why."""
-    return f"{ids_words(one.group.ids, one.group.quantity)}: nothing is bought, for {left_out_because(one)}."
+    return (
+        f"{joints_words(one.group.ids, one.group.quantity)}: nothing is bought, for {left_out_because(one)}."
+    )
 
 
 def left_out_because(one: Conflict) -> str:
@@ -132,8 +121,7 @@ def doubt_line(market: Market, choice: Choice) -> str:
     ids = doubtful_stainless(market, choice)
     if not ids:
         return ""
-    more = f" and {len(ids) - _MOST_IDS} more" if len(ids) > _MOST_IDS else ""
-    return f"{doubt_words(', '.join(ids[:_MOST_IDS]) + more)}: the submittal tells why."
+    return f"{doubt_words(ids_words(ids, most=MOST_NAMED))}: the submittal tells why."
 
 
 def way_words(way: Way, market: Market) -> str:
@@ -152,9 +140,7 @@ def way_words(way: Way, market: Market) -> str:
 
 def turn_words(one: Turn, currency: str) -> str:
     """What would change, if an input were known to lie in one half of its band."""
-    ids = ", ".join(one.joints[:_MOST_IDS]) + (
-        f" and {len(one.joints) - _MOST_IDS} more" if len(one.joints) > _MOST_IDS else ""
-    )
+    ids = ids_words(one.joints, most=MOST_NAMED)
     if one.fails:
         why = "what is chosen would not do"
     elif one.saved:
@@ -169,7 +155,7 @@ def change_words(one: Change, market: Market) -> tuple[str, str, str, str, str]:
     now, instead = (_items(each) for each in (one.before, one.after))
     more = one.more_cost
     return (
-        ids_words(one.group.ids, one.group.quantity),
+        joints_words(one.group.ids, one.group.quantity),
         now,
         instead,
         _years_changed(one, market),
@@ -190,7 +176,7 @@ def substitution_words(found: Substitution, market: Market) -> str:
     if not found.changes:
         return f"Without {items}: nothing changes, none of the joints gets it."
     if not found.alike:
-        lost = [ids_words(one.group.ids, one.group.quantity) for one in found.changes if one.after is None]
+        lost = [joints_words(one.group.ids, one.group.quantity) for one in found.changes if one.after is None]
         return (
             f"Without {items} nothing on offer will do for {', '.join(lost)}; the costs cannot be compared."
         )
