@@ -101,8 +101,8 @@ def prepare(structure: Structure) -> Prepared:
             timber.coat or "",
         )
     readings = _readings(structure, problems)
-    taken = [one for read in readings.values() for one in taken_standard(read, structure)]
-    assumptions += dict.fromkeys(taken)
+    by_structure = [one for read in readings.values() for one in taken_standard(read, structure)]
+    assumptions += dict.fromkeys(by_structure)
     standard = sheet_standard(structure)
     readings = {placed: read.under(standard) for placed, read in readings.items()}
     try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
@@ -63,7 +63,7 @@ class LineReader:
                 return self._at(row, name, cell, str(error))
         return self._valid(row, told, given)
 
-    def _gaps(self, row: Row, gaps: list[str]) -> str:
+    def _gaps(self, row: Row, gaps: Sequence[str]) -> str:
         """What a line lacks, with the cell in which it should stand."""
         where = [f"{self._table.cell(row.number, self._place[one])} ({one})" for one in gaps]
         return f"{' and '.join(where)} {'is' if len(gaps) == 1 else 'are'} blank."
