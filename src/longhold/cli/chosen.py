@@ -78,12 +78,13 @@ def _print_purchases(to: Console, found: Deliberation) -> None:
 
 
 def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
-    from longhold.documents.choice_words import buy_words, ids_words, money_band
+    from longhold.documents.choice_words import buy_words, money_band
     from longhold.documents.figures import chance
+    from longhold.documents.joint_ids import joints_words
 
     rows = [
         (
-            ids_words(one.group.ids, one.group.quantity),
+            joints_words(one.group.ids, one.group.quantity),
             "\n".join(buy_words(one)),
             chance(one.chance),
             money_band(one.later, market.costs.currency),

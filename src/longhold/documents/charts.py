@@ -164,7 +164,7 @@ def life_line(band: Band | None, design_life: float, words: str) -> Markup:
             parts.append(tag("line", x1=x, x2=x, y1=2, y2=20, class_="median"))
     x = frame.x(design_life)
     parts.append(tag("line", x1=x, x2=x, y1=0, y2=22, class_="limit"))
-    for age, text in ((0.0, "0"), (design_life, f"{design_life:g} asked"), (most, f"{most:g}")):
+    for age, text in ((0.0, "0"), (design_life, f"design life {design_life:g}"), (most, f"{most:g}")):
         parts.append(tag("text", text, x=frame.x(age), y=33, class_="tick mid" if age else "tick"))
     return tag(
         "svg",
@@ -233,7 +233,7 @@ def _dot(frame: Frame, age: float, value: float, words: str, *, below: bool) -> 
 def _design_line(frame: Frame, setting: Setting, top: float) -> Markup:
     x = frame.x(setting.design_life)
     return tag("line", x1=x, x2=x, y1=top, y2=frame.bottom, class_="limit") + tag(
-        "text", f"{setting.design_life:g} years asked", x=x, y=top - 7, class_="label mid"
+        "text", f"design life, {setting.design_life:g} years", x=x, y=top - 7, class_="label mid"
     )
 
 

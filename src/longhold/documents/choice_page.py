@@ -26,7 +26,6 @@ from longhold.documents.choice_words import (
     choice_lines,
     cut_words,
     doubt_line,
-    ids_words,
     left_out_words,
     money,
     money_band,
@@ -42,6 +41,7 @@ from longhold.documents.choice_words import (
     way_words,
 )
 from longhold.documents.figures import chance
+from longhold.documents.joint_ids import joints_words
 from longhold.documents.page import fragment, page
 from longhold.documents.words import CAUTIONS, plural
 
@@ -176,7 +176,7 @@ def _lede(chosen: Choice, market: Market) -> str:
 
 def _joint_row(one: Bought, market: Market) -> JointRow:
     return JointRow(
-        ids_words(one.group.ids, one.group.quantity),
+        joints_words(one.group.ids, one.group.quantity),
         one.group.joint.name,
         tuple(buy_words(one)),
         chance(one.chance),
@@ -220,7 +220,7 @@ def _losses(found: Deliberation) -> list[LossRow]:
         given = [each.get(group.ids) for each in by_choice]
         if any(one is not None for one in given):
             cells = tuple(_loss_cell(one, found.market) for one in given)
-            rows.append(LossRow(ids_words(group.ids, group.quantity), cells))
+            rows.append(LossRow(joints_words(group.ids, group.quantity), cells))
     return rows
 
 

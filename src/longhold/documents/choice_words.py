@@ -16,6 +16,7 @@ from longhold.choose.outlook import Bought
 from longhold.choose.substitution import Change, Substitution
 from longhold.choose.turning import Turn, Turns
 from longhold.documents.figures import chance, share
+from longhold.documents.joint_ids import MOST_NAMED, ids_words, joints_words
 from longhold.documents.words import plural
 
 __all__ = [
@@ -27,7 +28,6 @@ __all__ = [
     "cut_words",
     "doubt_line",
     "doubt_words",
-    "ids_words",
     "left_out_because",
     "left_out_words",
     "money",
@@ -45,7 +45,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-_MOST_IDS = 4
 
 
 def money(amount: float, currency: str, *, signed: bool = False) -> str:
@@ -84,17 +83,6 @@ def age_words(years: float, market: Market) -> str:
 def sure_words(market: Market) -> str:
     """How sure an age is that is told: the target chance."""
     return f"{share(market.structure.target_chance)} sure"
-
-
-def ids_words(ids: tuple[str, ...], quantity: int) -> str:
-    """Ids of alike joints, and how many joints they are.
-
-    >>> ids_words(("J1", "J2"), 2700)
-    'J1, J2 (2,700 joints)'
-    """
-    more = len(ids) - _MOST_IDS
-    named = ", ".join(ids[:_MOST_IDS]) + (f" and {more} more" if more > 0 else "")
-    return f"{named} ({plural(quantity, 'joint')})"
 
 
 def buy_words(one: Bought) -> Iterator[str]:
@@ -150,8 +138,7 @@ def undecided_words(found: Turns) -> str:
     """Inputs for which time ran out; empty where it did not."""
     if not found.undecided:
         return ""
-    more = len(found.undecided) - _MOST_IDS
-    named = ", ".join(found.undecided[:_MOST_IDS]) + (f" and {more} more" if more > 0 else "")
+    named = ids_words(tuple(found.undecided), most=MOST_NAMED)
     return f"Time ran out before this was known of: {named}. More time: --seconds."
 
 
@@ -173,7 +160,7 @@ def _up_to(pct: float) -> str:
 
 def left_out_words(one: Conflict, market: Market) -> str:
     """That nothing is bought for some joints, and why."""
-    ids = ids_words(one.group.ids, one.group.quantity)
+    ids = joints_words(one.group.ids, one.group.quantity)
     return f"{ids}: nothing is bought, for {left_out_because(one, market)}."
 
 
@@ -209,8 +196,7 @@ def doubt_line(market: Market, choice: Choice) -> str:
     ids = doubtful_stainless(market, choice)
     if not ids:
         return ""
-    more = f" and {len(ids) - _MOST_IDS} more" if len(ids) > _MOST_IDS else ""
-    return f"{doubt_words(', '.join(ids[:_MOST_IDS]) + more)}: the submittal tells why."
+    return f"{doubt_words(ids_words(ids, most=MOST_NAMED))}: the submittal tells why."
 
 
 def _demand(name: str, market: Market) -> str:
@@ -236,9 +222,7 @@ def way_words(way: Way, market: Market) -> str:
 
 def turn_words(one: Turn, currency: str) -> str:
     """What would change, if an input were known to lie in one half of its band."""
-    ids = ", ".join(one.joints[:_MOST_IDS]) + (
-        f" and {len(one.joints) - _MOST_IDS} more" if len(one.joints) > _MOST_IDS else ""
-    )
+    ids = ids_words(one.joints, most=MOST_NAMED)
     if one.fails:
         why = "what is chosen would not do"
     elif one.saved:
@@ -253,7 +237,7 @@ def change_words(one: Change, market: Market) -> tuple[str, str, str, str, str]:
     now, instead = (_items(each) for each in (one.before, one.after))
     more = one.more_cost
     return (
-        ids_words(one.group.ids, one.group.quantity),
+        joints_words(one.group.ids, one.group.quantity),
         now,
         instead,
         _years_changed(one, market),
@@ -275,7 +259,7 @@ def substitution_words(found: Substitution, market: Market) -> str:
         them = "it" if len(found.items) == 1 else "any of them"
         return f"Without {items}: nothing changes, no joint gets {them}."
     if not found.alike:
-        lost = [ids_words(one.group.ids, one.group.quantity) for one in found.lost]
+        lost = [joints_words(one.group.ids, one.group.quantity) for one in found.lost]
         return (
             f"Without {items} nothing on offer will do for {', '.join(lost)}; the costs cannot be compared."
         )

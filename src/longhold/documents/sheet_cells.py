@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from longhold.base.sheet_cells import put_text
+
 if TYPE_CHECKING:
     from openpyxl.cell.cell import Cell
 
@@ -13,21 +15,14 @@ __all__ = ["MOST_LETTERS", "sheet_text", "write_number", "write_text"]
 MOST_LETTERS = 32_767
 """Letters that one cell can hold."""
 
-_FORMULA_STARTS = tuple("=+-@\t\r")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 _CODED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _CUT = " … (cut)"
 
 
 def write_text(cell: Cell, text: str) -> None:
-    """Write a text that no program takes for a formula, a link or a number.
-
-    A text that begins as a formula would is marked as text for good: it stays so when somebody edits it.
-    """
-    cell.value = sheet_text(text)
-    cell.data_type = "s"
-    if text.startswith(_FORMULA_STARTS):
-        cell.quotePrefix = True
+    """Write a text as ``sheet_text`` holds it, which no program takes for anything else."""
+    put_text(cell, sheet_text(text))
 
 
 def write_number(cell: Cell, value: float, form: str) -> None:

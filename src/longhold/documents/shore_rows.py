@@ -65,4 +65,6 @@ def _nearest(shore: ShoreFinding, system: System) -> str:
 
 def _how(shore: ShoreFinding, told_m: float | None, system: System) -> str:
     good = f"a world shoreline, half of which lies within {about(shore.half_within_m, system)} of a survey"
-    return good if told_m is None else f"{good}; the distance given is used instead"
+    if told_m is not None:
+        return f"{good}; the distance given is used instead"
+    return f"{good}; taken as {far(float(shore.nearest.to_salt_water_m), system)}"

@@ -66,6 +66,7 @@ def loads(
     try:
         given = parse_text(text, format)
         _refuse_a_site(given)
+        _refuse_costs(given)
         return _structure(given, folder or Path())
     except InputError as error:
         raise (error if file is None else error.in_file(file)) from None
@@ -208,6 +209,13 @@ def _refuse_a_site(given: dict[str, Any]) -> None:
         raise InputError(
             Problem("the file", None, said, "Give the structure file first and this one with --at.")
         )
+
+
+def _refuse_costs(given: dict[str, Any]) -> None:
+    if "currency" in given and "joints" not in given and "site" not in given:
+        said = "holds costs, not a structure with joints."
+        do = "Give the structure file first, and this one to 'longhold choose' with --costs."
+        raise InputError(Problem("the file", None, said, do))
 
 
 def _refuse_a_structure(given: dict[str, Any]) -> None:

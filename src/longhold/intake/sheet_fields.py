@@ -16,7 +16,7 @@ from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_ori
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from longhold.model.fields import Measured
+from longhold.model.fields import dimension_in
 from longhold.model.structure import Structure
 
 __all__ = ["CONTINUED", "FieldKind", "SheetField", "SheetPlan", "field_kind", "plan"]
@@ -152,15 +152,13 @@ def field_kind(field: FieldInfo) -> FieldKind:
     ------
     TypeError : a type that no cell holds; our fault, and found by the tests
     """
-    measured = next((one.dimension for one in field.metadata if isinstance(one, Measured)), "")
-    return _kind(field.annotation, measured)
+    return _kind(field.annotation, dimension_in(None, field.metadata))
 
 
 def _kind(annotation: Any, measured: str = "") -> FieldKind:
     origin, args = get_origin(annotation), get_args(annotation)
     if origin is Annotated:
-        found = next((one.dimension for one in args[1:] if isinstance(one, Measured)), measured)
-        return _kind(args[0], found)
+        return _kind(args[0], dimension_in(None, args[1:]) or measured)
     if origin in (Union, UnionType):
         return _joined([_kind(one, measured) for one in args if one is not NoneType])
     if origin is list:

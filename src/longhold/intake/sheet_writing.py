@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.sheet_cells import put_text
 from longhold.intake.sheet_fields import CONTINUED, SheetField, SheetPlan, plan
 from longhold.intake.sheet_look import Look, finish_rows, finish_sheet, look, note_height
 from longhold.intake.sheet_template import (
@@ -29,7 +30,6 @@ __all__ = ["structure_workbook"]
 _MOST_SIGNS = 32_000
 _CHUNK = 4_500
 _ILLEGAL = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]")
-_LOOKS_LIKE_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _LAST_LISTED_ROW = 5_000
 _MAIN_WIDTHS = {"A": 34.0, "B": 40.0, "C": 72.0, "D": 18.0}
 
@@ -274,11 +274,10 @@ def _put(cell: Any, value: Any, style: Any = None) -> None:
         cell.style = style
     if value is None:
         return
-    cell.value = _escaped(value) if isinstance(value, str) else value
     if isinstance(value, str):
-        cell.data_type = "s"
-        if value.startswith(_LOOKS_LIKE_A_FORMULA):
-            cell.quotePrefix = True
+        put_text(cell, _escaped(value))
+    else:
+        cell.value = value
 
 
 def _escaped(text: str) -> str:

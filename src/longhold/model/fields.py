@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
 
@@ -26,6 +27,7 @@ __all__ = [
     "Temperature",
     "Years",
     "assumed",
+    "dimension_in",
     "dimension_of",
 ]
 
@@ -86,12 +88,25 @@ def dimension_of(record: Record, name: str) -> str:
     >>> dimension_of(near, "distance"), dimension_of(near, "setting")
     ('distance_m', '')
     """
-    value, written = getattr(record, name), record.model_dump(include={name})[name]
+    value = getattr(record, name)
     if isinstance(value, list):
-        value, written = (one[0] if one else None for one in (value, written))
-    if not isinstance(value, float) or not isinstance(written, str):
-        return ""
-    return _BY_UNIT[written.partition(" ")[2]]
+        value = value[0] if value else None
+    field = type(record).model_fields[name]
+    return dimension_in(field.annotation, field.metadata) if isinstance(value, float) else ""
+
+
+def dimension_in(annotation: Any, metadata: Sequence[Any] = ()) -> str:
+    """Dimension that a type of a field is marked with, its own or that of what it holds; empty for none.
+
+    >>> dimension_in(list[Length] | Length | None), dimension_in(float)
+    ('length_mm', '')
+    """
+    own = (one.dimension for one in metadata if isinstance(one, Measured))
+    if get_origin(annotation) is Annotated:
+        annotation, *marks = get_args(annotation)
+        return dimension_in(annotation, marks)
+    held = (dimension_in(one) for one in get_args(annotation))
+    return next(filter(None, (*own, *held)), "")
 
 
 class _Inside(float):
@@ -100,9 +115,6 @@ class _Inside(float):
 
 def _written(value: float | None, unit: str) -> str | None:
     return None if value is None else f"{plain_digits(value)} {unit}"
-
-
-_BY_UNIT = {rule.inside.replace("**", ""): name for name, rule in reversed(DIMENSIONS.items())}
 
 
 Length = Annotated[float, *_quantity("length_mm")]

@@ -10,13 +10,13 @@ from longhold.assessment.alternatives import allowed_together, metals_mixed
 from longhold.choose.options import DEMANDS
 from longhold.documents.choice_words import (
     age_words,
-    ids_words,
     left_out_because,
     money,
     money_band,
     way_words,
 )
 from longhold.documents.figures import chance
+from longhold.documents.joint_ids import joints_words
 
 if TYPE_CHECKING:
     from longhold.choose.choice import Choice, Market
@@ -137,7 +137,7 @@ def _joint(one: Bought, options: Sequence[Bought], market: Market) -> JointRow:
     rows = (_part(number, part, offer, one, by_items, market) for number, (part, offer) in enumerate(parts))
     return JointRow(
         one.group.ids[0],
-        ids_words(one.group.ids, one.group.quantity),
+        joints_words(one.group.ids, one.group.quantity),
         one.group.joint.name,
         tuple(rows),
         tuple(_other_ways(one, options, market)) if len(one.option.offers) > 1 else (),
@@ -244,7 +244,7 @@ def _beside(held: Bought, one: Bought, market: Market) -> str:
 def _conflict(one: Conflict, market: Market) -> ConflictRow:
     demands = tuple(DEMANDS[name] for name in one.demands)
     return ConflictRow(
-        ids_words(one.group.ids, one.group.quantity),
+        joints_words(one.group.ids, one.group.quantity),
         one.group.joint.name,
         "" if demands else left_out_because(one, market),
         demands,

@@ -8,7 +8,8 @@ from itertools import combinations
 from longhold.choose.choice import Bought
 from longhold.choose.doubt import doubtful_stainless
 from longhold.documents.choice_words import doubt_words
-from longhold.documents.papers.deal import Deal, family_words, ids_words
+from longhold.documents.joint_ids import ids_words
+from longhold.documents.papers.deal import Deal, family_words
 from longhold.documents.papers.metal import face_words
 from longhold.documents.papers.model import Card, CardBox
 from longhold.documents.words import plural

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -21,7 +20,7 @@ from longhold.model.parts import Part
 from longhold.model.protection import Protection, metal_family
 from longhold.model.structure import Joint
 
-__all__ = ["Deal", "Unsettled", "family_words", "ids_words", "metal_of"]
+__all__ = ["Deal", "Unsettled", "family_words", "metal_of"]
 
 _FAMILIES = {
     "zinc": "zinc-coated",
@@ -30,8 +29,6 @@ _FAMILIES = {
     "copper": "copper or bronze",
     "aluminium": "aluminium",
 }
-_NUMBERED = re.compile(r"^(.*?)(\d+)$")
-_LEAST_RUN = 3
 
 
 @dataclass(frozen=True)
@@ -160,36 +157,3 @@ def metal_of(protection: Protection) -> str:
     ('stainless 316', 'steel')
     """
     return f"{metal_words(protection.base_metal)} {protection.grade}".strip()
-
-
-def ids_words(ids: Sequence[str], most: int = 0) -> str:
-    """Names of joints; three and more that count on are told by the first and the last.
-
-    Parameters
-    ----------
-    most : runs that are named, the others counted; 0 for all
-
-    >>> ids_words(["J01", "J02", "J03", "J07"]), ids_words(["a", "b", "c"], most=2)
-    ('J01 to J03, J07', 'a, b and 1 more')
-    """
-    runs: list[list[str]] = []
-    for one in ids:
-        if runs and _follows(runs[-1][-1], one):
-            runs[-1].append(one)
-        else:
-            runs.append([one])
-    told = [
-        (f"{run[0]} to {run[-1]}", len(run)) if len(run) >= _LEAST_RUN else (", ".join(run), len(run))
-        for run in runs
-    ]
-    shown = told if not most else told[:most]
-    more = sum(count for _, count in told[len(shown) :])
-    return ", ".join(text for text, _ in shown) + (f" and {more:,} more" if more else "")
-
-
-def _follows(one: str, other: str) -> bool:
-    first, second = _NUMBERED.match(one), _NUMBERED.match(other)
-    if not first or not second:
-        return False
-    same = first[1] == second[1] and len(first[2]) == len(second[2])
-    return same and int(second[2]) == int(first[2]) + 1

@@ -8,8 +8,9 @@ from longhold.choose.choice import Bought
 from longhold.choose.doubt import doubtful_stainless
 from longhold.documents.choice_words import doubt_words
 from longhold.documents.figures import chance
+from longhold.documents.joint_ids import ids_words
 from longhold.documents.lives import deciding_end
-from longhold.documents.papers.deal import Deal, Unsettled, ids_words
+from longhold.documents.papers.deal import Deal, Unsettled
 from longhold.documents.papers.metal import face_words
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.money import count

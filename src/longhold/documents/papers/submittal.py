@@ -9,7 +9,8 @@ from longhold.assessment.prepare import prepare
 from longhold.choose.as_bought import structure_as_bought
 from longhold.documents.field_words import field_words
 from longhold.documents.figures import chance
-from longhold.documents.papers.deal import Deal, ids_words
+from longhold.documents.joint_ids import ids_words
+from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.metal import layers_words, standard_words
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.schedule import unsettled_lines
