@@ -39,7 +39,7 @@ class Drawn:
     name : of the picture
     words : lines on the label, the first in large letters
     font : name of a font of ``FONTS``
-    paper : name of a colour of ``PAPER``
+    paper : name of a color of ``PAPER``
     traits : names of ``TRAITS`` in the order in which they act
     seed : of everything random
     code : digits of an EAN-13 or the content of a QR code; blank for none
@@ -290,7 +290,7 @@ def _moved(picture: Pixels, rng: np.random.Generator, length: int) -> Pixels:
 
 
 def _noisy(picture: Pixels, rng: np.random.Generator, strong: float) -> Pixels:
-    """Grain of the sensor, some of it in colour and a few pixels wide."""
+    """Grain of the sensor, some of it in color and a few pixels wide."""
     high, wide = picture.shape[:2]
     fine = rng.normal(0, strong, (high, wide, 1))
     blotch = cv2.resize(rng.normal(0, strong * 0.7, (high // 3, wide // 3, 3)), (wide, high))

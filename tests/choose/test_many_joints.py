@@ -9,7 +9,7 @@ import pytest
 from longhold.choose.choice import choose, market_for
 from longhold.choose.programme import MOST_SECONDS, cheapest
 from longhold.choose.purchase import Box, Candidate, Taken
-from longhold.intake.load import load, load_costs
+from longhold.intake.load import load, load_costs, load_site
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -24,7 +24,7 @@ def benchmark():
 
 @pytest.mark.slow
 def test_500_joints_and_300_offers_with_packs_leave_no_gap(benchmark):
-    deck = load(ROOT / "demo" / "boardwalk.toml")
+    deck = load(ROOT / "demo" / "boardwalk.toml").at(load_site(ROOT / "demo" / "inland_site.toml"))
     joints = benchmark.many_joints(deck)
     offers = benchmark.many_offers()
     assert (len(joints), len(offers)) == (500, 300)
@@ -32,7 +32,11 @@ def test_500_joints_and_300_offers_with_packs_leave_no_gap(benchmark):
         offers[number] = offer.model_copy(update={"least_packs": 1 + number % 3})
     large = deck.model_copy(update={"joints": joints})
     market = market_for(large, offers, load_costs(ROOT / "demo" / "costs.toml"), draws=200)
-    made = choose(market, seconds=MOST_SECONDS).purchase
+    chosen = choose(market, seconds=MOST_SECONDS)
+    made = chosen.purchase
+    assert not chosen.left_out
+    assert sum(group.quantity for group in market.groups) == sum(joint.quantity for joint in joints)
+    assert sum(made.packs.values()) >= 100
     assert made.proved
     assert made.gap == pytest.approx(0.0, abs=1e-9)
 

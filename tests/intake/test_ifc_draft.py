@@ -57,7 +57,7 @@ def test_the_deck_reads_alike_in_both_schemas_and_all_units(tmp_path, schema, un
 @pytest.mark.parametrize(
     ("material", "species"),
     [
-        ("Larch, untreated", "European larch"),
+        ("European larch, untreated", "European larch"),
         ("Scots pine C24", "Scots pine"),
         ("Holz - Lärche", "European larch"),
         ("Sibirische Lärche S10", "Siberian larch"),

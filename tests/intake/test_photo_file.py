@@ -55,7 +55,7 @@ def test_the_three_forms_are_opened(form):
         (b"\0\0\0\x18ftypmp42\0\0\0\0mp42isom", "film"),
         (picture("GIF"), "is a GIF"),
         (picture("TIFF"), "is a TIFF"),
-        (picture("BMP"), "is a Windows bitmap"),
+        (picture("BMP"), "is a BMP picture"),
         (b"%PDF-1.7 ...", "is a PDF"),
         (b"PK\3\4 a workbook", "zip file"),
         (picture(size=(30, 500)), "letters need at least 40"),

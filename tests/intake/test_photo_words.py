@@ -64,7 +64,7 @@ def test_a_short_text_is_kept_whole():
     assert words_for_label(("A", "B")) == ("A, B", 0)
 
 
-@pytest.mark.parametrize("start", ["629104150021", "200000000000", "978020137962", "401234567890"])
+@pytest.mark.parametrize("start", ["201234567890", "200000000000", "202233445566", "209876543210"])
 def test_check_digits_are_those_of_the_code_writer(start):
     """Against zxing-cpp, which works the digit out when it draws a code."""
     whole = zxingcpp.create_barcode(start, zxingcpp.BarcodeFormat.EAN13).text
@@ -72,7 +72,7 @@ def test_check_digits_are_those_of_the_code_writer(start):
 
 
 @pytest.mark.parametrize(
-    "number", ["", "123", "40063813339310000", "400638133393x", "４００６３８１３３３９３１"]
+    "number", ["", "123", "20123456789030000", "201234567890x", "２０１２３４５６７８９０３"]
 )
 def test_other_lengths_and_letters_have_no_right_check_digit(number):
     assert not has_right_check_digit(number)

@@ -54,16 +54,16 @@ def test_a_failure_is_kept_in_words(store):
     assert (failed.state, failed.fault) == ("failed", "joints[0]: no such joint.\nSay another.")
 
 
-def test_a_cancelled_job_tells_its_worker_to_stop(store):
+def test_a_canceled_job_tells_its_worker_to_stop(store):
     waiting = store.queue_job("assessment", {})
-    assert store.cancel(waiting.id).state == "cancelled"
+    assert store.cancel(waiting.id).state == "canceled"
     assert store.claim_job() is None
     store.queue_job("assessment", {})
     job = store.claim_job()
     assert store.progress(job, 0.1)
     store.cancel(job.id)
     assert not store.progress(job, 0.2)
-    assert store.finish(job, {"late": True}).state == "cancelled"
+    assert store.finish(job, {"late": True}).state == "canceled"
     assert store.job(job.id).result is None
 
 

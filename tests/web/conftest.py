@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 ASIDE = Path(os.environ.get("LONGHOLD_SCREENSHOTS", "build/screenshots"))
 """Where the pictures that a browser takes are kept to be looked at."""
+HERE = ("127.0.0.1", 50000)
+"""Where tests ask from: this machine."""
 PHONE, DESK = {"width": 390, "height": 844}, {"width": 1440, "height": 1000}
 
 
@@ -29,7 +31,9 @@ PHONE, DESK = {"width": 390, "height": 844}, {"width": 1440, "height": 1000}
 def client(tmp_path: Path) -> Iterator[TestClient]:
     """The page of this machine with an empty store, asked without a network."""
     app = make_app(Settings(store=tmp_path / "store.db"))
-    with TestClient(app, base_url="http://127.0.0.1:8765", raise_server_exceptions=False) as asking:
+    with TestClient(
+        app, base_url="http://127.0.0.1:8765", client=HERE, raise_server_exceptions=False
+    ) as asking:
         yield asking
 
 

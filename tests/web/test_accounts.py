@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests.web.conftest import HERE
 
 from longhold.base.errors import InputError
 from longhold.store import Role, Store
@@ -37,7 +38,7 @@ def kept(tmp_path: Path) -> Path:
 def asking(kept: Path) -> Iterator[TestClient]:
     """A page that asks who it is, on loopback."""
     app = make_app(Settings(store=kept, accounts=True))
-    with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False) as client:
+    with TestClient(app, base_url="http://127.0.0.1", client=HERE, follow_redirects=False) as client:
         yield client
 
 
@@ -162,7 +163,7 @@ def test_the_cookie_tells_no_script_and_no_other_site(asking: TestClient, kept: 
 @pytest.mark.needs("openssl")
 def test_by_tls_the_cookie_is_tied_to_this_host(kept: Path, pair: tuple[Path, Path]) -> None:
     app = make_app(Settings(store=kept, accounts=True, certificate=pair[0], key=pair[1]))
-    with TestClient(app, base_url="https://127.0.0.1", follow_redirects=False) as client:
+    with TestClient(app, base_url="https://127.0.0.1", client=HERE, follow_redirects=False) as client:
         answer = client.post("/login", data={"name": "owner", "password": WORDS})
         assert answer.headers["set-cookie"].startswith("__Host-longhold=")
         assert "; Secure" in answer.headers["set-cookie"]
@@ -335,7 +336,7 @@ def test_a_name_that_is_not_there_is_told_apart_by_nothing(asking: TestClient) -
 
 def test_nobody_asks_without_end(kept: Path) -> None:
     app = make_app(Settings(store=kept, accounts=True, most_requests=20))
-    with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False) as client:
+    with TestClient(app, base_url="http://127.0.0.1", client=HERE, follow_redirects=False) as client:
         answers = [client.get("/label") for _ in range(22)]
         assert [one.status_code for one in answers] == [303] * 20 + [429] * 2
         told = client.get("/api/structures")

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 from starlette.testclient import TestClient
+from tests.web.conftest import HERE
 
 from longhold.base.errors import InputError, Problem
 from longhold.intake.reading import parse_text
@@ -216,9 +217,9 @@ def test_a_job_is_called_off_at_its_next_step(client: TestClient) -> None:
     assert begun.wait(5)
     is_problem(client.get(f"/api/jobs/{job.id}/result"), 409)
     is_problem(client.post(f"/api/jobs/{job.id}/again"), 409)
-    assert client.post(f"/api/jobs/{job.id}/cancel").json()["state"] == "cancelled"
+    assert client.post(f"/api/jobs/{job.id}/cancel").json()["state"] == "canceled"
     assert stopped.wait(5)
-    assert client.get(f"/api/jobs/{job.id}").json()["state"] == "cancelled"
+    assert client.get(f"/api/jobs/{job.id}").json()["state"] == "canceled"
     runner.close()
 
 
@@ -280,7 +281,7 @@ def test_a_job_of_a_server_that_was_killed_is_found_interrupted(tmp_path: Path) 
     from longhold.web.app import make_app
     from longhold.web.settings import Settings
 
-    with TestClient(make_app(Settings(store=place)), base_url="http://127.0.0.1") as client:
+    with TestClient(make_app(Settings(store=place)), base_url="http://127.0.0.1", client=HERE) as client:
         told = client.get("/api/jobs", params={"state": "interrupted"}).json()
         assert [one["kind"] for one in told["items"]] == ["test"]
 
@@ -293,7 +294,7 @@ def test_what_is_saved_by_a_program_stands_under_the_name_of_who_signed_in(tmp_p
         store.add_account("Ann", "three green doors", "owner")
         store.add_account("Vera", "three green doors", "viewer")
     app = make_app(Settings(store=tmp_path / "store.db", accounts=True))
-    with TestClient(app, base_url="http://127.0.0.1") as client:
+    with TestClient(app, base_url="http://127.0.0.1", client=HERE) as client:
         is_problem(client.post("/api/session", json={"name": "Ann", "password": "wrong words"}), 401)
         tokens = {}
         for name in ("Ann", "Vera"):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+from tests.web.conftest import HERE
 
 from longhold.web.app import make_app
 from longhold.web.settings import Settings
@@ -56,7 +57,7 @@ def test_the_way_back_stays_on_the_page(client: TestClient, back: str) -> None:
 
 def test_more_than_is_taken_in_is_refused(tmp_path: Path) -> None:
     app = make_app(Settings(most_body_bytes=1024 * 1024, store=tmp_path / "store.db"))
-    with TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False) as asking:
+    with TestClient(app, base_url="http://127.0.0.1", client=HERE, raise_server_exceptions=False) as asking:
         told = asking.post("/work/x/stop", content=b"a" * (1024 * 1024 + 1))
         assert (told.status_code, "1 MiB" in told.text) == (413, True)
         form = {"content-type": "application/x-www-form-urlencoded"}
@@ -108,3 +109,12 @@ def test_a_fault_of_our_own_has_a_reference_and_says_nothing_of_the_person(
     assert reference in answer.text
     assert "RuntimeError" in line
     assert "Lovelace" not in line + answer.text
+
+
+def test_nobody_elsewhere_is_answered_where_nobody_signs_in(tmp_path: Path) -> None:
+    """However the application was started: a host name alone is easily claimed."""
+    app = make_app(Settings(store=tmp_path / "store.db"))
+    with TestClient(app, base_url="http://127.0.0.1", client=("203.0.113.5", 4711)) as asking:
+        told = asking.get("/structures")
+        assert (told.status_code, "this machine alone" in told.text) == (403, True)
+        assert asking.post("/api/structures", json={"name": "x", "content": {}}).status_code == 403

@@ -154,7 +154,7 @@ def test_labels_and_sites_are_compared(screen: Page) -> None:
     screen.get_by_role("button", name="Begin").click()
     screen.get_by_role("link", name="Compare", exact=True).last.click()
     screen.get_by_label("On another site").fill("44.98 -93.27 Minneapolis")
-    screen.get_by_role("button", name="And there?").click()
+    screen.get_by_role("button", name="Compare this site").click()
     screen.get_by_role("heading", name="The same joints elsewhere").wait_for(timeout=180_000)
     _is_accessible(screen)
     kept(screen, "compare-sites")

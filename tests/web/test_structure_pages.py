@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+from tests.web.conftest import HERE
 
 from longhold.store import Store
 from longhold.web.app import make_app
@@ -215,10 +216,10 @@ def test_what_is_not_kept_is_said(client: TestClient, path: str) -> None:
 
 def test_what_was_saved_is_there_after_a_restart(tmp_path: Path) -> None:
     settings = Settings(store=tmp_path / "store.db")
-    with TestClient(make_app(settings), base_url="http://127.0.0.1") as first:
+    with TestClient(make_app(settings), base_url="http://127.0.0.1", client=HERE) as first:
         at = _begin(first)
         _edit(first, at, 1, where="note", value="kept")
-    with TestClient(make_app(settings), base_url="http://127.0.0.1") as second:
+    with TestClient(make_app(settings), base_url="http://127.0.0.1", client=HERE) as second:
         assert _cell(second.get(at).text, "note") == "kept"
     with Store.open(tmp_path / "store.db") as store:
         assert store.newest(1).number == 2

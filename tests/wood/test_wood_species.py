@@ -18,14 +18,14 @@ from longhold.wood.species import find_species, species_table
         ("western red cedar", "western red cedar", 0.36),
         ("Pinus radiata", "radiata pine", None),
         ("beech, steamed", "beech, steamed", None),
-        ("larch", "European larch", None),
+        ("European larch", "European larch", None),
         ("Lärche", "European larch", None),
         ("Larix sibirica", "Siberian larch", None),
         ("Western larch", "western larch", 0.50),
         ("Scotch pine", "Scots pine", None),
         ("European redwood", "Scots pine", None),
         ("redwood", "redwood (old growth)", 0.44),
-        ("whitewood", "Norway spruce", None),
+        ("European whitewood", "Norway spruce", None),
     ],
 )
 def test_names(text, name, gravity):

@@ -34,9 +34,9 @@ class ShortOfClass:
         """What is asked and what is there.
 
         >>> ShortOfClass("316", "V", "III", ("2507",), "").gap
-        'its grade, 316, is of class III where EN 1993-1-4, Annex A, asks for class V'
+        'grade 316 is of class III where EN 1993-1-4, Annex A, asks for class V'
         """
-        grade = f"its grade, {self.grade}," if self.grade else "its grade is not told and"
+        grade = f"grade {self.grade}" if self.grade else "its grade is not told and"
         holds = f"is of class {self.held}" if self.held else "is of no class that is known"
         return f"{grade} {holds} where EN 1993-1-4, Annex A, asks for class {self.asked}"
 

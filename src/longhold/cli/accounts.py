@@ -32,7 +32,7 @@ def add(
     name: _Name,
     role: Annotated[
         Literal["viewer", "editor", "owner"],
-        typer.Option(help="A viewer reads, an editor changes too, an owner decides too who may."),
+        typer.Option(help="A viewer reads, an editor changes too, an owner also decides who may sign in."),
     ] = "viewer",
     store: _Store = None,
 ) -> None:

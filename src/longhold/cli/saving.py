@@ -164,7 +164,7 @@ def store_check(store: StoreOption = None) -> None:
         checked, where = there.check(), there.place
     counts = _counted(checked.structures, checked.versions)
     if checked.is_whole:
-        print(f"{where} is whole: {counts}, {checked.hashes:,} hashes as they were written.")
+        print(f"{where} is whole: {counts}, every hash as it was written ({checked.hashes:,}).")
         return
     print(f"{where} has faults; looked through {counts}.")
     for fault in checked.faults:

@@ -30,7 +30,8 @@ def serve(
         typer.Option(metavar="NAME", help="Host name that browsers reach it by; may be repeated."),
     ] = None,
     certificate: Annotated[
-        Path | None, typer.Option(metavar=_PEM, help="Certificate for TLS, those that signed it after it.")
+        Path | None,
+        typer.Option(metavar=_PEM, help="Certificate for TLS, followed by its chain."),
     ] = None,
     key: Annotated[Path | None, typer.Option(metavar=_PEM, help="Private key of the certificate.")] = None,
     behind_proxy: Annotated[

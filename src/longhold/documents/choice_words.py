@@ -77,7 +77,7 @@ def money_band(draws: Array, currency: str, *, signed: bool = False) -> str:
 def age_words(years: float, market: Market) -> str:
     """An age in words; past the last one looked at, only that."""
     last = float(market.setting.ages[-1])
-    return f"{years:.0f} years" if years < last else f"past {last:.0f} years"
+    return plural(round(years), "year") if years < last else f"past {last:.0f} years"
 
 
 def sure_words(market: Market) -> str:
@@ -130,7 +130,7 @@ def cut_words(found: Frontier) -> str:
         return ""
     return (
         f"Time ran out at {found.unproved} of {plural(found.ages, 'age')}: what is shown there may not be "
-        "the least. More time: --seconds."
+        "the least. Allow it more time to be sure."
     )
 
 
@@ -139,7 +139,7 @@ def undecided_words(found: Turns) -> str:
     if not found.undecided:
         return ""
     named = ids_words(tuple(found.undecided), most=MOST_NAMED)
-    return f"Time ran out before this was known of: {named}. More time: --seconds."
+    return f"Time ran out before this was known of: {named}. Allow it more time to be sure."
 
 
 def proof_words(choice: Choice) -> str:

@@ -44,7 +44,7 @@ def has_right_check_digit(number: str) -> bool:
     The digits before it count 3 and 1 by turns, from the right; with it the sum is a multiple of ten
     (GS1 General Specifications, section on check digit calculations).
 
-    >>> has_right_check_digit("4006381333931"), has_right_check_digit("4006381333932")
+    >>> has_right_check_digit("2012345678903"), has_right_check_digit("2012345678904")
     (True, False)
     """
     if len(number) not in _LENGTHS or not (number.isascii() and number.isdigit()):
@@ -56,8 +56,8 @@ def has_right_check_digit(number: str) -> bool:
 def gtin_in(kind: str, content: str) -> str:
     """The trade number that a code holds: a retail code's digits, or what follows (01) or /01/; else blank.
 
-    >>> gtin_in("QR Code", "(01)04006381333931(10)88")
-    '04006381333931'
+    >>> gtin_in("QR Code", "(01)02012345678903(10)88")
+    '02012345678903'
     """
     if kind in _TRADE_KINDS:
         return content if content.isdigit() else ""
@@ -77,9 +77,9 @@ def find_codes(pixels: NDArray[Any]) -> tuple[PhotoCode, ...]:
     InputError : the extra ``photo`` is not installed
     """
     cv2 = photo_library("cv2")
-    grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
+    gray = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
     found: dict[tuple[str, str], PhotoCode] = {}
-    for shrunk, picture in _attempts(cv2, grey):
+    for shrunk, picture in _attempts(cv2, gray):
         for code in _read(picture, shrunk):
             found.setdefault((code.kind, code.content), code)
         if found:
@@ -87,23 +87,23 @@ def find_codes(pixels: NDArray[Any]) -> tuple[PhotoCode, ...]:
     return tuple(sorted(found.values(), key=lambda code: min(y for _, y in code.box)))
 
 
-def _attempts(cv2: Any, grey: NDArray[Any]) -> Any:
+def _attempts(cv2: Any, gray: NDArray[Any]) -> Any:
     """The picture, then with even contrast, then larger and smaller: each reads what others miss."""
-    yield 1.0, grey
-    even = cv2.createCLAHE(clipLimit=3.0, tileGridSize=(8, 8)).apply(grey)
+    yield 1.0, gray
+    even = cv2.createCLAHE(clipLimit=3.0, tileGridSize=(8, 8)).apply(gray)
     yield 1.0, even
     for factor in (2.0, 0.5):
-        if max(grey.shape) * factor <= 4000 and min(grey.shape) * factor >= 60:
+        if max(gray.shape) * factor <= 4000 and min(gray.shape) * factor >= 60:
             yield factor, cv2.resize(even, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
 
 
-def _read(grey: NDArray[Any], factor: float) -> list[PhotoCode]:
+def _read(gray: NDArray[Any], factor: float) -> list[PhotoCode]:
     zxing = photo_library("zxingcpp")
     kinds = zxing.BarcodeFormat
     wanted = [kinds.EAN13, kinds.EAN8, kinds.UPCA, kinds.UPCE, kinds.ITF14, kinds.Code128, kinds.Code39]
     wanted += [kinds.DataBar, kinds.QRCode, kinds.DataMatrix, kinds.Aztec, kinds.PDF417]
     codes = []
-    for one in zxing.read_barcodes(grey, formats=zxing.BarcodeFormats(wanted)):
+    for one in zxing.read_barcodes(gray, formats=zxing.BarcodeFormats(wanted)):
         kind, content = str(one.format), one.text.strip()
         gtin = gtin_in(kind, content)
         if not content or (not gtin and len(content) < _LEAST_CHARACTERS):

@@ -24,16 +24,14 @@ _TAKEN = "JPEG, PNG and WebP are read."
 _SAVE_AS_JPEG = "Save or export it as JPEG and hand that in."
 _OTHERS = (
     (0, b"GIF8", "is a GIF."),
-    (0, b"BM", "is a Windows bitmap."),
+    (0, b"BM", "is a BMP picture."),
     (0, b"II*\0", "is a TIFF."),
     (0, b"MM\0*", "is a TIFF."),
     (0, b"%PDF", "is a PDF."),
     (0, b"PK\3\4", "is a zip file, a workbook or another office document."),
 )
-_APPLE = "is a HEIC picture, which is not read here."
-_APPLE_DO = (
-    "Let the telephone take or share pictures as JPEG (its most compatible format), or export this one."
-)
+_HEIC = "is a HEIC picture, which is not read here."
+_HEIC_DO = "Let the phone take or share pictures as JPEG (its most compatible format), or export this one."
 _PHONE_CONTAINERS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1")
 _opening = threading.Lock()  # the library's warning on large pictures is caught, which is not safe in threads
 
@@ -96,7 +94,7 @@ def _check_bytes(data: bytes) -> None:
         said = f"has {size / 1e6:.0f} MB; up to {MOST_BYTES // 1_000_000} MB are read."
         _refuse(said, "Save it smaller, or crop it to the label.")
     if data[4:8] == b"ftyp" and data[8:12] in _PHONE_CONTAINERS:
-        _refuse(_APPLE, _APPLE_DO)
+        _refuse(_HEIC, _HEIC_DO)
     if data[4:8] == b"ftyp":
         _refuse("is a film or an AVIF picture, which is not read here.", f"{_TAKEN} {_SAVE_AS_JPEG}")
     for start, sign, said in _OTHERS:

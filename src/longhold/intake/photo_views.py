@@ -103,16 +103,16 @@ _WORDS = {
 def _need(cv2: Any, pixels: NDArray[Any], trait: str) -> tuple[float, str]:
     """How much a picture has of a trait, 0 and up; 1 is plenty."""
     numpy = photo_library("numpy")
-    grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
+    gray = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
     if trait == "dark":
-        much = _DARK / max(1.0, float(numpy.median(grey)))
+        much = _DARK / max(1.0, float(numpy.median(gray)))
     elif trait == "glare":
-        much = float((grey > _GLARE).mean()) * 20
+        much = float((gray > _GLARE).mean()) * 20
     elif trait == "soft":
-        scaled = cv2.normalize(cv2.medianBlur(grey, 3), None, 0, 255, cv2.NORM_MINMAX)
+        scaled = cv2.normalize(cv2.medianBlur(gray, 3), None, 0, 255, cv2.NORM_MINMAX)
         much = _SOFT / max(1.0, float(cv2.Laplacian(scaled, cv2.CV_64F).var()))
     else:
-        much = float(numpy.abs(grey.astype(float) - cv2.medianBlur(grey, 3)).mean()) / 6.0
+        much = float(numpy.abs(gray.astype(float) - cv2.medianBlur(gray, 3)).mean()) / 6.0
     return much, _WORDS[trait]
 
 
@@ -131,9 +131,9 @@ def _brightened(cv2: Any, pixels: NDArray[Any]) -> NDArray[Any]:
 def _evened(cv2: Any, pixels: NDArray[Any]) -> NDArray[Any]:
     """Each pixel against the paper around it: shade and the rim of a glare go, print stays."""
     numpy = photo_library("numpy")
-    grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
-    paper = cv2.medianBlur(cv2.dilate(grey, numpy.ones((9, 9), numpy.uint8)), 41).astype(float)
-    flat = numpy.clip(255 - (paper - grey) * (255 / numpy.maximum(40.0, paper)) * 1.6, 0, 255)
+    gray = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
+    paper = cv2.medianBlur(cv2.dilate(gray, numpy.ones((9, 9), numpy.uint8)), 41).astype(float)
+    flat = numpy.clip(255 - (paper - gray) * (255 / numpy.maximum(40.0, paper)) * 1.6, 0, 255)
     return cv2.cvtColor(flat.astype(numpy.uint8), cv2.COLOR_GRAY2RGB)  # type: ignore[no-any-return]
 
 

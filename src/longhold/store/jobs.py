@@ -91,7 +91,7 @@ class Jobs(Connected):
             return _job(row)
 
     def progress(self, job: Job, share: float, stage: str = "") -> bool:
-        """Tell how far a claimed job is; False says to stop, since it was cancelled or given to another.
+        """Tell how far a claimed job is; False says to stop, since it was canceled or given to another.
 
         Parameters
         ----------
@@ -114,7 +114,7 @@ class Jobs(Connected):
             return True
 
     def finish(self, job: Job, result: Mapping[str, Any]) -> Job:
-        """Keep what came out of a claimed job; one that was cancelled meanwhile stays cancelled.
+        """Keep what came out of a claimed job; one that was canceled meanwhile stays canceled.
 
         Raises
         ------
@@ -130,7 +130,7 @@ class Jobs(Connected):
             return _job(row)
 
     def fail(self, job: Job, fault: str) -> Job:
-        """Keep why a claimed job failed, in words for people; one that was cancelled stays cancelled.
+        """Keep why a claimed job failed, in words for people; one that was canceled stays canceled.
 
         Raises
         ------
@@ -169,11 +169,11 @@ class Jobs(Connected):
         with self._writing() as session:
             row = _there(session, job_id)
             if row.state in ("queued", "running"):
-                _end(row, "cancelled")
+                _end(row, "canceled")
             return _job(row)
 
     def queue_again(self, job_id: int) -> Job:
-        """Put a job that was interrupted, failed or cancelled back in the queue, at its old place.
+        """Put a job that was interrupted, failed or canceled back in the queue, at its old place.
 
         Raises
         ------
@@ -182,7 +182,7 @@ class Jobs(Connected):
         """
         with self._writing() as session:
             row = _there(session, job_id)
-            if row.state not in ("interrupted", "failed", "cancelled"):
+            if row.state not in ("interrupted", "failed", "canceled"):
                 raise StoreError("job", job_id, f"is {row.state}.", "Only a job that came to nothing can be.")
             row.state, row.worker, row.fault, row.progress = "queued", "", "", 0.0
             row.ended_at = None

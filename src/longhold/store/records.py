@@ -144,7 +144,7 @@ class SignedIn:
     expires_at: datetime
 
 
-JobState = Literal["queued", "running", "done", "failed", "cancelled", "interrupted"]
+JobState = Literal["queued", "running", "done", "failed", "canceled", "interrupted"]
 """Interrupted: its process died. Such a job can be queued again."""
 
 

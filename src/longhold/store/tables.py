@@ -190,7 +190,7 @@ class JobRow(Row):
     __tablename__ = "jobs"
     __table_args__ = (
         CheckConstraint(
-            "state IN ('queued', 'running', 'done', 'failed', 'cancelled', 'interrupted')", name="state"
+            "state IN ('queued', 'running', 'done', 'failed', 'canceled', 'interrupted')", name="state"
         ),
         CheckConstraint("progress >= 0 AND progress <= 1", name="progress"),
         Index("ix_jobs_state_id", "state", "id"),

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Depends, Form, Request
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError
+from longhold.documents.words import plural
 from longhold.store import Account, OpenedSession, Role, Store
 from longhold.web.accounts_door import too_often
 from longhold.web.accounts_limits import Allowance, asker
@@ -90,7 +91,7 @@ def signed_in(
         return RedirectResponse("/", 303)
     address = request.client.host if request.client else ""
     if wait := sign_in.wait(address, name):
-        said = f"Too many wrong passwords. Wait {max(1, wait // 60)} minutes, then try again."
+        said = f"Too many wrong passwords. Wait {plural(wait, 'second')}, then try again."
         return too_often(request.scope, wait, said)
     opened = sign_in.open(address, name, password)
     if opened is None:

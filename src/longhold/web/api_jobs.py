@@ -157,14 +157,14 @@ def result(store: Kept, number: Id) -> dict[str, Any]:
 
 
 @router.post("/jobs/{number}/cancel", summary="Call a job off")
-def cancelled(store: Kept, number: Id) -> JobItem:
+def canceled(store: Kept, number: Id) -> JobItem:
     """A waiting job never starts, a running one stops at its next joint; one that is over stays as it is."""
     return JobItem.model_validate(store.cancel(number))
 
 
 @router.post("/jobs/{number}/again", summary="Queue a job again", responses=MORE_PROBLEMS)
 def again(request: Request, store: Kept, number: Id) -> JobItem:
-    """Queue a job again that was interrupted, failed or cancelled."""
+    """Queue a job again that was interrupted, failed or canceled."""
     if (state := store.job(number).state) in ("queued", "running", "done"):
         raise RefusedError(
             409, f"Job {number} is {state}; only one that came to nothing can be queued again."

@@ -34,7 +34,7 @@ _TITLES: Mapping[int, str] = {
     403: "Not allowed",
     404: "Nothing is here",
     405: "Not possible here",
-    409: "Somebody else saved meanwhile",
+    409: "Not the newest version",
     413: "Too large",
     415: "That kind of file is not read",
     421: "Wrong address",

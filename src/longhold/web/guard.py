@@ -79,6 +79,8 @@ class Guard:
             )
         if scope["method"] not in _READING and not _same_origin(headers, host):
             return 403, "The request came from another site. Open the page itself and send it from there."
+        if not self._settings.asks_who and not _is_here(scope):
+            return 403, "This server answers this machine alone. Start it with --host for others."
         length = headers.get("content-length", "0")
         if not length.isdecimal() or int(length) > self._settings.most_body_bytes:
             return 413, self._too_large()
@@ -99,6 +101,11 @@ class Guard:
         if not self._settings.secure:
             return _HEADERS
         return {**_HEADERS, "strict-transport-security": "max-age=31536000"}
+
+
+def _is_here(scope: Scope) -> bool:
+    client = scope.get("client")
+    return client is not None and is_loopback(client[0])
 
 
 def _same_origin(headers: Headers, host: str) -> bool:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, Annotated, get_args
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError
@@ -30,12 +30,15 @@ if TYPE_CHECKING:
 __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False)
+Degrees = Annotated[float, Query(allow_inf_nan=False)]
 _OF_CHANGE = ("path", "value", "change")
 _USE_CATEGORIES = ("UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C")
 
 
 @router.get("/map.svg")
-def world_map(latitude: float = 20.0, longitude: float = 0.0, span: float = 360.0, at: str = "") -> Response:
+def world_map(
+    latitude: Degrees = 20.0, longitude: Degrees = 0.0, span: Degrees = 360.0, at: str = ""
+) -> Response:
     """A part of the world as a picture."""
     view = MapView(max(-85.0, min(85.0, latitude)), longitude, max(0.1, min(360.0, span)))
     content = map_svg(view, _position(at))

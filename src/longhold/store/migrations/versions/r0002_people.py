@@ -70,7 +70,7 @@ def _people() -> None:
 
 def _jobs() -> None:
     time = sa.DateTime(timezone=True)
-    states = "'queued', 'running', 'done', 'failed', 'cancelled', 'interrupted'"
+    states = "'queued', 'running', 'done', 'failed', 'canceled', 'interrupted'"
     _made(
         "jobs",
         {
