@@ -3,8 +3,10 @@
 import pytest
 
 from longhold.documents.field_words import field_words
+from longhold.model.layout import Layout
 from longhold.model.parts import Part
-from longhold.model.structure import Air, Joint, Layout, Site, Structure
+from longhold.model.site import Air, Site
+from longhold.model.structure import Joint, Structure
 
 OWNERS = {
     Structure: "",

@@ -10,7 +10,7 @@ from html import unescape
 
 import openpyxl
 import pytest
-from httpx import Response
+from httpx2 import Response
 from pypdf import PdfReader
 from starlette.testclient import TestClient
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from httpx import Response
+from httpx2 import Response
 from starlette.testclient import TestClient
 
 DEMO = Path(__file__).parents[2] / "demo"

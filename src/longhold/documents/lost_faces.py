@@ -71,8 +71,10 @@ def lost_faces(
     numbers: list[Markup] = []
     rows: list[Markup] = []
     number = 0
+    kinds = {part.id: part.kind for part in finding.joint.parts}
     for part in finding.parts:
-        kind = next(one.kind for one in finding.joint.parts if one.id == part.id)
+        if (kind := kinds.get(part.id)) is None:
+            continue
         told = [
             (face.face, face.words, *_lost(part, face, solids.get(part.id), setting)) for face in part.faces
         ]

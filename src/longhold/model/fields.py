@@ -83,7 +83,7 @@ def _quantity(dimension: str, positive: bool = True) -> Any:
 def dimension_of(record: Record, name: str) -> str:
     """Dimension of a field that holds a quantity, or a list of them; empty for any other field or no value.
 
-    >>> from longhold.model.structure import Nearby
+    >>> from longhold.model.site import Nearby
     >>> near = Nearby(setting="salted_road", distance="20 m")
     >>> dimension_of(near, "distance"), dimension_of(near, "setting")
     ('distance_m', '')

@@ -37,7 +37,7 @@ def read(request: Request, key: str) -> Response:
         said = "That photograph is not held any more: photographs are kept in memory alone. Send it again."
         return _refused(request, [said], 404)
     if not task.wait(PATIENCE_S):
-        return show("working.html.j2", scope=request.scope, task=task, back="/label")
+        return show("working.html.j2", scope=request.scope, task=task, back="/label", said="")
     if isinstance(task.error, InputError):
         return _refused(request, [f"{one.allowed} {one.do}".strip() for one in task.error.problems], 422)
     if task.error is not None:
