@@ -195,10 +195,6 @@ def test_backup_damage_check_and_restore(command, deck, place, tmp_path):
     code, out, _ = command("store-check")
     whole = f"{place} is whole: 1 structure, 1 version, every hash as it was written (1).\n"
     assert (code, out) == (0, whole)
-        0,
-        f"{place} is whole: 1 structure, 1 version, every hash as it was written (1).\n",
-    )
-
     with closing(sqlite3.connect(place)) as raw, raw:
         raw.execute("UPDATE versions SET content = replace(content, 'deck', 'dock')")
     code, out, _ = command("store-check")
