@@ -100,7 +100,7 @@ def quantities(dimension):
 def bounds(field):
     found = {}
     for one in field.metadata:
-        for name in ("ge", "gt", "le", "lt", "max_length"):
+        for name in ("ge", "gt", "le", "lt", "min_length", "max_length"):
             if getattr(one, name, None) is not None:
                 found[name] = getattr(one, name)
     return found
@@ -118,7 +118,9 @@ def values(field, monthly=None):
         ),
         "date": lambda: st.dates(),
         "quantity": lambda: quantities(what.dimension),
-        "text": lambda: TEXTS.filter(lambda text: len(text) <= limits.get("max_length", 99)),
+        "text": lambda: TEXTS.filter(
+            lambda text: limits.get("min_length", 0) <= len(text) <= limits.get("max_length", 99)
+        ),
     }[what.kind]()
     if not what.many:
         return one
