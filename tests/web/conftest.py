@@ -18,6 +18,7 @@ from longhold.web.app import make_app
 from longhold.web.settings import Settings
 
 if TYPE_CHECKING:
+    from httpx2 import Response
     from playwright.sync_api import Browser, Page
 
 ASIDE = Path(os.environ.get("LONGHOLD_SCREENSHOTS", "build/screenshots"))
@@ -94,6 +95,15 @@ def screen(request: pytest.FixtureRequest, browser: Browser, address: str) -> It
 def _is_fault(said: Any) -> bool:
     # a browser notes every answer that is not 200, which a refused form is not
     return said.type == "error" and "status of 422" not in said.text
+
+
+def settled(client: TestClient, page: Response) -> Response:
+    """The page that stands under an address once what it waits for is computed."""
+    until = time.monotonic() + 120
+    while 'id="working"' in page.text:
+        assert time.monotonic() < until, "it never ended"
+        page = client.get(str(page.url))
+    return page
 
 
 def kept(page: Page, name: str) -> None:

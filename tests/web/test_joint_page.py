@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-import time
 from html import unescape
 
 import pytest
 from httpx2 import Response
 from starlette.datastructures import QueryParams
 from starlette.testclient import TestClient
+from tests.web.conftest import settled
 
 HANGER = {
     "at": "39.0 -98.0 Kansas",
@@ -24,11 +24,7 @@ HANGER = {
 
 def _asked(client: TestClient, params: object, path: str = "/joint") -> Response:
     """The page once what it waits for is computed."""
-    until = time.monotonic() + 120
-    while True:
-        page = client.get(path, params=params)  # type: ignore[arg-type]
-        if 'id="working"' not in page.text or time.monotonic() > until:
-            return page
+    return settled(client, client.get(path, params=params))  # type: ignore[arg-type]
 
 
 def _value(page: str, field: str) -> str:

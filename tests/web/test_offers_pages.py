@@ -12,6 +12,7 @@ import openpyxl
 import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
+from tests.web.conftest import settled
 
 DEMO = Path(__file__).parents[2] / "demo"
 HEADS = "item,kind,size,label,price,currency,pack\n"
@@ -31,18 +32,9 @@ def at(client: TestClient) -> str:
     return f"{begun.headers['location']}/choose"
 
 
-def _settled(client: TestClient, answer: Response) -> Response:
-    """The page that stands where work is done."""
-    for _ in range(100):
-        if 'id="working"' not in answer.text:
-            break
-        answer = client.get(answer.url.path)
-    return answer
-
-
 def _send(client: TestClient, at: str, content: str | bytes, name: str = "list.csv") -> tuple[int, str, str]:
     """Status, address and text of where a list leads."""
-    answer = _settled(client, client.post(f"{at}/list", files={"file": (name, content)}))
+    answer = settled(client, client.post(f"{at}/list", files={"file": (name, content)}))
     return answer.status_code, answer.url.path.removeprefix(at), unescape(answer.text)
 
 
@@ -60,7 +52,7 @@ def _say(client: TestClient, at: str, where: str, **said: str) -> Response:
     fields = _fields(client.get(at + where).text) | {
         name.replace("_", "-"): text for name, text in said.items()
     }
-    return _settled(client, client.post(at + where.partition("?")[0], data=fields))
+    return settled(client, client.post(at + where.partition("?")[0], data=fields))
 
 
 def _workbook(*rows: tuple[object, ...], title: str = "Prices", more: bool = False) -> bytes:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import io
-import time
 
 import pytest
 from httpx2 import Response
 from PIL import Image, ImageDraw, ImageFont
 from starlette.testclient import TestClient
+from tests.web.conftest import settled
 
 
 def _photo(text: str) -> bytes:
@@ -21,11 +21,7 @@ def _photo(text: str) -> bytes:
 
 
 def _sent(client: TestClient, name: str, data: bytes) -> Response:
-    page = client.post("/label/photo", files={"photo": (name, data)})
-    until = time.monotonic() + 120
-    while 'id="working"' in page.text and time.monotonic() < until:
-        page = client.get(page.request.url.path)
-    return page
+    return settled(client, client.post("/label/photo", files={"photo": (name, data)}))
 
 
 @pytest.mark.slow

@@ -32,14 +32,22 @@ def annex_a(joint: Joint, part: Part, protection: Protection, setting: Setting) 
 
     Empty where the annex does not speak of the place; without what rests on facts that are not told.
     """
-    return _asked_of(worst_face(joint, part, protection, setting), joint, part, protection, setting)
+    return _worst(joint, part, protection, setting)[1]
 
 
 def worst_face(joint: Joint, part: Part, protection: Protection, setting: Setting) -> FaceKind:
     """Of the ways that faces of a part lie, the one of which Annex A asks most: rain may spare one."""
+    return _worst(joint, part, protection, setting)[0]
+
+
+def _worst(
+    joint: Joint, part: Part, protection: Protection, setting: Setting
+) -> tuple[FaceKind, dict[str, Any]]:
+    """The face of which most is asked, with what is asked there."""
     kinds = facing_of(joint, part).kinds
     asked = {kind: _asked_of(kind, joint, part, protection, setting) for kind in kinds}
-    return max(kinds, key=lambda kind: (asked[kind].get("crc_rank", 0), -asked[kind].get("crf", 0)))
+    face = max(kinds, key=lambda kind: (asked[kind].get("crc_rank", 0), -asked[kind].get("crf", 0)))
+    return face, asked[face]
 
 
 def annex_a_facts(
@@ -110,10 +118,9 @@ def factor_words(given: Mapping[str, Any]) -> str:
 
 def f3_words(joint: Joint, part: Part, protection: Protection, setting: Setting) -> str:
     """Which face F3 is taken at; empty where F3 hangs on no washing."""
-    given = annex_a(joint, part, protection, setting)
+    face, given = _worst(joint, part, protection, setting)
     if "f3" not in given or given.get("f1", 0) >= 0:
         return ""
-    face = worst_face(joint, part, protection, setting)
     spared = ", which rain reaches in part only" if face == "wall" else ""
     return f"F3 at faces {FACE_WORDS[face]}{spared}"
 

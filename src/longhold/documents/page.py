@@ -10,6 +10,8 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
+
 from longhold.assessment.words import enough_words
 from longhold.base.quantities import System
 from longhold.base.sources import Source
@@ -23,7 +25,6 @@ from longhold.documents.words import CAUTION, MARK_MEANINGS, lower_first, plural
 
 if TYPE_CHECKING:
     import jinja2
-    from markupsafe import Markup
 
     from longhold.base.marks import Mark
 
@@ -57,7 +58,7 @@ def page(
     units : of the reader
     values : what the template asks for besides style, sources, marks and the book of calculations
     """
-    return fragment(template, used, units, css=_css(foot), **values)
+    return str(fragment(template, used, units, css=_css(foot), **values))
 
 
 def fragment(
@@ -65,7 +66,7 @@ def fragment(
     used: Iterable[Sequence[tuple[Source, Sequence[Mark]]]],
     units: System,
     **values: Any,
-) -> str:
+) -> Markup:
     """The same without a style, for a page that has one already; the parameters are those of ``page``."""
     sources = _together(used)
     html = (
@@ -80,7 +81,7 @@ def fragment(
             **values,
         )
     )
-    return _UNIT_AFTER_SPACE.sub("\u00a0", html)
+    return Markup(_UNIT_AFTER_SPACE.sub("\u00a0", html))  # noqa: S704  every template escapes
 
 
 def _together(
@@ -137,8 +138,6 @@ def _unbroken(text: str) -> Markup:
     >>> _unbroken("10d common x 1-1/2 in")
     Markup('10d common x <span class="unbroken">1-1/2</span> in')
     """
-    from markupsafe import Markup
-
     pieces = _MIXED_NUMBER.split(text)
     return Markup("").join(
         tag("span", piece, class_="unbroken") if place % 2 else piece for place, piece in enumerate(pieces)
@@ -168,7 +167,6 @@ def _file(path: str) -> bytes:
 @cache
 def _environment() -> jinja2.Environment:
     import jinja2
-    from markupsafe import Markup
 
     environment = jinja2.Environment(
         loader=jinja2.FunctionLoader(template_text),

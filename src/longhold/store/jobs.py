@@ -121,13 +121,7 @@ class Jobs(Connected):
         StoreError : a result that JSON cannot hold
         NotInStore : no such job
         """
-        kept = document_text("result", result)
-        with self._writing() as session:
-            row = _there(session, job.id)
-            if _is_mine(row, job):
-                row.result, row.progress = kept, 1.0
-                _end(row, "done")
-            return _job(row)
+        return self._ended(job, "done", result=document_text("result", result), progress=1.0)
 
     def fail(self, job: Job, fault: str) -> Job:
         """Keep why a claimed job failed, in words for people; one that was canceled stays canceled.
@@ -136,14 +130,8 @@ class Jobs(Connected):
         ------
         NotInStore : no such job
         """
-        with self._writing() as session:
-            row = _there(session, job.id)
-            if _is_mine(row, job):
-                row.fault = "".join(sign for sign in fault if sign.isprintable() or sign == "\n")[
-                    :WORDS_AT_MOST
-                ]
-                _end(row, "failed")
-            return _job(row)
+        words = "".join(sign for sign in fault if sign.isprintable() or sign == "\n")
+        return self._ended(job, "failed", fault=words[:WORDS_AT_MOST])
 
     def interrupt(self, job: Job) -> Job:
         """Let go of a claimed job because the program is being stopped; it can be queued again.
@@ -152,11 +140,16 @@ class Jobs(Connected):
         ------
         NotInStore : no such job
         """
+        return self._ended(job, "interrupted", fault=_STOPPED)
+
+    def _ended(self, job: Job, state: JobState, **kept: object) -> Job:
+        """End a job with what is kept of it, if whoever asks still has it."""
         with self._writing() as session:
             row = _there(session, job.id)
             if _is_mine(row, job):
-                row.fault = _STOPPED
-                _end(row, "interrupted")
+                for name, value in kept.items():
+                    setattr(row, name, value)
+                _end(row, state)
             return _job(row)
 
     def cancel(self, job_id: int) -> Job:

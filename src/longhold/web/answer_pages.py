@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
 from typing import Annotated
-from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -17,6 +15,7 @@ from longhold.web.accounts_person import Author
 from longhold.web.asked import Asked, ask_for
 from longhold.web.assumed import change_forms
 from longhold.web.editing import change
+from longhold.web.files_out import attachment, today
 from longhold.web.guard import REPORT_POLICY
 from longhold.web.pages import show
 from longhold.web.structure_pages import Kept
@@ -35,7 +34,7 @@ def answer(request: Request, store: Kept, number: int, version: int = 0) -> Resp
         return asked.instead
     kept = [("expecting", str(held.number))]
     changes = change_forms(asked.found.structure, f"/structures/{number}/say", kept)
-    body = report_part("structure_body.html.j2", [asked.found], _today(), change_assumed=changes)
+    body = report_part("structure_body.html.j2", [asked.found], today(), change_assumed=changes)
     return show("structure_answer.html.j2", scope=request.scope, held=held, body=body)
 
 
@@ -64,8 +63,8 @@ def report(request: Request, store: Kept, number: int, version: int = 0, save: b
         return asked.instead
     headers = {"content-security-policy": REPORT_POLICY}
     if save:
-        headers["content-disposition"] = f"attachment; filename*=UTF-8''{quote(held.name)}.html"
-    return HTMLResponse(report_html([asked.found], _today()), headers=headers)
+        headers |= attachment(f"{held.name}.html")
+    return HTMLResponse(report_html([asked.found], today()), headers=headers)
 
 
 def _asked(request: Request, held: Version) -> Asked[Assessment]:
@@ -74,7 +73,3 @@ def _asked(request: Request, held: Version) -> Asked[Assessment]:
         return ask_for(request, held.content, held.name, back)
     except InputError:
         return Asked(instead=RedirectResponse(back, 303))  # the sheet says what is wrong, cell by cell
-
-
-def _today() -> datetime.date:
-    return datetime.datetime.now(datetime.UTC).date()

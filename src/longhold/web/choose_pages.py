@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import asyncio
-import datetime
 import json
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from typing import Annotated, Any
-from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request
 from markupsafe import Markup
@@ -23,6 +21,7 @@ from longhold.store import NotInStore, Store
 from longhold.web.asked import Asked, ask_work
 from longhold.web.cost_form import DEMO_COSTS, CostForm
 from longhold.web.failures import refusal
+from longhold.web.files_out import attachment, today
 from longhold.web.guard import REPORT_POLICY
 from longhold.web.pages import show
 from longhold.web.purchase_question import Question, asked_under, keep_question, last_asked
@@ -175,8 +174,7 @@ def paper(request: Request, store: Kept, number: int, key: str, name: str) -> Re
         return RedirectResponse(there, 303)  # it is computed anew there, and the page says so
     purchase, done = found
     media = FILES[name][2]
-    called = quote(f"{store.at(number, asked.version).name} {name.replace('_', ' ')}", safe="")
-    headers = {"content-disposition": f"attachment; filename*=UTF-8''{called}"}
+    headers = attachment(f"{store.at(number, asked.version).name} {name.replace('_', ' ')}")
     if media.startswith("text/html"):
         headers["content-security-policy"] = REPORT_POLICY
     return Response(written(name, purchase, done.papers), media_type=media, headers=headers)
@@ -212,9 +210,9 @@ def _costs(
 
 
 def _asked(request: Request, store: Store, asked: Question, back: str) -> Asked[Purchase]:
-    today = _today()
+    day = today()
     title = f"Choosing for {store.at(asked.structure, asked.version).name}"
-    return ask_work(request, f"choice {asked.key} {today}", title, back, chosen(store, asked, today))
+    return ask_work(request, f"choice {asked.key} {day}", title, back, chosen(store, asked, day))
 
 
 def _papers(request: Request, store: Store, asked: Question, back: str) -> tuple[Purchase, Made] | Response:
@@ -258,7 +256,3 @@ def _change_link(costs_at: str, where: str) -> Markup:
     """Where an assumption about costs is changed."""
     name = {"access": "access.moderate"}.get(where.removeprefix("costs."), where.removeprefix("costs."))
     return Markup(' <a class="small" href="{}#{}">Change</a>').format(costs_at, name)
-
-
-def _today() -> datetime.date:
-    return datetime.datetime.now(datetime.UTC).date()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +22,7 @@ from longhold.intake.position import read_named_position
 from longhold.labels import compare_labels
 from longhold.store import Store, Version
 from longhold.web.asked import Asked, ask_work
+from longhold.web.files_out import today
 from longhold.web.joint_form import codes, jurisdiction_of
 from longhold.web.pages import show
 from longhold.web.structure_pages import Kept
@@ -125,7 +125,7 @@ def _moved(old: Structure, new: Structure, names: tuple[str, str], step: Progres
             told = (Problem(f"{name}: {one.where}", one.value, one.allowed, one.do) for one in error.problems)
             raise InputError(*told) from None
     found = moved(old, new, draws=_DRAWS, seed=1, progress=step)
-    return moved_part(found, names, _today())
+    return moved_part(found, names, today())
 
 
 def _elsewhere(structure: Structure, other: Structure, step: Progress) -> Markup:
@@ -134,7 +134,7 @@ def _elsewhere(structure: Structure, other: Structure, step: Progress) -> Markup
     for number, one in enumerate((structure, other)):
         before = number * total
         found.append(assess(one, progress=lambda done, _, before=before: step(before + done, 2 * total)))  # type: ignore[misc]
-    return report_part("sites_part.html.j2", found, _today())
+    return report_part("sites_part.html.j2", found, today())
 
 
 def _page(request: Request, store: Store, held: Version, **values: Any) -> Response:
@@ -148,7 +148,3 @@ def _page(request: Request, store: Store, held: Version, **values: Any) -> Respo
         codes=codes(),
         **{**usual, **values},
     )
-
-
-def _today() -> datetime.date:
-    return datetime.datetime.now(datetime.UTC).date()

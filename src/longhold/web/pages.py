@@ -63,7 +63,6 @@ def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False,
         .get_template(template)
         .render(
             here=str(scope.get("path", "")),
-            part=is_part(scope),
             person=person,
             alone_here=_is_alone(scope),
             **values,

@@ -116,7 +116,7 @@ def _choose(
         bans=frozenset(asked.bans),
         draws=_DRAWS,
         seed=_SEED,
-        progress=lambda done, total: step(done, total + 5),
+        progress=lambda done, total: step(done, total + 1),
     )
     groups = len(market.groups)
     found = deliberate(
@@ -125,7 +125,6 @@ def _choose(
         turning=True,
         progress=lambda done, total: step(groups + done, groups + total + 1),
     )
-    step(groups + 4, groups + 5)
     rows = joint_rows(market, found.chosen)
     return Purchase(found, rows, conflict_rows(market, found.chosen), listed, as_of)
 

@@ -7,7 +7,6 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path, PurePath
 from typing import Annotated, Any
-from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, File, Form, Request, UploadFile
 from starlette.responses import RedirectResponse, Response
@@ -22,6 +21,7 @@ from longhold.store import EditedMeanwhile, NotInStore, Store, Version
 from longhold.web.accounts_person import author_of
 from longhold.web.editing import add_row, change, remove_row, with_row
 from longhold.web.failures import refusal
+from longhold.web.files_out import attachment
 from longhold.web.pages import is_part, show
 from longhold.web.sheet import judge, sheet_views
 
@@ -156,9 +156,7 @@ def written(store: Kept, number: int, ending: str, version: int = 0) -> Response
         source = Path(folder) / "structure.json"
         source.write_text(json.dumps(dict(held.content)), encoding="utf-8")
         content = converted(source, Path(folder) / f"out{ending}")
-    name = quote(f"{held.name}{ending}")
-    headers = {"content-disposition": f"attachment; filename*=UTF-8''{name}"}
-    return Response(content, media_type=_KINDS[ending], headers=headers)
+    return Response(content, media_type=_KINDS[ending], headers=attachment(f"{held.name}{ending}"))
 
 
 def _kept_anew(request: Request, store: Store, given: Mapping[str, Any], note: str) -> Response:
