@@ -15,7 +15,6 @@ from longhold.assessment.decay import told_once
 from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
-from longhold.assessment.prepare import Prepared
 from longhold.assessment.setting import setting_for
 from longhold.assessment.shared import Setting
 from longhold.assessment.shore import shore_finding
@@ -91,7 +90,7 @@ def assess(
     prepared = setting.prepared
     shore = shore_finding(structure.site, prepared.site)
     site = site_finding(prepared.site, setting.exposure, setting.middle, shore)
-    findings = tuple(told_once(_advised(_each(structure, setting, progress), structure, prepared)))
+    findings = tuple(told_once(_advised(_each(structure, setting, progress), setting)))
     return Assessment(
         structure=structure,
         site=site,
@@ -112,11 +111,9 @@ def _pack_words(code: Code) -> str:
     return f"{code.pack} {code.edition}{whose}"
 
 
-def _advised(
-    findings: Iterable[JointFinding], structure: Structure, prepared: Prepared
-) -> Iterator[JointFinding]:
+def _advised(findings: Iterable[JointFinding], setting: Setting) -> Iterator[JointFinding]:
     """The findings with what good practice says; joints that share an answer share the advice."""
-    ask = advise(structure, prepared)
+    ask = advise(setting)
     told: dict[int, Advice] = {}
     for found in findings:
         shared = id(found.parts)  # kept alive by the findings, so no other object takes its place
