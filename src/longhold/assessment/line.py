@@ -6,16 +6,13 @@ import hashlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
-import numpy as np
-from numpy.typing import NDArray
-
 from longhold.assessment.across import Advice, advise
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.decay import told_once
 from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
-from longhold.assessment.setting import setting_for
+from longhold.assessment.setting import curve_ages, setting_for
 from longhold.assessment.shared import Setting
 from longhold.assessment.shore import shore_finding
 from longhold.assessment.site import AIR_MODELS, site_finding
@@ -28,9 +25,6 @@ from longhold.model.structure import Code, Structure
 
 __all__ = ["assess"]
 
-Array = NDArray[np.float64]
-
-_FIRST_YEARS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.5, 15.0, 17.5, 20.0)
 _MODELS = (
     "wood moisture: hour by hour through the section, 32 runs of two years for each kind of timber outdoors",
     "loss in wood: two moisture responses, an early and a late plateau, each in half the draws",
@@ -86,7 +80,9 @@ def assess(
         raise InputError(Problem("draws", draws, "must be between 200 and 1,000,000."))
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
-    setting = setting_for(structure, _ages(structure.design_life), draws=draws, seed=seed, air_law=air_law)
+    setting = setting_for(
+        structure, curve_ages(structure.design_life), draws=draws, seed=seed, air_law=air_law
+    )
     prepared = setting.prepared
     shore = shore_finding(structure.site, prepared.site)
     site = site_finding(prepared.site, setting.exposure, setting.middle, shore)
@@ -120,15 +116,6 @@ def _advised(findings: Iterable[JointFinding], setting: Setting) -> Iterator[Joi
         if shared not in told:
             told[shared] = ask(found.joint)
         yield replace(found, advice=told[shared])
-
-
-def _ages(life_years: float) -> Array:
-    """Ages of the curves: close together at first, then in steps, to twice the design life, which is one."""
-    early = [age for age in _FIRST_YEARS if age < 2.0 * life_years]
-    steps = np.arange(25.0, 101.0, 5.0) if life_years >= 20.0 else np.array([])
-    whole = np.linspace(0.0, 2.0 * life_years, 9)
-    ages = np.unique(np.concatenate([early, steps[steps < 2.0 * life_years], whole]))
-    return np.asarray(ages, float)
 
 
 def _each(

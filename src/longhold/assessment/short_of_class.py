@@ -23,7 +23,14 @@ from longhold.model.surroundings import places
 if TYPE_CHECKING:
     from longhold.assessment.shared import Setting
 
-__all__ = ["class_asked", "no_grade_too_low", "of_the_class", "short_of_class", "undecided_by_class"]
+__all__ = [
+    "class_asked",
+    "cost_step",
+    "no_grade_too_low",
+    "of_the_class",
+    "short_of_class",
+    "undecided_by_class",
+]
 
 _SOUND = ("kept", "stained")
 _OUTDOORS = ("open", "sheltered")
@@ -141,6 +148,13 @@ def _cheapest_enough(joint: Joint, part: Part, setting: Setting, asked: int) -> 
             enough.append(row)
     least = min((row["step"] for row in enough), default=None)
     return tuple(str(row["words"]) for row in enough if row["step"] == least)
+
+
+def cost_step(protection: Protection) -> tuple[int, int] | None:
+    """Where a stainless grade stands among those ranked by cost, and how many steps there are; else None."""
+    steps = {str(row["grade"]): int(row["step"]) for row in _by_cost()}
+    step = steps.get(protection.grade or "") if protection.base_metal == "stainless" else None
+    return None if step is None else (step, max(steps.values()))
 
 
 @cache
