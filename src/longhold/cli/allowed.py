@@ -70,6 +70,7 @@ def allowed(
 ) -> None:
     """Say what would pass at one joint: by the code, the chance to last there, and the class of stainless."""
     from longhold.assessment.allowed import allowed_at, allowed_together, setting_of
+    from longhold.assessment.bar import asked_words
     from longhold.assessment.rule_facts import joint_named, part_named, read_facts
     from longhold.base.errors import InputError
     from longhold.intake.load import load
@@ -93,6 +94,8 @@ def allowed(
     to.print(f"{chosen.id} {chosen.name}", style="bold")
     for one in (*((together,) if together else ()), *found):
         _print_allowed(one, structure)
+    bar = asked_words(structure.target_chance)
+    to.print(f"To pass, the joint must reach {structure.design_life:g} years: {bar}.")
     to.print("Least protective first: bare steel, zinc by its expected thickness, copper alloys, stainless.")
     to.print("Each part is tried alone, the others as they are; all parts together come first.")
     to.print("Cost: steps among stainless grades, 1 the cheapest; other metals are not ranked by cost.")

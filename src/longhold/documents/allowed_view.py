@@ -1,4 +1,4 @@
-"""What would pass at one joint, as rows: by the code, by the chance to last, by the class of stainless, by cost."""
+"""What would pass at one joint, in rows: the code, the chance to last, the stainless class, the cost."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ __all__ = ["ALLOWED_GROUPS", "AllowedRow", "allowed_heads", "allowed_row", "allo
 ALLOWED_GROUPS: dict[Standing, tuple[str, str]] = {
     "enough": (
         "Would pass",
-        "no rule of the code refuses it, the joint reaches the chance asked for, and stainless is of its class",
+        "no rule refuses it, the joint reaches the chance asked for, and stainless is of its class",
     ),
     "not_enough": ("No rule refuses it, and it is not enough here", "too small a chance, or not decided"),
     "open": ("Left open by the code", "somebody must decide, or a fact is not stated"),
