@@ -1,0 +1,94 @@
+"""What the forecast expects each reading to be, draw by draw."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.assessment.faces import FaceRun
+from longhold.assessment.parts import faces_of_parts
+from longhold.assessment.shared import Setting
+from longhold.assessment.site import site_exposure
+from longhold.forecast.causes import Causes
+from longhold.forecast.exposure import AirLaw
+from longhold.inspect.observed import Observed
+from longhold.inspect.spreads import spread
+
+__all__ = ["Forward"]
+
+Array = NDArray[np.float64]
+_UM_PER_MM = 1000.0
+_LEAST_SHARE = 1e-9
+
+
+@dataclass(frozen=True)
+class Forward:
+    """From draws of the causes to what each reading is expected to be.
+
+    Attributes
+    ----------
+    setting : of the structure before its readings
+    observed : the readings
+    air_law : as in ``assess``
+    """
+
+    setting: Setting
+    observed: Sequence[Observed]
+    air_law: AirLaw
+
+    def expected(self, causes: Causes) -> list[Array | None]:
+        """What each reading is expected to be, in its unit, shape (draws,); None where it is not computed.
+
+        Zinc and metal lost are means over the face, a size is that of the whole part, rust is the share of the
+        face on which metal is being lost, chloride is the mean over the years.
+        """
+        prepared, runs = self.setting.prepared, self.setting.exposure.wood_runs
+        exposure = site_exposure(prepared.site, causes, self.air_law, runs)
+        drawn: dict[str, Mapping[str, tuple[FaceRun, ...]]] = {}
+        found: list[Array | None] = []
+        for one in self.observed:
+            if one.joint is None:
+                load = exposure.air_load.chloride_mg_m2_d
+                found.append(causes.lognormal("chloride", "site", load.median, load.sd_ln))
+                continue
+            if one.own_key not in drawn:
+                drawn[one.own_key] = self._faces(one, replace(self.setting, exposure=exposure))
+            assert one.part is not None
+            faces = drawn[one.own_key][one.part.id]
+            found.append(_expected(one, faces) if faces else None)
+        return found
+
+    def _faces(self, one: Observed, setting: Setting) -> Mapping[str, tuple[FaceRun, ...]]:
+        """Faces of every part that is read on one piece, at the ages of its readings."""
+        assert one.joint is not None
+        alike = [other for other in self.observed if other.own_key == one.own_key]
+        parts = {other.part.id for other in alike if other.part is not None}
+        here = replace(
+            setting,
+            ages=np.array(sorted({other.age for other in alike})),
+            own_keys={one.joint.id: one.own_key},
+        )
+        return faces_of_parts(one.joint, here, parts)
+
+
+def _expected(one: Observed, faces: Sequence[FaceRun]) -> Array:
+    measured, age = one.reading.measured, np.array([one.age])
+    asked = [run for run in faces if one.face is None or run.case.face.face == one.face.face]
+    layers = asked[0].layers
+    if measured == "zinc":
+        return layers.zinc_left_um(age)[:, 0]
+    if measured == "rust":
+        return np.clip(layers.rusted_share(age, spread("life_on_face"))[:, 0], _LEAST_SHARE, 1.0)
+    lost_um = layers.base_loss_um(age)[:, 0]
+    if measured == "metal_lost":
+        return lost_um
+    assert one.part is not None
+    if measured == "diameter_left":
+        new = one.reading.size_new or one.part.measures.diameter_mm or 0.0
+        return np.asarray(new - 2.0 * lost_um / _UM_PER_MM)
+    new = one.reading.size_new or one.part.measures.thickness_mm or 0.0
+    both = sum(run.layers.base_loss_um(age)[:, 0] for run in asked)
+    return np.asarray(new - both / _UM_PER_MM)
