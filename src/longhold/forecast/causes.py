@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 __all__ = ["CAUSE_WORDS", "CauseKey", "Causes", "Learned", "MiddleCauses"]
 
@@ -104,11 +105,11 @@ class Causes:
         Without a median they are spread evenly over the whole.
         """
         half_way = (low + high) / 2.0 if median is None else median
-        return np.interp(_phi(self.normal(cause, scope)), (0.0, 0.5, 1.0), (low, half_way, high))
+        return np.interp(ndtr(self.normal(cause, scope)), (0.0, 0.5, 1.0), (low, half_way, high))
 
     def either(self, cause: str, scope: str, share: float = 0.5) -> NDArray[np.bool_]:
         """True in a share of the draws: a choice between two named alternatives."""
-        return np.asarray(_phi(self.normal(cause, scope)) < share)
+        return np.asarray(ndtr(self.normal(cause, scope)) < share)
 
     @property
     def used(self) -> Mapping[CauseKey, Array]:
@@ -160,10 +161,3 @@ class Learned:
     def middle(self) -> MiddleCauses:
         """The median of each, alone."""
         return MiddleCauses({key: float(np.median(drawn)) for key, drawn in self.draws.items()})
-
-
-def _phi(z: Array) -> Array:
-    """Standard normal distribution function, by the error function of the standard library."""
-    from math import erf, sqrt
-
-    return np.asarray(0.5 * (1.0 + np.vectorize(erf)(z / sqrt(2.0))))

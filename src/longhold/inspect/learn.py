@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -13,20 +12,19 @@ from longhold.assessment.findings import Assessment
 from longhold.assessment.line import assess
 from longhold.assessment.setting import setting_for
 from longhold.base.errors import InputError, Problem
-from longhold.forecast.causes import CAUSE_WORDS, CauseKey, Causes, Learned
+from longhold.forecast.causes import CAUSE_WORDS, Causes, Learned
 from longhold.forecast.exposure import AirLaw
 from longhold.forecast.summary import Band, band_of
+from longhold.inspect.corrected import corrected, gauge_error
 from longhold.inspect.expected import Forward
-from longhold.inspect.likelihood import log_likelihood, seen, wild_chance
+from longhold.inspect.likelihood import seen, wild_chance
 from longhold.inspect.observed import Kept, Observed, observed
-from longhold.inspect.tempering import Tempered, temper
 from longhold.model.reading import Reading
 from longhold.model.structure import Structure
 
 __all__ = ["CauseMove", "Lesson", "ReadingFinding", "Updated", "learn", "update"]
 
 Array = NDArray[np.float64]
-_GAUGE = "gauge"
 _FAR = 0.02
 _LIKELY_WILD = 0.5
 _MOST_READINGS = 2000
@@ -172,15 +170,7 @@ def learn(
         whys = "; ".join(dict.fromkeys(one.because for one in kept))
         raise InputError(Problem("readings", len(readings), f"none bears on the forecast: {whys}."))
     forward = Forward(setting, used, air_law)
-    for one in used:
-        if one.joint is not None:
-            first.normal(_GAUGE, one.gauge)
-    keys = list(first.used)
-    tempered = _tempered(forward, keys, first, seed, draws)
-    learned = Learned(
-        {key: tempered.draws[:, i] for i, key in enumerate(keys)},
-        {one.joint.id: one.own_key for one in used if one.joint is not None and one.joint.quantity == 1},
-    )
+    learned, tempered = corrected(forward, first)
     return Lesson(
         learned,
         tuple(_findings(forward, first, learned, seed)),
@@ -191,30 +181,6 @@ def learn(
     )
 
 
-def _tempered(forward: Forward, keys: Sequence[CauseKey], first: Causes, seed: int, draws: int) -> Tempered:
-    def fit(cloud: Array) -> Array:
-        causes = Causes(seed, len(cloud), {key: cloud[:, i] for i, key in enumerate(keys)})
-        return sum(_each_fit(forward, causes), np.zeros(len(cloud)))
-
-    words = "|".join(one.reading.model_dump_json() for one in forward.observed)
-    digest = np.frombuffer(hashlib.sha256(words.encode()).digest(), dtype=np.uint32)
-    generator = np.random.default_rng(np.random.SeedSequence([seed, *digest.tolist()]))
-    start = np.stack([first.used[key] for key in keys], axis=1)
-    return temper(fit, len(keys), draws=draws, generator=generator, start=start)
-
-
-def _each_fit(forward: Forward, causes: Causes) -> list[Array]:
-    return [
-        log_likelihood(one, x, _gauge(one, causes))
-        for one, x in zip(forward.observed, forward.expected(causes), strict=True)
-        if x is not None
-    ]
-
-
-def _gauge(one: Observed, causes: Causes) -> Array | float:
-    return 0.0 if one.joint is None else causes.normal(_GAUGE, one.gauge)
-
-
 def _findings(forward: Forward, first: Causes, learned: Learned, seed: int) -> list[ReadingFinding]:
     causes = learned.causes(seed)
     generator = np.random.default_rng(seed)
@@ -223,7 +189,7 @@ def _findings(forward: Forward, first: Causes, learned: Learned, seed: int) -> l
     for one, before, after in pairs:
         assert before is not None and after is not None
         agrees = _agrees(one, seen(one, before, generator))
-        wild = wild_chance(one, after, _gauge(one, causes))
+        wild = wild_chance(one, after, gauge_error(one, causes))
         found.append(
             ReadingFinding(
                 one.index, one.reading, one.age, band_of(before), band_of(after), agrees, agrees < _FAR, wild

@@ -8,7 +8,7 @@ from functools import cache
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.model.reading import Measured, Reading
 
-__all__ = ["gauge_row", "gauge_sd", "spread"]
+__all__ = ["gauge_row", "gauge_sd", "spread", "spread_rows"]
 
 _COVERAGE = 2.0
 
@@ -16,6 +16,11 @@ _COVERAGE = 2.0
 def spread(what: str) -> float:
     """Value of one row of ``tables/inspect/spreads.csv``."""
     return float(_spreads()[what]["value"])
+
+
+def spread_rows() -> tuple[Row, ...]:
+    """Every figure of scatter, with its meaning, source and mark."""
+    return tuple(_spreads().values())
 
 
 def gauge_row(measured: Measured) -> Row:
