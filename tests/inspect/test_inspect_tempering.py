@@ -5,8 +5,9 @@ from __future__ import annotations
 import emcee
 import numpy as np
 import pytest
-from longhold.inspect.tempering import temper
 from numpy.typing import NDArray
+
+from longhold.inspect.tempering import temper
 
 Array = NDArray[np.float64]
 

@@ -91,7 +91,9 @@ def assess(
         raise InputError(Problem("draws", draws, "must be between 200 and 1,000,000."))
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
-    setting = setting_for(structure, _ages(structure.design_life), draws=draws, seed=seed, air_law=air_law, learned=learned)
+    setting = setting_for(
+        structure, _ages(structure.design_life), draws=draws, seed=seed, air_law=air_law, learned=learned
+    )
     prepared = setting.prepared
     shore = shore_finding(structure.site, prepared.site)
     site = site_finding(prepared.site, setting.exposure, setting.middle, shore)

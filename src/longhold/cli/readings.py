@@ -83,7 +83,14 @@ def _print(found: Updated, given: ReadingList, report: Path | None) -> None:
     for line in given.repeated:
         to.print(plain(f"{line[:1].upper()}{line[1:]}."))
     rows = [
-        (row.where, row.date, f"{row.measured}: {row.read}", row.expected or "not forecast", row.after, row.remark)
+        (
+            row.where,
+            row.date,
+            f"{row.measured}: {row.read}",
+            row.expected or "not forecast",
+            row.after,
+            row.remark,
+        )
         for row in reading_rows(found)
     ]
     heads = ("Reading", "Date", "Read", "Expected before", "By all readings", "Remark")

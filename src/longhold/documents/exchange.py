@@ -117,7 +117,8 @@ def moved_json(found: Moved) -> dict[str, Any]:
             for change, row in inputs
         ],
         "joints": [
-            to_plain(_move(move)) | {"words": to_plain(named.get(move.after.joint.id))} for move in found.joints
+            to_plain(_move(move)) | {"words": to_plain(named.get(move.after.joint.id))}
+            for move in found.joints
         ],
         "untouched": list(found.untouched),
         **{name: [_brief(one) for one in getattr(found, name)] for name in ("added", "removed")},

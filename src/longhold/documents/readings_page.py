@@ -10,7 +10,7 @@ from longhold.documents.charts import life_line
 from longhold.documents.figures import share
 from longhold.documents.lives import deciding
 from longhold.documents.page import page
-from longhold.documents.readings_view import cause_rows, joint_rows, reading_rows, readings_lede
+from longhold.documents.readings_view import cause_rows, joint_pairs, joint_rows, reading_rows, readings_lede
 from longhold.inspect.spreads import spread_rows
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def readings_html(found: Updated, file: str, repeated: Sequence[str], as_of: dat
     structure = main.structure
     name = structure.name if len(structure.name) <= _FOOT_LETTERS else f"{structure.name[:_FOOT_LETTERS]}…"
     foot = f"{name} · {as_of.isoformat()} · Longhold {main.version} · seed {main.seed}"
-    pairs = zip(joint_rows(found), found.before.findings, main.findings, strict=True)
+    pairs = zip(joint_rows(found), joint_pairs(found), strict=True)
     life = structure.design_life
     joints = [
         (
@@ -43,7 +43,7 @@ def readings_html(found: Updated, file: str, repeated: Sequence[str], as_of: dat
             life_line(deciding(before)[0], life, f"Before: {row.end_before}"),
             life_line(deciding(after)[0], life, f"After: {row.end_after}"),
         )
-        for row, before, after in pairs
+        for row, (before, after) in pairs
     ]
     return page(
         "readings.html.j2",
@@ -59,7 +59,9 @@ def readings_html(found: Updated, file: str, repeated: Sequence[str], as_of: dat
         joints=joints,
         readings=reading_rows(found),
         causes=cause_rows(found),
-        spreads=[(row["meaning"], _value(row["value"], row["unit"]), row["mark"].value) for row in spread_rows()],
+        spreads=[
+            (row["meaning"], _value(row["value"], row["unit"]), row["mark"].value) for row in spread_rows()
+        ],
         distinct=share(found.lesson.distinct),
         evidence=found.lesson.log_evidence,
     )

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from longhold.inspect.learn import CauseMove, ReadingFinding, Updated
     from longhold.model.structure import Structure
 
-__all__ = ["JointUpdateRow", "ReadingRow", "cause_rows", "joint_rows", "readings_lede", "reading_rows"]
+__all__ = ["JointUpdateRow", "ReadingRow", "cause_rows", "joint_rows", "reading_rows", "readings_lede"]
 
 _MEASURED_WORDS = {
     "zinc": "zinc left",
@@ -32,6 +32,7 @@ _MEASURED_WORDS = {
 }
 _FILMS = ("zinc", "metal_lost")
 _CLEAR_SHIFT = 0.5
+_TOLD_MOVE = 0.03
 
 
 @dataclass(frozen=True)
@@ -78,19 +79,30 @@ def readings_lede(found: Updated) -> str:
     """The answer in a few sentences."""
     lesson = found.lesson
     used, kept = len(lesson.readings), len(lesson.kept)
-    turned = [
-        after.joint.id
-        for before, after in zip(found.before.findings, found.after.findings, strict=True)
-        if before.outcome != after.outcome
-    ]
+    turned = [after.joint.id for before, after in joint_pairs(found) if before.outcome != after.outcome]
     text = f"{plural(used, 'reading')} {'corrects' if used == 1 else 'correct'} the forecast"
-    text += f"; {kept} more {'is' if kept == 1 else 'are'} kept and {'does' if kept == 1 else 'do'} not. " if kept else ". "
+    text += (
+        f"; {kept} more {'is' if kept == 1 else 'are'} kept and {'does' if kept == 1 else 'do'} not. "
+        if kept
+        else ". "
+    )
     far = sum(one.far_off for one in lesson.readings)
     if far:
         text += f"{far} of them {'lies' if far == 1 else 'lie'} far off what was expected. "
-    if turned:
-        return text + f"The answer turns for {', '.join(turned)}."
-    return text + "No joint's answer turns; its dates and chances may have moved."
+    text += f"The answer turns for {', '.join(turned)}. " if turned else "No joint's answer turns. "
+    most = max(joint_pairs(found), key=lambda pair: _chance_moved(*pair))
+    if _chance_moved(*most) < _TOLD_MOVE:
+        return text + "No joint's chance of reaching the design life moves by as much as 3 in 100."
+    before, after = (chance(_chance(one)) for one in most)
+    return (
+        text
+        + f"The chance of reaching the design life moves most for {most[0].joint.id}: {before} before, {after} after."
+    )
+
+
+def joint_pairs(found: Updated) -> list[tuple[JointFinding, JointFinding]]:
+    """Every joint's finding before and after."""
+    return list(zip(found.before.findings, found.after.findings, strict=True))
 
 
 def reading_rows(found: Updated) -> list[ReadingRow]:
@@ -116,8 +128,8 @@ def joint_rows(found: Updated) -> list[JointUpdateRow]:
     read = {one.reading.joint: 0 for one in found.lesson.readings}
     for one in found.lesson.readings:
         read[one.reading.joint] += 1
-    pairs = zip(found.before.findings, found.after.findings, strict=True)
-    return [_joint_row(one, other, found.after.structure, read.get(one.joint.id, 0)) for one, other in pairs]
+    structure = found.after.structure
+    return [_joint_row(one, other, structure, read.get(one.joint.id, 0)) for one, other in joint_pairs(found)]
 
 
 def cause_rows(found: Updated) -> list[tuple[str, str, str]]:
@@ -194,6 +206,11 @@ def _date(finding: JointFinding, structure: Structure) -> str:
 
 def _chance(finding: JointFinding) -> float | None:
     return finding.strength_chance if finding.decides == "strength" else finding.protection_chance
+
+
+def _chance_moved(before: JointFinding, after: JointFinding) -> float:
+    was, now = _chance(before), _chance(after)
+    return 0.0 if was is None or now is None else abs(now - was)
 
 
 def _cause_words(move: CauseMove) -> str:

@@ -96,7 +96,9 @@ def _one(
         return Observed(index, reading, age, None, None, None, "", gauge)
     if reading.joint not in joints:
         known = ", ".join(list(joints)[:12])
-        raise InputError(Problem(f"{where}, joint", reading.joint, f"is not in the structure: it has {known}."))
+        raise InputError(
+            Problem(f"{where}, joint", reading.joint, f"is not in the structure: it has {known}.")
+        )
     joint = joints[reading.joint]
     if reading.measured in ("moisture", "look"):
         return Kept(index, reading, _ONLY_KEPT[reading.measured])

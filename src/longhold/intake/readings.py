@@ -159,7 +159,10 @@ def _reading(table: ListTable, number: int, cells: tuple[Cell, ...], columns: Ma
     measured = tried("measured", _measured)
     fields = {} if measured is None else tried("reading", lambda said: read_value(measured, said), {})
     given = {
-        **{name: text(name) for name in ("joint", "piece", "part", "face", "instrument", "photograph", "note")},
+        **{
+            name: text(name)
+            for name in ("joint", "piece", "part", "face", "instrument", "photograph", "note")
+        },
         "date": tried("date", _date),
         "words": text("reading") or "-",
         "spots": tried("spots", _count, 1),
@@ -233,4 +236,3 @@ def _percent(text: str) -> float:
     if found is None or float(found[1]) > 100.0:
         raise ValueError('must be a share of 0 to 100 %, such as "12 %"')
     return float(found[1])
-

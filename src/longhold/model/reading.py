@@ -33,7 +33,9 @@ class Reading(Record):
     face: str = Field(default="", description="name of the face")
     date: datetime.date
     measured: Measured
-    value: float | None = Field(default=None, ge=0, description="the mean of the spots; None for a grade or a look")
+    value: float | None = Field(
+        default=None, ge=0, description="the mean of the spots; None for a grade or a look"
+    )
     low_pct: float | None = Field(default=None, ge=0, le=100, description="least rusted share of a grade [%]")
     high_pct: float | None = Field(default=None, ge=0, le=100, description="most rusted share of a grade [%]")
     words: str = Field(min_length=1, max_length=300, description="the reading as it was written")
