@@ -29,6 +29,8 @@ def test_the_longhold_commands_run_one_after_the_other(tmp_path):
         encoding="utf-8",
     )
     (tmp_path / "label.jpg").write_bytes((ROOT / "demo" / "label.jpg").read_bytes())
+    (tmp_path / "walk.toml").write_bytes((ROOT / "demo" / "standing_walk.toml").read_bytes())
+    (tmp_path / "readings.csv").write_bytes((ROOT / "demo" / "readings.csv").read_bytes())
     found = list(commands())
     assert len(found) >= 7
     for command in found:

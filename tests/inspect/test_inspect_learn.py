@@ -27,8 +27,13 @@ name = "Straps"
 design_life = "50 years"
 build_date = 2010-06-01
 code = { pack = "us_irc", edition = "2021" }
-site = { name = "invented", jurisdiction = "US", distance_to_salt_water = "800 m", climate = { station = "Wilmington NC" } }
 timbers.joist = { species = "southern pine", preservative = "MCA", use_category = "UC4A", size = "2x8" }
+
+[site]
+name = "invented"
+jurisdiction = "US"
+distance_to_salt_water = "800 m"
+climate = { station = "Wilmington NC" }
 """
 STRAP = """
 [[joints]]

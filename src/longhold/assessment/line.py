@@ -73,7 +73,7 @@ def assess(
     draws : number of draws of the uncertain inputs, 200 or more
     seed : of the draws; the same structure, seed and version give the same answer
     air_law : ISO 9223 as printed, calibrated (moved to where measured sites stand), or both by halves
-    learned : what readings leave of the draws, see ``longhold.inspect``; their number is then that of the draws
+    learned : what readings leave of the draws, see ``longhold.inspect``; there are then as many draws
     progress : called with (joints done, joints in all)
 
     Raises

@@ -70,7 +70,7 @@ class Setting:
         return self._face_runs.get(case.identity, lambda: run_face(case, self.exposure, self.ages))
 
     def own_key(self, joint: Joint) -> str:
-        """What a joint's own wetness hangs on: see ``kind_key``, or the joint itself once it has been read."""
+        """What a joint's own wetness hangs on: its ``kind_key``, or the joint itself once it is read."""
         return self.own_keys.get(joint.id) or kind_key(joint)
 
     @cached_property

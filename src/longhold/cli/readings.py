@@ -28,8 +28,8 @@ def readings(
 ) -> None:
     """Let readings correct the forecast, and say what moved.
 
-    A reading on one joint also tells of the joints that share its air, its timber or its box of parts. The exit
-    code is 1 where a joint falls short after the readings.
+    A reading on one joint also tells of the joints that share its air, its timber or its box of parts. The
+    exit code is 1 where a joint falls short after the readings.
     """
     from longhold.cli.output import check_target, refuse_overwriting, write_whole
 

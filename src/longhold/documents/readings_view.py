@@ -77,27 +77,33 @@ class JointUpdateRow:
 
 def readings_lede(found: Updated) -> str:
     """The answer in a few sentences."""
-    lesson = found.lesson
-    used, kept = len(lesson.readings), len(lesson.kept)
-    turned = [after.joint.id for before, after in joint_pairs(found) if before.outcome != after.outcome]
-    text = f"{plural(used, 'reading')} {'corrects' if used == 1 else 'correct'} the forecast"
-    text += (
-        f"; {kept} more {'is' if kept == 1 else 'are'} kept and {'does' if kept == 1 else 'do'} not. "
-        if kept
-        else ". "
-    )
-    far = sum(one.far_off for one in lesson.readings)
-    if far:
-        text += f"{far} of them {'lies' if far == 1 else 'lie'} far off what was expected. "
-    text += f"The answer turns for {', '.join(turned)}. " if turned else "No joint's answer turns. "
-    most = max(joint_pairs(found), key=lambda pair: _chance_moved(*pair))
+    pairs = joint_pairs(found)
+    turned = ", ".join(after.joint.id for before, after in pairs if before.outcome != after.outcome)
+    said = [
+        *_counted(found),
+        f"The answer turns for {turned}." if turned else "No joint's answer turns.",
+    ]
+    most = max(pairs, key=lambda pair: _chance_moved(*pair))
     if _chance_moved(*most) < _TOLD_MOVE:
-        return text + "No joint's chance of reaching the design life moves by as much as 3 in 100."
-    before, after = (chance(_chance(one)) for one in most)
-    return (
-        text
-        + f"The chance of reaching the design life moves most for {most[0].joint.id}: {before} before, {after} after."
-    )
+        said.append("No joint's chance of reaching the design life moves by as much as 3 in 100.")
+    else:
+        before, after = (chance(_chance(one)) for one in most)
+        id_ = most[0].joint.id
+        said.append(f"The chance of the design life moves most for {id_}: {before} before, {after} after.")
+    return " ".join(said)
+
+
+def _counted(found: Updated) -> Iterator[str]:
+    used, kept = len(found.lesson.readings), len(found.lesson.kept)
+    first = f"{plural(used, 'reading')} {'corrects' if used == 1 else 'correct'} the forecast"
+    if kept == 1:
+        yield f"{first}; 1 more is kept and does not."
+    elif kept:
+        yield f"{first}; {kept} more are kept and do not."
+    else:
+        yield f"{first}."
+    if far := sum(one.far_off for one in found.lesson.readings):
+        yield f"{far} of them {'lies' if far == 1 else 'lie'} far off what was expected."
 
 
 def joint_pairs(found: Updated) -> list[tuple[JointFinding, JointFinding]]:
@@ -153,8 +159,8 @@ def _used_row(one: ReadingFinding, units: System) -> ReadingRow:
 def _remarks(one: ReadingFinding) -> Iterator[str]:
     if one.far_off:
         yield (
-            f"Far off: {_in_hundred(one.agrees)} were expected to be as far. Check the part, the unit and the gauge; "
-            "it is counted, not dropped"
+            f"Far off: {_in_hundred(one.agrees)} were expected to be as far. Check the part, the unit and "
+            "the gauge; it is counted, not dropped"
         )
     if one.likely_wild:
         yield "Fits neither the forecast nor the other readings, so it counts little"

@@ -105,7 +105,7 @@ class Causes:
         Without a median they are spread evenly over the whole.
         """
         half_way = (low + high) / 2.0 if median is None else median
-        return np.interp(ndtr(self.normal(cause, scope)), (0.0, 0.5, 1.0), (low, half_way, high))
+        return np.asarray(np.interp(ndtr(self.normal(cause, scope)), (0.0, 0.5, 1.0), (low, half_way, high)))
 
     def either(self, cause: str, scope: str, share: float = 0.5) -> NDArray[np.bool_]:
         """True in a share of the draws: a choice between two named alternatives."""

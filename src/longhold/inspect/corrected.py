@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from longhold.forecast.causes import CauseKey, Causes, Learned
 from longhold.inspect.expected import Forward
 from longhold.inspect.likelihood import log_likelihood
-from longhold.inspect.observed import Observed
+from longhold.inspect.observed import Observed, OnPart
 from longhold.inspect.tempering import Tempered, temper
 
 __all__ = ["corrected", "gauge_error"]
@@ -28,7 +28,7 @@ def corrected(forward: Forward, first: Causes) -> tuple[Learned, Tempered]:
     forward : to each reading, all of them computed
     first : the draws before them
     """
-    forward.expected(first)
+    forward.computed(first)
     for one in forward.observed:
         gauge_error(one, first)
     keys = list(first.used)
@@ -39,17 +39,14 @@ def corrected(forward: Forward, first: Causes) -> tuple[Learned, Tempered]:
 
     generator = np.random.default_rng(_entropy(forward.observed, first.seed))
     tempered = temper(fit, len(keys), draws=first.count, generator=generator, start=start)
-    own = [one for one in forward.observed if one.joint is not None and one.joint.quantity == 1]
-    learned = Learned(
-        {key: tempered.draws[:, i] for i, key in enumerate(keys)},
-        {one.joint.id: one.own_key for one in own if one.joint is not None},
-    )
-    return learned, tempered
+    on_parts = (one for one in forward.observed if isinstance(one, OnPart))
+    own_keys = {one.joint.id: one.own_key for one in on_parts if one.joint.quantity == 1}
+    return Learned({key: tempered.draws[:, i] for i, key in enumerate(keys)}, own_keys), tempered
 
 
 def gauge_error(one: Observed, causes: Causes) -> Array | float:
-    """Standard normal error that all readings of one gauge share; none where each is a measurement of its own."""
-    if one.joint is None or one.reading.value is None:
+    """Standard normal error that all readings of one gauge share; none for a grade or a year of salt."""
+    if not isinstance(one, OnPart) or one.reading.value is None:
         return 0.0
     return causes.normal(_GAUGE, one.gauge)
 
@@ -57,8 +54,7 @@ def gauge_error(one: Observed, causes: Causes) -> Array | float:
 def _fit(forward: Forward, keys: Sequence[CauseKey], cloud: Array) -> Array:
     causes = Causes(0, len(cloud), {key: cloud[:, i] for i, key in enumerate(keys)})
     total = np.zeros(len(cloud))
-    for one, expected in zip(forward.observed, forward.expected(causes), strict=True):
-        assert expected is not None
+    for one, expected in zip(forward.observed, forward.computed(causes), strict=True):
         total += log_likelihood(one, expected, gauge_error(one, causes))
     return total
 

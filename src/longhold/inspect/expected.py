@@ -14,7 +14,7 @@ from longhold.assessment.shared import Setting
 from longhold.assessment.site import site_exposure
 from longhold.forecast.causes import Causes
 from longhold.forecast.exposure import AirLaw
-from longhold.inspect.observed import Observed
+from longhold.inspect.observed import Observed, OnPart
 from longhold.inspect.spreads import spread
 
 __all__ = ["Forward"]
@@ -42,53 +42,61 @@ class Forward:
     def expected(self, causes: Causes) -> list[Array | None]:
         """What each reading is expected to be, in its unit, shape (draws,); None where it is not computed.
 
-        Zinc and metal lost are means over the face, a size is that of the whole part, rust is the share of the
-        face on which metal is being lost, chloride is the mean over the years.
+        Zinc and metal lost are means over the face, a size is that of the whole part, rust is the share of
+        the face on which metal is being lost, chloride is the mean over the years.
         """
         prepared, runs = self.setting.prepared, self.setting.exposure.wood_runs
-        exposure = site_exposure(prepared.site, causes, self.air_law, runs)
+        setting = replace(self.setting, exposure=site_exposure(prepared.site, causes, self.air_law, runs))
         drawn: dict[str, Mapping[str, tuple[FaceRun, ...]]] = {}
         found: list[Array | None] = []
         for one in self.observed:
-            if one.joint is None:
-                load = exposure.air_load.chloride_mg_m2_d
+            if not isinstance(one, OnPart):
+                load = setting.exposure.air_load.chloride_mg_m2_d
                 found.append(causes.lognormal("chloride", "site", load.median, load.sd_ln))
                 continue
             if one.own_key not in drawn:
-                drawn[one.own_key] = self._faces(one, replace(self.setting, exposure=exposure))
-            assert one.part is not None
+                drawn[one.own_key] = self._faces(one, setting)
             faces = drawn[one.own_key][one.part.id]
             found.append(_expected(one, faces) if faces else None)
         return found
 
-    def _faces(self, one: Observed, setting: Setting) -> Mapping[str, tuple[FaceRun, ...]]:
+    def computed(self, causes: Causes) -> list[Array]:
+        """The same of readings that are all computed.
+
+        Raises
+        ------
+        ValueError : where one is not
+        """
+        found = [one for one in self.expected(causes) if one is not None]
+        if len(found) != len(self.observed):
+            raise ValueError("a reading is of a part that is not computed")
+        return found
+
+    def _faces(self, one: OnPart, setting: Setting) -> Mapping[str, tuple[FaceRun, ...]]:
         """Faces of every part that is read on one piece, at the ages of its readings."""
-        assert one.joint is not None
-        alike = [other for other in self.observed if other.own_key == one.own_key]
-        parts = {other.part.id for other in alike if other.part is not None}
+        on_parts = (other for other in self.observed if isinstance(other, OnPart))
+        alike = [other for other in on_parts if other.own_key == one.own_key]
         here = replace(
             setting,
             ages=np.array(sorted({other.age for other in alike})),
             own_keys={one.joint.id: one.own_key},
         )
-        return faces_of_parts(one.joint, here, parts)
+        return faces_of_parts(one.joint, here, {other.part.id for other in alike})
 
 
-def _expected(one: Observed, faces: Sequence[FaceRun]) -> Array:
-    measured, age = one.reading.measured, np.array([one.age])
+def _expected(one: OnPart, faces: Sequence[FaceRun]) -> Array:
+    reading, measures, age = one.reading, one.part.measures, np.array([one.age])
     asked = [run for run in faces if one.face is None or run.case.face.face == one.face.face]
     layers = asked[0].layers
-    if measured == "zinc":
+    if reading.measured == "zinc":
         return layers.zinc_left_um(age)[:, 0]
-    if measured == "rust":
-        return np.clip(layers.rusted_share(age, spread("life_on_face"))[:, 0], _LEAST_SHARE, 1.0)
+    if reading.measured == "rust":
+        share = layers.rusted_share(age, spread("life_on_face"))[:, 0]
+        return np.asarray(np.clip(share, _LEAST_SHARE, 1.0))
+    if reading.measured == "thickness_left":
+        both_um = sum((run.layers.base_loss_um(age)[:, 0] for run in asked), np.zeros(1))
+        return np.asarray((reading.size_new or measures.thickness_mm or 0.0) - both_um / _UM_PER_MM)
     lost_um = layers.base_loss_um(age)[:, 0]
-    if measured == "metal_lost":
-        return lost_um
-    assert one.part is not None
-    if measured == "diameter_left":
-        new = one.reading.size_new or one.part.measures.diameter_mm or 0.0
-        return np.asarray(new - 2.0 * lost_um / _UM_PER_MM)
-    new = one.reading.size_new or one.part.measures.thickness_mm or 0.0
-    both = sum(run.layers.base_loss_um(age)[:, 0] for run in asked)
-    return np.asarray(new - both / _UM_PER_MM)
+    if reading.measured == "diameter_left":
+        return np.asarray((reading.size_new or measures.diameter_mm or 0.0) - 2.0 * lost_um / _UM_PER_MM)
+    return lost_um

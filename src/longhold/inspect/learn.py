@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -144,14 +144,14 @@ def learn(
 ) -> Lesson:
     """Let readings correct the draws of the causes that they bear on.
 
-    What joints share (the site's salt, the wood's law, the zinc on a box) is corrected for all of them; what is a
-    joint's own for that joint. Readings are taken as independent beside what they share: causes, and the error of
-    one gauge.
+    What joints share (the site's salt, the wood's law, the zinc on a box) is corrected for all of them; what
+    is a joint's own for that joint. Readings are taken as independent beside what they share: causes, and the
+    error of one gauge.
 
     Raises
     ------
-    InputError : no reading, or none that bears on the forecast; unknown joints, parts and faces; dates before the
-        structure was built
+    InputError : no reading, or none that bears on the forecast; unknown joints, parts and faces; dates before
+        the structure was built
     """
     if not readings:
         raise InputError(Problem("readings", None, "hold none.", "Give at least one."))
@@ -185,9 +185,8 @@ def _findings(forward: Forward, first: Causes, learned: Learned, seed: int) -> l
     causes = learned.causes(seed)
     generator = np.random.default_rng(seed)
     found = []
-    pairs = zip(forward.observed, forward.expected(first), forward.expected(causes), strict=True)
+    pairs = zip(forward.observed, forward.computed(first), forward.computed(causes), strict=True)
     for one, before, after in pairs:
-        assert before is not None and after is not None
         agrees = _agrees(one, seen(one, before, generator))
         wild = wild_chance(one, after, gauge_error(one, causes))
         found.append(
@@ -201,12 +200,10 @@ def _findings(forward: Forward, first: Causes, learned: Learned, seed: int) -> l
 def _agrees(one: Observed, drawn: Array) -> float:
     """Chance of a reading at least as far off on its side, both sides counted; never quite zero."""
     reading = one.reading
-    low, high = (reading.value,) * 2
-    if reading.measured == "rust":
-        low, high = (reading.low_pct or 0.0) / 100.0, (reading.high_pct or 0.0) / 100.0
-    assert low is not None and high is not None
+    low, high = reading.rusted if reading.measured == "rust" else (reading.amount,) * 2
     least = 1.0 / (len(drawn) + 1.0)
-    return float(min(1.0, max(least, 2.0 * min(np.mean(drawn <= high), np.mean(drawn >= low)))))
+    tail = min(float(np.mean(drawn <= high)), float(np.mean(drawn >= low)))
+    return min(1.0, max(least, 2.0 * tail))
 
 
 def _moves(first: Causes, learned: Learned) -> tuple[CauseMove, ...]:
@@ -217,11 +214,3 @@ def _moves(first: Causes, learned: Learned) -> tuple[CauseMove, ...]:
         if abs(shift) >= _MOVED_LEAST or left <= 1.0 - _MOVED_LEAST:
             found.append(CauseMove(cause, scope, CAUSE_WORDS[cause], shift, left))
     return tuple(sorted(found, key=lambda one: (one.left, -abs(one.shift))))
-
-
-def by_joint(lesson: Lesson) -> Mapping[str, tuple[ReadingFinding, ...]]:
-    """Readings that correct the forecast, by joint."""
-    found: dict[str, list[ReadingFinding]] = {}
-    for one in lesson.readings:
-        found.setdefault(one.reading.joint, []).append(one)
-    return {joint: tuple(some) for joint, some in found.items()}

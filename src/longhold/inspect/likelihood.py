@@ -13,7 +13,8 @@ from longhold.model.reading import Reading
 __all__ = ["GRADE_SCALE", "log_likelihood", "scatter_sd", "seen", "wild_chance"]
 
 Array = NDArray[np.float64]
-_LEAST_SEEN_PCT = 0.01
+_LEAST_SEEN = 1e-4
+_LEAST_AMOUNT = 1e-9
 _LOG_ROOT_2PI = 0.5 * float(np.log(2.0 * np.pi))
 GRADE_SCALE = 10.0
 """Grades among which a slip of the pen may fall."""
@@ -83,11 +84,12 @@ def _parts(one: Observed, expected: Array, gauge: ArrayLike) -> tuple[Array, Arr
 
 def _log_grade(reading: Reading, expected: Array) -> Array:
     """Log chance that an eye grades a rusted share within the reading's interval."""
-    low, high = float(reading.low_pct or 0.0), max(float(reading.high_pct or 0.0), _LEAST_SEEN_PCT)
-    middle = np.log(100.0 * expected)
+    low, high = reading.rusted
+    high = max(high, _LEAST_SEEN)
+    middle = np.log(expected)
     with np.errstate(divide="ignore"):
         below = (np.log(low) - middle) / spread("rust_seen")
-    above = np.inf if high >= 100.0 else (np.log(high) - middle) / spread("rust_seen")
+    above = np.inf if high >= 1.0 else (np.log(high) - middle) / spread("rust_seen")
     # of two ways to take the difference, the one in the nearer tail keeps its digits
     upper = np.asarray(above) > 0.0
     plain = np.where(upper, ndtr(-below) - ndtr(-np.asarray(above)), ndtr(above) - ndtr(below))
@@ -99,8 +101,7 @@ def _chloride_sd_ln(reading: Reading) -> float:
 
 
 def _value(reading: Reading) -> float:
-    assert reading.value is not None
-    return max(reading.value, 1e-9)
+    return max(reading.amount, _LEAST_AMOUNT)
 
 
 def _log_normal(apart: ArrayLike, sd: ArrayLike) -> Array:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import datetime
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from longhold.assessment.faces import lives_by_layers
@@ -14,30 +15,39 @@ from longhold.model.parts import Part
 from longhold.model.reading import ON_A_FACE, Reading
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["Kept", "Observed", "observed"]
+__all__ = ["Kept", "Observed", "OnPart", "observed"]
 
 _DAYS_A_YEAR = 365.25
 
 
 @dataclass(frozen=True)
 class Observed:
-    """A reading that corrects the forecast.
+    """A reading that corrects the forecast; by itself, one of the site's air.
 
     Attributes
     ----------
     index : among the readings
     age : of the structure at its date [years]
-    joint, part : None for one of the site's air
-    face : of the part; None for a size
-    own_key : of the draws that are this joint's own, or this piece's
-    gauge : what its gauge's error is shared by: the instrument, or all unnamed ones of one day
     """
 
     index: int
     reading: Reading
     age: float
-    joint: Joint | None
-    part: Part | None
+
+
+@dataclass(frozen=True)
+class OnPart(Observed):
+    """A reading of a part of a joint.
+
+    Attributes
+    ----------
+    face : of the part; None for a size
+    own_key : of the draws that are this joint's own, or this piece's
+    gauge : what its gauge's error is shared by: the instrument, or all unnamed ones of one day
+    """
+
+    joint: Joint
+    part: Part
     face: Face | None
     own_key: str
     gauge: str
@@ -61,7 +71,8 @@ def observed(
     ------
     InputError : unknown joints, parts and faces, dates before the structure was built, sizes above new
     """
-    if structure.build_date is None:
+    built = structure.build_date
+    if built is None:
         raise InputError(
             Problem("build_date", None, "is not stated.", "Readings need it: state when it was built.")
         )
@@ -71,36 +82,35 @@ def observed(
     kept: list[Kept] = []
     for index, reading in enumerate(readings):
         try:
-            found = _one(index, reading, structure, prepared, joints)
+            found = _one(index, reading, built, prepared, joints)
         except InputError as error:
             problems += error.problems
             continue
-        (used if isinstance(found, Observed) else kept).append(found)  # type: ignore[arg-type]
+        if isinstance(found, Kept):
+            kept.append(found)
+        else:
+            used.append(found)
     if problems:
         raise InputError(*problems)
     return tuple(used), tuple(kept)
 
 
 def _one(
-    index: int, reading: Reading, structure: Structure, prepared: Prepared, joints: dict[str, Joint]
+    index: int, reading: Reading, built: datetime.date, prepared: Prepared, joints: dict[str, Joint]
 ) -> Observed | Kept:
     where = f"reading {index + 1}"
-    built = structure.build_date
-    assert built is not None
     if reading.date <= built:
         allowed = f"must lie after {built}, when the structure was built."
         raise InputError(Problem(f"{where}, date", str(reading.date), allowed))
     age = (reading.date - built).days / _DAYS_A_YEAR
-    gauge = f"gauge:{reading.instrument or reading.date}"
     if reading.measured == "chloride":
-        return Observed(index, reading, age, None, None, None, "", gauge)
+        return Observed(index, reading, age)
     if reading.joint not in joints:
         known = ", ".join(list(joints)[:12])
-        raise InputError(
-            Problem(f"{where}, joint", reading.joint, f"is not in the structure: it has {known}.")
-        )
+        allowed = f"is not in the structure: it has {known}."
+        raise InputError(Problem(f"{where}, joint", reading.joint, allowed))
     joint = joints[reading.joint]
-    if reading.measured in ("moisture", "look"):
+    if reading.measured in _ONLY_KEPT:
         return Kept(index, reading, _ONLY_KEPT[reading.measured])
     part = _part(where, reading, joint)
     face = _face(where, reading, part)
@@ -108,10 +118,12 @@ def _one(
     if because := _says_nothing(reading, part, prepared, joint):
         return Kept(index, reading, because)
     piece = "" if joint.quantity == 1 else f"#{reading.piece or reading.date}"
-    return Observed(index, reading, age, joint, part, face, f"{kind_key(joint)}|{joint.id}{piece}", gauge)
+    own_key = f"{kind_key(joint)}|{joint.id}{piece}"
+    gauge = f"gauge:{reading.instrument or reading.date}"
+    return OnPart(index, reading, age, joint, part, face, own_key, gauge)
 
 
-_ONLY_KEPT = {
+_ONLY_KEPT: Mapping[str, str] = {
     "moisture": "a single moisture is weather: the forecast is of whole years",
     "look": "what was seen is kept with its photograph",
 }
@@ -151,7 +163,7 @@ def _refuse_more_than_new(where: str, reading: Reading, part: Part) -> None:
     if new is None:
         raise InputError(Problem(f"{where}, measured", reading.words, f"part {part.id} has no {asked}."))
     size = reading.size_new or new
-    if reading.value is not None and reading.value > _MOST_OVER_NEW * size:
+    if reading.amount > _MOST_OVER_NEW * size:
         allowed = f"is more than the {asked} when new, {size:.3g} mm."
         raise InputError(Problem(f"{where}, value", reading.words, allowed, "Check the part and the unit."))
 
@@ -168,5 +180,6 @@ def _says_nothing(reading: Reading, part: Part, prepared: Prepared, joint: Joint
     if reading.measured == "rust" and not lives_by_layers(protection):
         if protection.base_metal in ("carbon_steel", "weathering_steel"):
             return "bare steel rusts all over at once: a grade does not say how deep"
-        return f"rust on {protection.base_metal.replace('_', ' ')} is a stain or a pit, which no depth follows from"
+        metal = protection.base_metal.replace("_", " ")
+        return f"rust on {metal} is a stain or a pit, which no depth follows from"
     return ""

@@ -34,12 +34,11 @@ def gauge_row(measured: Measured) -> Row:
 
 
 def gauge_sd(reading: Reading) -> float:
-    """Standard deviation of the gauge of a reading with a value, in its unit: half of the expanded uncertainty."""
+    """Standard deviation of the gauge of a reading, in its unit: half of the expanded uncertainty."""
     if reading.uncertainty is not None:
         return reading.uncertainty / _COVERAGE
     row = gauge_row(reading.measured)
-    value = 0.0 if reading.value is None else reading.value
-    return float(max(row["share"] * value, row["least"])) / _COVERAGE
+    return float(max(row["share"] * reading.amount, row["least"])) / _COVERAGE
 
 
 @cache

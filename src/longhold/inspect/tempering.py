@@ -1,9 +1,9 @@
 """Draws of what readings leave of standard normal causes, by importance sampling in small steps.
 
-The cloud starts as the draws of the forecast. The readings are let in little by little; after each step draws are
-weighted and picked again, then moved so that copies part. Moves are proposals that keep a normal distribution as it
-is (preconditioned Crank-Nicolson), fitted to the cloud, and accepted by Metropolis and Hastings' rule, so that every
-step leaves the draws distributed as it should.
+The cloud starts as the draws of the forecast. The readings are let in little by little; after each step draws
+are weighted and picked again, then moved so that copies part. Moves are proposals that keep a normal
+distribution as it is (preconditioned Crank-Nicolson), fitted to the cloud, and accepted by Metropolis and
+Hastings' rule, so that every step leaves the draws distributed as it should.
 """
 
 from __future__ import annotations

@@ -206,7 +206,7 @@ def _count(text: str) -> int:
 
 
 def _uncertainty(measured: Measured | None, text: str) -> float:
-    if measured not in _UNITS:
+    if measured is None or measured not in _UNITS:
         raise ValueError("is of a gauge: this reading has none")
     return parse_quantity(text, _UNITS[measured])
 

@@ -24,7 +24,8 @@ _OF_A_PART: tuple[Measured, ...] = (*ON_A_FACE, "diameter_left", "thickness_left
 class Reading(Record):
     """One reading: what, where, when, by what, and how sure.
 
-    Numbers are in the unit inside: zinc and metal lost [um], sizes left [mm], chloride [mg/m2/d], moisture [%].
+    Numbers are in the unit inside: zinc and metal lost [um], sizes left [mm], chloride [mg/m2/d],
+    moisture [%].
     """
 
     joint: str = Field(default="", description="id of the joint; blank for one of the site's air")
@@ -47,6 +48,30 @@ class Reading(Record):
     instrument: str = Field(default="", max_length=120)
     photograph: str = Field(default="", max_length=300, description="name of the photograph's file")
     note: str = Field(default="", max_length=2000)
+
+    @property
+    def amount(self) -> float:
+        """The value of a reading that has one.
+
+        Raises
+        ------
+        ValueError : for a grade or a look
+        """
+        if self.value is None:
+            raise ValueError(f"a reading of {self.measured} has no value")
+        return self.value
+
+    @property
+    def rusted(self) -> tuple[float, float]:
+        """The rusted shares that a grade stands for, least and most [-].
+
+        Raises
+        ------
+        ValueError : for anything but a grade
+        """
+        if self.low_pct is None or self.high_pct is None:
+            raise ValueError(f"a reading of {self.measured} has no grade")
+        return self.low_pct / 100.0, self.high_pct / 100.0
 
     @model_validator(mode="after")
     def _says_where(self) -> Reading:
