@@ -65,7 +65,9 @@ def prospect(life: JointLife, age: float, next_years: float, horizon_years: floa
         return Prospect(life, None, None, {}, {})
     left = np.maximum(life.years - age, 0.0)
     reach = float(getattr(costs.access, life.joint.access))
-    ends = _Ends(life.years, horizon_years, DiscountRate.flat(costs.rate), costs.labor_per_joint * reach, costs)
+    ends = _Ends(
+        life.years, horizon_years, DiscountRate.flat(costs.rate), costs.labor_per_joint * reach, costs
+    )
     met = np.where(left > 0.0, left, next_years)
     found: dict[Action, Array] = {"keep": ends.cost(met)}
     below: dict[Action, float] = {"keep": _share(left <= next_years)}

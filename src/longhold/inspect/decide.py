@@ -130,7 +130,9 @@ def age_on(structure: Structure, asked: Asked) -> float:
     if built is None:
         problems.append(Problem("build_date", None, "is not stated.", "State when it was built."))
     elif asked.on <= built:
-        problems.append(Problem("on", str(asked.on), f"must lie after {built}, when the structure was built."))
+        problems.append(
+            Problem("on", str(asked.on), f"must lie after {built}, when the structure was built.")
+        )
     if not 0.0 < asked.next_years <= 100.0:
         problems.append(Problem("next", asked.next_years, "must be more than 0 and at most 100 years."))
     if not 0.0 < asked.most_below < 1.0:

@@ -170,7 +170,15 @@ def _worth(
         reach = float(getattr(costs.access, joint.access))
         cost = float(row["visit_share"]) * (costs.visit_per_joint or 0.0) * reach
         yield PlannedReading(
-            group.others.life, part, face, row["measured"], row["method"], row["words"], cost, max(worth, 0.0), turns
+            group.others.life,
+            part,
+            face,
+            row["measured"],
+            row["method"],
+            row["words"],
+            cost,
+            max(worth, 0.0),
+            turns,
         )
 
 
