@@ -36,8 +36,8 @@ class Prospect:
     Attributes
     ----------
     life : of the joint
-    below_now, below_next : chance that its end has come, and that it will have by the next visit if it is kept;
-        None where none is computed
+    below_now, below_next : chance that its end has come, and that it will have by the next visit if it is
+        kept; None where none is computed
     costs : of each thing that may be done, present value for one joint by draw; empty where none is computed
     below : chance that its end comes before the next visit, for each of them
     """

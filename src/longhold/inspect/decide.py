@@ -32,7 +32,8 @@ class Asked:
     ----------
     on : date of the decision
     next_years : to the next visit [years]
-    limit : greatest chance of being below before the next visit at which a joint is kept, 0 to 1; None takes ours
+    limit : greatest chance of being below before the next visit at which a joint is kept, 0 to 1; None takes
+        ours
     """
 
     on: datetime.date
@@ -94,9 +95,9 @@ def decide(
 ) -> Decisions:
     """Decide on every joint of a structure.
 
-    A structural joint under a stated load whose chance of being below it already exceeds the limit is to be made
-    safe; it is no question of money. Else the cheapest of what keeps the chance until the next visit within the
-    limit is taken; where nothing does, renewing now.
+    A structural joint under a stated load whose chance of being below it already exceeds the limit is to be
+    made safe; it is no question of money. Else the cheapest of what keeps the chance until the next visit
+    within the limit is taken; where nothing does, renewing now.
 
     Parameters
     ----------
@@ -143,7 +144,7 @@ def age_on(structure: Structure, asked: Asked) -> float:
 
 
 def safe_actions(one: Prospect, most_below: float) -> tuple[Action, ...]:
-    """What keeps the chance of being below before the next visit within a limit; renewing now where nothing does.
+    """What keeps the chance of being below before the next visit within a limit; else renewing now.
 
     Where protection decides, no strength hangs on the next years, and nothing is ruled out.
     """
@@ -160,4 +161,5 @@ def _decided(one: Prospect, most_below: float) -> Decision:
     structural = one.life.by_strength and one.life.loaded
     if structural and one.below_now > most_below:
         return Decision(one, "make_safe", means)
-    return Decision(one, min(safe_actions(one, most_below), key=lambda action: means[action]), means)
+    cheapest = min(safe_actions(one, most_below), key=lambda action: means[action])
+    return Decision(one, cheapest, means)

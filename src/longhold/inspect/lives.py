@@ -33,7 +33,7 @@ class JointLife:
     refer : why something of it is not computed
     by_strength : whether strength decides, and not protection
     loaded : whether a demand is stated, against which strength ends
-    bare_years : age at which the first face away from the wood loses base metal, by draw; None where it has none
+    bare_years : age at which the first face in the air loses base metal, by draw; None where it has none
     """
 
     joint: Joint
