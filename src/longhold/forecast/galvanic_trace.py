@@ -279,8 +279,8 @@ def _spots(trace: Trace, solved: Solved, own_um: float, mark: Mark) -> None:
         "um/yr",
         "own",
         mark,
-        "The zinc of both parts feeds that steel. The rim of the hole counts in air and in timber; in the air "
-        "by the share of the reach that is left past the head.",
+        "The zinc of both parts feeds that steel. The rim of the hole counts in air and in timber; in the "
+        "air by the share of the reach that is left past the head.",
     )
 
 
