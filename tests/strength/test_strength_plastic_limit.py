@@ -100,7 +100,7 @@ def test_the_least_mode_of_the_nds_is_the_plastic_limit(lm, ls, qm, qs, moment):
 @given(LENGTH, LENGTH, BEARS, BEARS, SLENDER)
 @settings(deadline=None, max_examples=25)
 def test_double_shear_of_the_nds_is_twice_the_plastic_limit_of_half_the_joint(lm, ls, qm, qs, moment):
-    """By symmetry half of the middle member stands for it, its dowel straight in the middle: all four modes."""
+    """By symmetry half of the middle member stands for it, its dowel straight in the middle."""
     by_mode = nds_dowel.yield_loads_by_mode_lb(
         nominal_diameter_in=1.0,
         effective_diameter_in=1.0,

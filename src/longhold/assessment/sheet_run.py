@@ -86,8 +86,8 @@ def _turning_words(joint: Joint, part: Part) -> tuple[str, ...]:
         return ()
     return (
         f"a single angle ({part.id}) carries its load beside the line of its fasteners: that it turns on "
-        "them and bends at its corner is not computed, only what tears or tilts; state its rated_load, or ask a "
-        "specialist",
+        "them and bends at its corner is not computed, only what tears or tilts; state its rated_load, or "
+        "ask a specialist",
     )
 
 

@@ -214,9 +214,8 @@ def _modes(connection: DowelConnection, prepared: Prepared, left: Left, trace: T
     }
     terms = reduction_terms(prepared.nominal_in, prepared.effective_in, theta)
     mark = weakest([Mark(reduction_record("large")["mark"]), Mark.MEMORY])
-    record = reduction_record(
-        "large" if prepared.effective_in >= reduction_record("large")["from_in"] else "small"
-    )
+    is_large = prepared.effective_in >= reduction_record("large")["from_in"]
+    record = reduction_record("large" if is_large else "small")
     trace.add(
         "reduction terms of the modes, by the diameter as new and the greatest angle of load to grain",
         "Rd",
