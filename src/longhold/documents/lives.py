@@ -34,7 +34,7 @@ def deciding_years(finding: JointFinding) -> str:
 
 
 def deciding_chance(finding: JointFinding) -> str:
-    """The chance of reaching the design life in words, and the parts without a forecast that it leaves out."""
+    """The chance of reaching the design life in words, and the parts without a forecast left out of it."""
     value = deciding(finding)[1]
     if value is None:
         return chance(value)
