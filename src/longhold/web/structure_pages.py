@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path, PurePath
 from typing import Annotated, Any
 
@@ -19,11 +19,17 @@ from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
 from longhold.store import EditedMeanwhile, NotInStore, Store, Version
 from longhold.web.accounts_person import author_of
-from longhold.web.editing import add_row, change, remove_row, with_row
+from longhold.web.editing import add_row, change, find_spot, remove_row
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment
 from longhold.web.pages import is_part, show
-from longhold.web.sheet import judge, sheet_views
+from longhold.web.judging import judge
+from longhold.web.meanwhile import Mine, typed_meanwhile
+from longhold.web.pasting import Refused, pasted
+from longhold.web.sheet import sheet_views
+from longhold.web.spoken import spoken
+from longhold.wood.preservatives import preservative_table
+from longhold.wood.species import species_table
 
 __all__ = ["kept_in", "router"]
 
@@ -89,28 +95,39 @@ def edited(
     expecting: Annotated[int, Form()],
     where: Annotated[str, Form()] = "",
     value: Annotated[str, Form()] = "",
-    cells: Annotated[str, Form()] = "",
+    block: Annotated[str, Form()] = "",
+    heads: Annotated[str, Form()] = "",
     add: Annotated[str, Form()] = "",
+    empty: Annotated[bool, Form()] = False,
     remove: Annotated[str, Form()] = "",
     columns: Annotated[str, Form()] = "",
 ) -> Response:
-    """One change: a cell, several pasted cells (JSON object of path to text), a row more or less."""
-    held = store.newest(number)
+    """One change: a cell, a block pasted from a row on (``heads`` names its columns), a row more or less."""
+    began = store.at(number, expecting)  # what was sent speaks of the rows of that version
+    refused: tuple[Refused, ...] = ()
+    if add:
+        given, path = add_row(began.content, add, empty=empty)
+        note = f"added {spoken(given, path)}"
+    elif remove:
+        given, note = remove_row(began.content, remove), f"removed {spoken(began.content, remove)}"
+    elif block:
+        given, filled, refused = pasted(began.content, where, heads.split(","), block)
+        note = f"{filled} {'cell' if filled == 1 else 'cells'} pasted, from {spoken(began.content, where)} on"
+    else:
+        given, refused = _typed(began.content, where, value)
+        note = f"{spoken(began.content, where)} = {value}"[:200]
     try:
-        if add:
-            given, path = add_row(held.content, add)
-            note = f"added {path}"
-        elif remove:
-            given, note = remove_row(held.content, remove), f"removed {remove}"
-        else:
-            changes = _pasted(cells) if cells else {where: value}
-            given, note = dict(held.content), _note(changes)
-            for path, text in changes.items():
-                given = change(with_row(given, path) if cells else given, path, text)
-        version = store.save(number, given, expecting=expecting, note=note, author=author_of(request.scope))
+        version = began
+        if not refused or given != began.content:
+            who = author_of(request.scope)
+            version = store.save(number, given, expecting=expecting, note=note, author=who)
     except EditedMeanwhile as error:
-        return _told_meanwhile(request, store, error, number)
-    return _after(request, store, version, columns, whole=bool(add or remove or cells))
+        mine = None
+        if not (add or remove or block):
+            newest = error.current or store.newest(number)
+            mine = typed_meanwhile(began.content, newest.content, where, value)
+        return _told_meanwhile(request, store, error, number, columns, mine, block)
+    return _after(request, store, version, columns, whole=bool(add or remove or block), refused=refused)
 
 
 @router.post("/{number}/restore")
@@ -128,7 +145,7 @@ def restored(
         who = author_of(request.scope)
         held = store.restore(number, version, expecting=expecting, note=note, author=who)
     except EditedMeanwhile as error:
-        return _told_meanwhile(request, store, error, number)
+        return _told_meanwhile(request, store, error, number, columns)
     return _after(request, store, held, columns, whole=True)
 
 
@@ -172,7 +189,16 @@ def _kept_anew(request: Request, store: Store, given: Mapping[str, Any], note: s
 
 
 def _sheet(
-    request: Request, store: Store, held: Version, *, every: bool, wrong: str = "", status: int = 200
+    request: Request,
+    store: Store,
+    held: Version,
+    *,
+    every: bool,
+    wrong: str = "",
+    mine: Mine | None = None,
+    block: str = "",
+    refused: Sequence[Refused] = (),
+    status: int = 200,
 ) -> Response:
     return show(
         "structure.html.j2",
@@ -181,12 +207,16 @@ def _sheet(
         sheets=sheet_views(held.content, every),
         every=every,
         timbers=list(held.content.get("timbers", {})),
+        species=sorted(species_table()),
+        preservatives=sorted(preservative_table()),
         wrong=wrong,
-        **_state(store, held),
+        mine=mine,
+        block=block,
+        **_state(store, held, refused),
     )
 
 
-def _state(store: Store, held: Version) -> dict[str, Any]:
+def _state(store: Store, held: Version, refused: Sequence[Refused] = ()) -> dict[str, Any]:
     """What is said of a version above its sheets, and which versions undo and redo bring back."""
     newest = store.structure(held.structure_id).newest
     shown = held.restored_from or held.number
@@ -194,26 +224,65 @@ def _state(store: Store, held: Version) -> dict[str, Any]:
         "held": held,
         "newest": newest,
         "told": judge(held.content).told,
+        "refused": [(one, spoken(held.content, one.where)) for one in refused],
         "undo": shown - 1 if held.number == newest else 0,
         "redo": shown + 1 if held.restored_from and shown + 1 < held.number else 0,
     }
 
 
-def _after(request: Request, store: Store, version: Version, columns: str, *, whole: bool) -> Response:
+def _after(
+    request: Request,
+    store: Store,
+    version: Version,
+    columns: str,
+    *,
+    whole: bool,
+    refused: Sequence[Refused] = (),
+) -> Response:
     """The state of the sheet after a change: what is said of it alone, or all of it where rows moved."""
     if is_part(request.scope):
         if whole:
-            return _sheet(request, store, version, every=columns == "all")
-        return show("sheet_state.html.j2", scope=request.scope, alone=True, **_state(store, version))
+            return _sheet(request, store, version, every=columns == "all", refused=refused)
+        return show("sheet_state.html.j2", scope=request.scope, alone=True, **_state(store, version, refused))
+    if refused:
+        return _sheet(request, store, version, every=columns == "all", refused=refused, status=422)
     query = "?columns=all" if columns == "all" else ""
     return RedirectResponse(f"/structures/{version.structure_id}{query}", 303)
 
 
-def _told_meanwhile(request: Request, store: Store, error: EditedMeanwhile, number: int) -> Response:
-    lost = "Your last change is not kept: look at what is there now, and make it again."
-    said = f"{error.problems[0].allowed} {lost}"
+def _told_meanwhile(
+    request: Request,
+    store: Store,
+    error: EditedMeanwhile,
+    number: int,
+    columns: str,
+    mine: Mine | None = None,
+    block: str = "",
+) -> Response:
+    """The newest version, and beside it what was sent on an older one, to be put in or left."""
     held = error.current or store.newest(number)
-    return _sheet(request, store, held, every=False, wrong=said, status=409)
+    said = f"Somebody else saved version {held.number}{f' ({held.author})' if held.author else ''} meanwhile. "
+    if mine is not None and mine.where:
+        said += "What you typed is kept here: choose which of the two holds."
+    elif mine is not None:
+        said += "The row that you typed in is gone; what you typed is kept here."
+    elif block:
+        said += "What you pasted is kept here: look at the newest version, then paste it again where it belongs."
+    else:
+        said += "Look at what is there now, then press again."
+    every = columns == "all"
+    return _sheet(request, store, held, every=every, wrong=said, mine=mine, block=block, status=409)
+
+
+def _typed(given: Mapping[str, Any], where: str, value: str) -> tuple[dict[str, Any], tuple[Refused, ...]]:
+    """The structure with one cell as typed; as it was where a record cannot be named so, with the reason."""
+    try:
+        return change(given, where, value), ()
+    except InputError as error:
+        if find_spot(where).field is not None or where not in {one.where for one in error.problems}:
+            raise
+        said = " ".join(f"{one.allowed} {one.do}".strip() for one in error.problems)
+        return dict(given), (Refused(where, value, said),)
 
 
 def _read(name: str, raw: bytes) -> tuple[dict[str, Any], str]:
@@ -241,22 +310,6 @@ def _plain(given: Mapping[str, Any]) -> dict[str, Any]:
     """As JSON holds it: a date as text."""
     plain: dict[str, Any] = json.loads(json.dumps(given, default=str))
     return plain
-
-
-def _pasted(cells: str) -> dict[str, str]:
-    try:
-        found = json.loads(cells)
-    except ValueError:
-        found = None
-    if not isinstance(found, dict) or not all(isinstance(one, str) for one in found.values()):
-        raise InputError(Problem("cells", None, "must be an object of paths and texts."))
-    return found
-
-
-def _note(changes: Mapping[str, str]) -> str:
-    where, text = next(iter(changes.items()))
-    more = f" and {len(changes) - 1} more" if len(changes) > 1 else ""
-    return f"{where} = {text}"[:200] + more
 
 
 def not_kept(request: Request, error: Exception) -> Response:

@@ -1,0 +1,77 @@
+"""A path inside a structure in the words of the page: joint, part or timber by name, then the column."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from longhold.base.errors import InputError, Problem
+from longhold.web.editing import find_spot
+
+__all__ = ["head_of", "said_of", "spoken"]
+
+_OF_THE_COMMAND_LINE = {"longhold schema lists them all": "the field offers them all"}
+_PATH = re.compile(r"(?<![\w'\"])(?:joints|site|timbers)(?:\[\d+\]|\.\w+)+")
+_KEY = re.compile(r"(?<![\w'\"-])[a-z][a-z0-9]*(?:_[a-z0-9]+)+(?![\w'\"])")
+_ENTRY = re.compile(r"\[\d+\]$")
+_WHOSE = re.compile(r" *\((?:joint|timber) '[^']*'(?:, part '[^']*')?\)$")
+
+
+def head_of(path: str) -> str:
+    """A column's head for people: the field's own name, after what it belongs to.
+
+    >>> head_of("site.distance_to_salt_water"), head_of("id")
+    ('site: distance to salt water', 'id')
+    """
+    *owners, name = path.split(".")
+    return ": ".join([*(one.replace("_", " ") for one in owners), name.replace("_", " ")])
+
+
+def spoken(given: Mapping[str, Any], where: str) -> str:
+    """What a path leads to, as the page calls it.
+
+    >>> spoken({"joints": [{"id": "J1", "parts": [{"id": "nail"}]}]}, "joints[0].parts[0].size")
+    'J1, part nail, size'
+    >>> spoken({}, "timbers.joist.size"), spoken({}, "site.latitude"), spoken({}, "joints[2].place")
+    ('timber joist, size', 'site: latitude', 'joint 3, place')
+    """
+    path = where.partition(" (")[0]
+    for tried in (path, _ENTRY.sub("", path)):
+        try:
+            spot = find_spot(tried)
+        except InputError:
+            continue
+        named = list(_records(given, spot.record))
+        return ", ".join([*named, *([head_of(spot.field.path)] if spot.field is not None else [])]) or "structure"
+    return head_of(re.sub(r"\[(\d+)\]", lambda one: f" {int(one[1]) + 1}", path))
+
+
+def said_of(given: Mapping[str, Any], problem: Problem) -> str:
+    """What is wrong and what to do in the page's own words, without the path, which stands beside it.
+
+    >>> said_of({"joints": [{"id": "J1"}]}, Problem("joints[1].id", "J1", "is that of joints[0].", "Use open_to_rain."))
+    'is that of J1. Use open to rain.'
+    """
+    text = f"{problem.allowed} {_WHOSE.sub('', problem.do)}".strip()
+    for command, here in _OF_THE_COMMAND_LINE.items():
+        text = text.replace(command, here)
+    text = _PATH.sub(lambda found: spoken(given, found[0]), text)
+    return _KEY.sub(lambda found: found[0].replace("_", " "), text)
+
+
+def _records(given: Mapping[str, Any], record: tuple[str | int, ...]) -> Iterator[str]:
+    held: Any = given
+    kind = ""
+    for step in record:
+        try:
+            held = held[step]
+        except (KeyError, IndexError, TypeError):
+            held = None
+        if isinstance(step, int):
+            named = held.get("id") if isinstance(held, Mapping) else None
+            bare = named if kind == "joint" and named else f"{kind} {named or step + 1}"
+            yield str(bare)
+        elif kind == "timber":
+            yield f"timber {step}"
+        kind = str(step).removesuffix("s")
