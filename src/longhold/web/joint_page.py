@@ -18,8 +18,9 @@ from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
 from longhold.web.assumed import change_forms
-from longhold.web.joint_form import JointForm, codes, field_of
+from longhold.web.joint_form import JointForm, codes, field_of, label_of
 from longhold.web.pages import show
+from longhold.web.spoken import said_of, spoken
 from longhold.web.world_map import HEIGHT, WIDTH, MapView, map_svg
 from longhold.wood.preservatives import preservative_table
 from longhold.wood.species import species_table
@@ -64,7 +65,7 @@ def joint(request: Request) -> Response:
     try:
         asked = ask_for(request, form.given(), "One joint", _address(request, "/joint", change="1"))
     except InputError as error:
-        return _form(request, form, view, _beside(error))
+        return _form(request, form, view, _beside(form, error))
     return asked.instead or _answer(request, form, asked.found)
 
 
@@ -90,6 +91,7 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
         status=422 if problems else 200,
         form=form,
         problems=problems,
+        label_of=label_of,
         view=view,
         width=WIDTH,
         height=HEIGHT,
@@ -103,13 +105,15 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
     )
 
 
-def _beside(error: InputError) -> dict[str, list[str]]:
-    """What is wrong, by form field; that of no field stands under the blank name."""
+def _beside(form: JointForm, error: InputError) -> dict[str, list[str]]:
+    """Everything that is wrong, by form field; that of no field stands under the blank name."""
+    given, problems = form.problems()
     found: dict[str, list[str]] = {}
-    for one in error.problems:
-        name = field_of(one.where)
-        said = f"{one.allowed} {one.do}".strip()
-        found.setdefault(name, []).append(said[:1].upper() + said[1:] if name else str(one))
+    for one in problems or error.problems:
+        name, said = field_of(one.where, form.filled), said_of(given, one)
+        said = said[:1].upper() + said[1:] if name else f"{spoken(given, one.where)}: {said}"
+        if said not in found.setdefault(name, []):
+            found[name].append(said)
     return found
 
 

@@ -11,7 +11,7 @@ from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
 from longhold.intake.sheet_template import note_of
 from longhold.intake.sheet_values import shown_choice
 from longhold.web.editing import cell_words, rows_of
-from longhold.web.spoken import head_of
+from longhold.web.spoken import head_of, plain_words
 
 __all__ = ["SheetView", "sheet_views"]
 
@@ -146,7 +146,7 @@ def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> She
 def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
-    return tuple(Column(one, head_of(one.path), note_of(one), one.path in _NARROW) for one in fields)
+    return tuple(Column(one, head_of(one.path), plain_words(note_of(one)), one.path in _NARROW) for one in fields)
 
 
 def _row(

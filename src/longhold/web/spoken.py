@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.intake.sheet_fields import plan
 from longhold.web.editing import find_spot
 
-__all__ = ["head_of", "said_of", "spoken"]
+__all__ = ["head_of", "plain_words", "said_of", "spoken"]
 
 _OF_THE_COMMAND_LINE = {"longhold schema lists them all": "the field offers them all"}
 _PATH = re.compile(r"(?<![\w'\"])(?:joints|site|timbers)(?:\[\d+\]|\.\w+)+")
 _KEY = re.compile(r"(?<![\w'\"-])[a-z][a-z0-9]*(?:_[a-z0-9]+)+(?![\w'\"])")
+_NO_PARTS = "needs at least one part: its size, and the words on its label."
 _ENTRY = re.compile(r"\[\d+\]$")
 _WHOSE = re.compile(r" *\((?:joint|timber) '[^']*'(?:, part '[^']*')?\)$")
 
@@ -53,11 +56,28 @@ def said_of(given: Mapping[str, Any], problem: Problem) -> str:
     >>> said_of({"joints": [{"id": "J1"}]}, Problem("joints[1].id", "J1", "is that of joints[0].", "Use open_to_rain."))
     'is that of J1. Use open to rain.'
     """
-    text = f"{problem.allowed} {_WHOSE.sub('', problem.do)}".strip()
+    allowed = _NO_PARTS if problem.where.endswith("].parts") and "at least one" in problem.allowed else problem.allowed
+    text = f"{allowed} {_WHOSE.sub('', problem.do)}".strip()
     for command, here in _OF_THE_COMMAND_LINE.items():
         text = text.replace(command, here)
     text = _PATH.sub(lambda found: spoken(given, found[0]), text)
-    return _KEY.sub(lambda found: found[0].replace("_", " "), text)
+    return plain_words(text)
+
+
+def plain_words(text: str) -> str:
+    """A text with the names of fields and choices as the page shows them; a rule pack keeps its name.
+
+    >>> plain_words("one of surf, not_told; us_irc")
+    'one of surf, not told; us_irc'
+    """
+    return _KEY.sub(lambda found: found[0].replace("_", " ") if found[0] in _keys() else found[0], text)
+
+
+@cache
+def _keys() -> frozenset[str]:
+    """Names of every field and choice of a structure."""
+    fields = [field for sheet in plan() for field in sheet.fields]
+    return frozenset([step for one in fields for step in one.steps] + [key for one in fields for key in one.what.choices])
 
 
 def _records(given: Mapping[str, Any], record: tuple[str | int, ...]) -> Iterator[str]:
