@@ -286,6 +286,29 @@ def test_names_are_shown_as_they_are_and_run_nowhere(client: TestClient) -> None
         assert "{{7*7}}" in text
 
 
+@pytest.mark.parametrize("path", ["/structures/abc", "/structures/x/history", "/structures/1.5/answer"])
+def test_an_address_that_means_nothing_is_told_in_our_words(client: TestClient, path: str) -> None:
+    page = client.get(path)
+    assert page.status_code == 404
+    assert "Nothing is here" in page.text
+    assert "parse" not in page.text
+
+
+def test_buttons_without_what_they_need_say_so_beside_the_field(client: TestClient) -> None:
+    empty = client.post("/structures", data={"name": "  "})
+    assert empty.status_code == 422
+    assert re.search(r'id="name"[^>]*aria-describedby="wrong-name-1 "', empty.text)
+    assert "Nothing is kept yet" in client.get("/structures").text
+    for sent in ({}, {"files": {"file": ("", b"")}}):
+        none = client.post("/structures/file", **sent)  # type: ignore[arg-type]
+        assert none.status_code == 422
+        assert re.search(r'id="file"[^>]*aria-describedby="wrong-file-1 "', none.text)
+        assert "No file was chosen" in none.text
+    photo = client.post("/label/photo")
+    assert photo.status_code == 422
+    assert re.search(r'id="photo"[^>]*aria-describedby="wrong-photo"', photo.text)
+
+
 def test_the_same_name_twice_makes_two(client: TestClient) -> None:
     assert _begin(client) != _begin(client)
     assert "Deck (2)" in client.get("/structures").text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -46,17 +47,19 @@ _TITLES = {
     "Parts": "Parts of each joint",
     "Near": "What stands near",
 }
-_NARROW = frozenset({"count", "quantity", "id", "use_category", "size", "units"})
+_NARROW = frozenset({"count", "quantity", "id", "use_category", "units", "access", "role"})
+_WIDE = frozenset({"name", "label", "size"})
+_SAYS_STAINLESS = re.compile(r"stainless|duplex|\b(?:30[45]|316|A[245]-|1\.4\d{3})", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column: its field, its head, and what it means."""
+    """One column: its field, its head, what it means, and whether it is narrow or wide."""
 
     field: SheetField
     head: str
     note: str
-    narrow: bool
+    width: str
 
     @property
     def choices(self) -> tuple[tuple[str, str], ...]:
@@ -129,6 +132,7 @@ def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> She
         if every_column
         or column.field.path in _FIRST_COLUMNS[sheet.name]
         or any(cell_words(record, column.field) for _, record in rows)
+        or (column.field.path == "class_short_accepted" and _has_stainless(rows))
     ]
     return SheetView(
         name=sheet.name,
@@ -142,11 +146,20 @@ def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> She
     )
 
 
+def _has_stainless(parts: Sequence[tuple[str, Mapping[str, Any]]]) -> bool:
+    """Whether a column about classes of stainless steel is of use; what a label means is judged elsewhere."""
+    return any(_SAYS_STAINLESS.search(str(part.get("label", ""))) for _, part in parts)
+
+
+def _width(path: str) -> str:
+    return "narrow" if path in _NARROW else "wide" if path in _WIDE else ""
+
+
 @cache
 def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
-    return tuple(Column(one, head_of(one.path), plain_words(note_of(one)), one.path in _NARROW) for one in fields)
+    return tuple(Column(one, head_of(one.path), plain_words(note_of(one)), _width(one.path)) for one in fields)
 
 
 def _row(

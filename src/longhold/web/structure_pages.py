@@ -35,6 +35,7 @@ __all__ = ["kept_in", "router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures")
 _PAGE = 50
+_LONGEST_NAME = 180
 _KINDS = {
     ".toml": "application/toml",
     ".json": "application/json",
@@ -55,28 +56,31 @@ Kept = Annotated[Store, Depends(kept_in)]
 def listed(request: Request, store: Kept, search: str = "", offset: int = 0) -> Response:
     """The structures that are kept."""
     page = store.structures(search=search, offset=max(0, offset), limit=_PAGE)
-    return show("structures.html.j2", scope=request.scope, page=page, search=search, problems=())
+    return show("structures.html.j2", scope=request.scope, page=page, search=search, problems={}, name="")
 
 
 @router.post("")
 def begun(request: Request, store: Kept, name: Annotated[str, Form()] = "") -> Response:
     """A new structure, begun from the starter."""
-    given = _plain({**parse_text(starter(), "toml"), "name": name.strip() or "New structure"})
+    if not name.strip():
+        return _not_begun(request, store, "name", ["Give it a name first, such as Back deck."])
+    if len(name.strip()) > _LONGEST_NAME:
+        said = f"Its name has {len(name.strip())} letters; up to {_LONGEST_NAME} are kept. Shorten it."
+        return _not_begun(request, store, "name", [said], name)
+    given = _plain({**parse_text(starter(), "toml"), "name": name.strip()})
     return _kept_anew(request, store, given, "begun here")
 
 
 @router.post("/file")
-def brought(request: Request, store: Kept, file: Annotated[UploadFile, File()]) -> Response:
+def brought(request: Request, store: Kept, file: Annotated[UploadFile | None, File()] = None) -> Response:
     """A structure from a file that was sent."""
+    if file is None or not file.filename:
+        return _not_begun(request, store, "file", ["No file was chosen: choose one first."])
     name = PurePath(file.filename or "structure.toml").name
     try:
         given, note = _read(name, file.file.read())
     except InputError as error:
-        problems = [str(one) for one in error.problems]
-        page = store.structures(limit=_PAGE)
-        return show(
-            "structures.html.j2", scope=request.scope, status=422, page=page, search="", problems=problems
-        )
+        return _not_begun(request, store, "", [str(one) for one in error.problems])
     return _kept_anew(request, store, given, note)
 
 
@@ -174,6 +178,13 @@ def written(store: Kept, number: int, ending: str, version: int = 0) -> Response
         source.write_text(json.dumps(dict(held.content)), encoding="utf-8")
         content = converted(source, Path(folder) / f"out{ending}")
     return Response(content, media_type=_KINDS[ending], headers=attachment(f"{held.name}{ending}"))
+
+
+def _not_begun(request: Request, store: Store, field: str, said: list[str], name: str = "") -> Response:
+    """The list of structures with what keeps another from being begun; of a whole file under the blank name."""
+    page = store.structures(limit=_PAGE)
+    values = {"page": page, "search": "", "problems": {field: said}, "name": name}
+    return show("structures.html.j2", scope=request.scope, status=422, **values)
 
 
 def _kept_anew(request: Request, store: Store, given: Mapping[str, Any], note: str) -> Response:

@@ -239,8 +239,17 @@ function showCell(where) {
   cell?.focus();
 }
 
+// Whether a table goes on beyond the edge of its frame, for those who see no bar to scroll by.
+function sayMore(pan) {
+  const more = () => pan.toggleAttribute("data-more", pan.scrollLeft + pan.clientWidth < pan.scrollWidth - 4);
+  new ResizeObserver(more).observe(pan);
+  pan.addEventListener("scroll", more, { passive: true });
+  more();
+}
+
 function settle() {
   foldSheets();
+  document.querySelectorAll(".pan").forEach(sayMore);
   document.querySelectorAll("[data-locate]").forEach(offerPosition);
   if (document.getElementById("state")) {
     markWrong();
