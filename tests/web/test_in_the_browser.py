@@ -153,6 +153,28 @@ def test_a_block_copied_from_the_sheet_and_pasted_back_below_says_the_same(scree
     assert all(one.endswith(", id") for one in told), "only the ids stand twice now"
 
 
+def test_the_usual_columns_fit_at_a_desk_and_more_are_hinted_at(screen: Page) -> None:
+    _begun(screen, "Fitting")
+    if (screen.viewport_size or {})["width"] < 800:
+        assert screen.locator(".pan-more").first.is_hidden(), "on a phone a row is a card"
+        return
+    beyond = "pans => pans.map(pan => pan.scrollWidth - pan.clientWidth)"
+    assert screen.locator(".pan").evaluate_all(beyond) == [0, 0, 0]
+    screen.get_by_role("link", name="Every column").click()
+    hint = screen.locator('[data-sheet="Joints"] .pan-more')
+    hint.wait_for()
+    assert hint.is_visible()
+    pan = screen.locator('[data-sheet="Joints"] .pan')
+    pan.evaluate("pan => { pan.scrollLeft = 600 }")
+    first = screen.locator('[id="joints[0].id"]').bounding_box()
+    frame = pan.bounding_box()
+    assert first
+    assert frame
+    assert abs(first["x"] - frame["x"]) < 2, "the first column stays"
+    pan.evaluate("pan => { pan.scrollLeft = pan.scrollWidth }")
+    hint.wait_for(state="hidden")
+
+
 @pytest.mark.parametrize("chosen", ["Put in what I typed", "Leave what is there"])
 def test_of_two_who_type_at_once_the_second_chooses(screen: Page, chosen: str) -> None:
     _begun(screen, f"Two at once, {chosen}")

@@ -124,7 +124,12 @@ def test_bounds_are_told_in_the_unit_that_was_typed(
 
 
 def test_presses_on_the_map_add_no_lines_for_parts(client: TestClient) -> None:
-    sent: dict[str, object] = {"kind": ["lag_screw"], "size": ["1/2 in x 4 in"], "label": ["G90"], "count": [""]}
+    sent: dict[str, object] = {
+        "kind": ["lag_screw"],
+        "size": ["1/2 in x 4 in"],
+        "label": ["G90"],
+        "count": [""],
+    }
     for _ in range(3):
         page = client.get("/joint", params={**sent, "view": "20,0,360", "map.x": "170", "map.y": "115"}).text
         for name in ("size", "label", "count"):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import json
 import re
 import zipfile
 from collections.abc import Callable
@@ -201,7 +200,10 @@ def test_a_new_row_is_a_copy_or_empty_as_the_button_says(client: TestClient) -> 
     assert "Add an empty joint" in page
     _edit(client, at, 1, add="joints", empty="yes")
     assert _cell(client.get(at).text, "joints[4].id") == "J5"
-    assert _cell(client.get(at).text, "joints[4].name") == ""
+    page = unescape(client.get(at).text)
+    assert _cell(page, "joints[4].name") == ""
+    assert 'data-where="joints[4]">J5</a>: <span>needs at least one part' in page
+    assert "in quotes" not in page
     _edit(client, at, 2, add="joints[0].parts")
     assert _cell(client.get(at).text, "joints[0].parts[1].label").startswith("hot-dip")
 

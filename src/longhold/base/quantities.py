@@ -128,7 +128,9 @@ def _parsed(text: str, dimension: str) -> float:
     magnitude, unit = _split(text, rule)
     value = _convert(magnitude, unit, rule)
     if not rule.least <= value <= rule.most:
-        raise ValueError(f"must lie between {_bound(rule.least, unit, rule)} and {_bound(rule.most, unit, rule)}")
+        raise ValueError(
+            f"must lie between {_bound(rule.least, unit, rule)} and {_bound(rule.most, unit, rule)}"
+        )
     return value
 
 

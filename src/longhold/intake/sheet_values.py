@@ -94,9 +94,9 @@ def shown_choice(key: str) -> str:
 
 
 def choice_key(text: str, choices: tuple[str, ...]) -> str:
-    """The choice that a text means, as it is shown or as it is written in files; the text where it means none.
+    """The choice that a text means, as shown or as written in files; the text itself where it means none.
 
-    >>> choice_key("Open to  rain", ("open_to_rain", "splash")), choice_key("rain", ("open_to_rain", "splash"))
+    >>> choice_key("Open to  rain", ("open_to_rain",)), choice_key("rain", ("open_to_rain",))
     ('open_to_rain', 'rain')
     """
     if text in choices:

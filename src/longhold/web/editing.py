@@ -13,7 +13,17 @@ from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
 from longhold.intake.sheet_values import CellError, cell_text, cell_value, shown_choice
 from longhold.intake.workbook import Cell
 
-__all__ = ["Spot", "add_empty", "add_row", "cell_words", "change", "find_spot", "put", "remove_row", "rows_of"]
+__all__ = [
+    "Spot",
+    "add_empty",
+    "add_row",
+    "cell_words",
+    "change",
+    "find_spot",
+    "put",
+    "remove_row",
+    "rows_of",
+]
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}")
 _INDEX = re.compile(r"(\w+)\[(\d{1,5})\]")
@@ -119,7 +129,7 @@ def add_row(given: Mapping[str, Any], where: str, *, empty: bool = False) -> tup
 
 
 def add_empty(given: Given, beside: str) -> str:
-    """Path of an empty record put after the last of the list that another is in, into the caller's own structure.
+    """Path of an empty record, put after the last of the list of another into the caller's own structure.
 
     Raises
     ------

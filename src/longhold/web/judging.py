@@ -66,7 +66,12 @@ class Judged:
     def told(self) -> tuple[Told, ...]:
         """Each of them for people."""
         return tuple(
-            Told(_path(one.where), spoken(self.given, one.where), said_of(self.given, one)) for one in self.problems
+            Told(
+                _path(one.where).removesuffix(".parts"),
+                spoken(self.given, one.where),
+                said_of(self.given, one),
+            )
+            for one in self.problems
         )
 
 
@@ -83,7 +88,8 @@ def judge(given: Mapping[str, Any]) -> Judged:
         except InputError as error:
             fresh = [one for one in error.problems if not _is_of_our_making(_path(one.where), mended)]
             found |= {(one.where, one.allowed): one for one in fresh}
-            if not all([_mend(held, _path(one.where), mended) for one in error.problems]):
+            done = [_mend(held, _path(one.where), mended) for one in error.problems]
+            if not all(done):
                 break
         else:
             break
@@ -131,7 +137,11 @@ def _replace_value(held: Given, record: Given, steps: Sequence[str], spot: Spot)
 
 def _replace_record(held: Given, record: Given, spot: Spot) -> None:
     """Leave of a record only what is read by itself."""
-    parts = [one for one in record.get("parts", []) if isinstance(one, dict)] if spot.sheet.name == "Joints" else []
+    parts = (
+        [one for one in record.get("parts", []) if isinstance(one, dict)]
+        if spot.sheet.name == "Joints"
+        else []
+    )
     usual = _usual(held, spot)
     kept = {name: record[name] for name in (*_READ_BY_THEMSELVES, "kind") if name in record}
     if spot.sheet.name == "Parts" and str(record.get("kind")) in _SIZES:

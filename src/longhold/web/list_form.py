@@ -150,7 +150,7 @@ class ListForm:
 
 
 def first_of(error: InputError) -> list[str]:
-    """What is wrong with a list: what is said of all of it and of its first 20 lines, and how many more there are."""
+    """What is said of a whole list and of its first 20 lines, and how many more there are."""
     told = [str(one) for one in error.problems[:_MOST_TOLD]]
     more = len(error.problems) - len(told)
     return [*told, f"and {more:,} more {'line' if more == 1 else 'lines'}."] if more else told

@@ -51,7 +51,7 @@ class Pasted(NamedTuple):
 
 
 def block_of(text: str) -> list[list[str]]:
-    """Rows of cells as spreadsheets put them on the clipboard: tabs between cells, quotes round what holds any.
+    """Rows of cells as spreadsheets put them on the clipboard: tabs between, quotes round what holds any.
 
     >>> block_of('J1\\t1/2" bolt\\r\\n"two\\nlines"\\t3\\n')
     [['J1', '1/2" bolt'], ['two lines', '3']]
@@ -69,7 +69,7 @@ def pasted(given: Mapping[str, Any], where: str, columns: Sequence[str], text: s
     ----------
     given : the structure
     where : path of the row, such as ``joints[2]``
-    columns : fields from the first cell on to the right, as they stand on the screen; the blank one is the name
+    columns : fields from the first cell on to the right, as shown; the blank one is the name
     text : the block
 
     Raises

@@ -47,7 +47,7 @@ _TITLES = {
     "Parts": "Parts of each joint",
     "Near": "What stands near",
 }
-_NARROW = frozenset({"count", "quantity", "id", "use_category", "units", "access", "role"})
+_NARROW = frozenset({"count", "quantity", "id", "use_category", "units"})
 _WIDE = frozenset({"name", "label", "size"})
 _SAYS_STAINLESS = re.compile(r"stainless|duplex|\b(?:30[45]|316|A[245]-|1\.4\d{3})", re.IGNORECASE)
 
@@ -159,7 +159,9 @@ def _width(path: str) -> str:
 def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
-    return tuple(Column(one, head_of(one.path), plain_words(note_of(one)), _width(one.path)) for one in fields)
+    return tuple(
+        Column(one, head_of(one.path), plain_words(note_of(one)), _width(one.path)) for one in fields
+    )
 
 
 def _row(

@@ -13,7 +13,11 @@ from longhold.web.editing import find_spot
 
 __all__ = ["head_of", "plain_words", "said_of", "spoken"]
 
-_OF_THE_COMMAND_LINE = {"longhold schema lists them all": "the field offers them all"}
+_OF_THE_COMMAND_LINE = {
+    "text in quotes": "text",
+    "unit in quotes": "unit",
+    "longhold schema lists them all": "the field offers them all",
+}
 _PATH = re.compile(r"(?<![\w'\"])(?:joints|site|timbers)(?:\[\d+\]|\.\w+)+")
 _KEY = re.compile(r"(?<![\w'\"-])[a-z][a-z0-9]*(?:_[a-z0-9]+)+(?![\w'\"])")
 _NO_PARTS = "needs at least one part: its size, and the words on its label."
@@ -40,23 +44,29 @@ def spoken(given: Mapping[str, Any], where: str) -> str:
     ('timber joist, size', 'site: latitude', 'joint 3, place')
     """
     path = where.partition(" (")[0]
-    for tried in (path, _ENTRY.sub("", path)):
+    for tried in (path, _ENTRY.sub("", path), path.removesuffix(".parts")):
         try:
             spot = find_spot(tried)
         except InputError:
             continue
         named = list(_records(given, spot.record))
-        return ", ".join([*named, *([head_of(spot.field.path)] if spot.field is not None else [])]) or "structure"
+        return (
+            ", ".join([*named, *([head_of(spot.field.path)] if spot.field is not None else [])])
+            or "structure"
+        )
     return head_of(re.sub(r"\[(\d+)\]", lambda one: f" {int(one[1]) + 1}", path))
 
 
 def said_of(given: Mapping[str, Any], problem: Problem) -> str:
     """What is wrong and what to do in the page's own words, without the path, which stands beside it.
 
-    >>> said_of({"joints": [{"id": "J1"}]}, Problem("joints[1].id", "J1", "is that of joints[0].", "Use open_to_rain."))
+    >>> said_of({"joints": [{"id": "J1"}]}, Problem("", None, "is that of joints[0].", "Use open_to_rain."))
     'is that of J1. Use open to rain.'
     """
-    allowed = _NO_PARTS if problem.where.endswith("].parts") and "at least one" in problem.allowed else problem.allowed
+    is_without_parts = problem.where.endswith("].parts") and re.search(
+        "at least one|is missing", problem.allowed
+    )
+    allowed = _NO_PARTS if is_without_parts else problem.allowed
     text = f"{allowed} {_WHOSE.sub('', problem.do)}".strip()
     for command, here in _OF_THE_COMMAND_LINE.items():
         text = text.replace(command, here)
@@ -77,7 +87,9 @@ def plain_words(text: str) -> str:
 def _keys() -> frozenset[str]:
     """Names of every field and choice of a structure."""
     fields = [field for sheet in plan() for field in sheet.fields]
-    return frozenset([step for one in fields for step in one.steps] + [key for one in fields for key in one.what.choices])
+    return frozenset(
+        [step for one in fields for step in one.steps] + [key for one in fields for key in one.what.choices]
+    )
 
 
 def _records(given: Mapping[str, Any], record: tuple[str | int, ...]) -> Iterator[str]:

@@ -22,9 +22,9 @@ from longhold.web.accounts_person import author_of
 from longhold.web.editing import add_row, change, find_spot, remove_row
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment
-from longhold.web.pages import is_part, show
 from longhold.web.judging import judge
 from longhold.web.meanwhile import Mine, typed_meanwhile
+from longhold.web.pages import is_part, show
 from longhold.web.pasting import Refused, pasted
 from longhold.web.sheet import sheet_views
 from longhold.web.spoken import spoken
@@ -181,7 +181,7 @@ def written(store: Kept, number: int, ending: str, version: int = 0) -> Response
 
 
 def _not_begun(request: Request, store: Store, field: str, said: list[str], name: str = "") -> Response:
-    """The list of structures with what keeps another from being begun; of a whole file under the blank name."""
+    """The list of structures with what keeps another from being begun; of a file under the blank name."""
     page = store.structures(limit=_PAGE)
     values = {"page": page, "search": "", "problems": {field: said}, "name": name}
     return show("structures.html.j2", scope=request.scope, status=422, **values)
@@ -272,13 +272,17 @@ def _told_meanwhile(
 ) -> Response:
     """The newest version, and beside it what was sent on an older one, to be put in or left."""
     held = error.current or store.newest(number)
-    said = f"Somebody else saved version {held.number}{f' ({held.author})' if held.author else ''} meanwhile. "
+    said = (
+        f"Somebody else saved version {held.number}{f' ({held.author})' if held.author else ''} meanwhile. "
+    )
     if mine is not None and mine.where:
         said += "What you typed is kept here: choose which of the two holds."
     elif mine is not None:
         said += "The row that you typed in is gone; what you typed is kept here."
     elif block:
-        said += "What you pasted is kept here: look at the newest version, then paste it again where it belongs."
+        said += (
+            "What you pasted is kept here: look at the newest version, then paste it again where it belongs."
+        )
     else:
         said += "Look at what is there now, then press again."
     every = columns == "all"
