@@ -79,6 +79,9 @@ def test_pages_of_people_are_sound(
     page.get_by_label("Password").fill(WORDS)
     page.get_by_role("button", name="Sign in").click()
     page.get_by_role("link", name="Ann").wait_for()
+    colors = "button => [getComputedStyle(button).color, getComputedStyle(document.body).backgroundColor]"
+    ink, paper = page.get_by_role("button", name="Sign out").evaluate(colors)
+    assert ink != paper, "what ends a session is seen"
     for path in ("/account", "/accounts", "/api/docs", "/structures"):
         page.goto(path)
         _is_sound(page, f"{path.strip('/').replace('/', '-')}-{scheme}")

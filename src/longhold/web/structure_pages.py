@@ -183,7 +183,7 @@ def written(store: Kept, number: int, ending: str, version: int = 0) -> Response
 def _not_begun(request: Request, store: Store, field: str, said: list[str], name: str = "") -> Response:
     """The list of structures with what keeps another from being begun; of a file under the blank name."""
     page = store.structures(limit=_PAGE)
-    values = {"page": page, "search": "", "problems": {field: said}, "name": name}
+    values: dict[str, Any] = {"page": page, "search": "", "problems": {field: said}, "name": name}
     return show("structures.html.j2", scope=request.scope, status=422, **values)
 
 
