@@ -26,6 +26,7 @@ from longhold.cli.moving import moved
 from longhold.cli.offers import offers
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
+from longhold.cli.receiving import receive
 from longhold.cli.saving import backup, load, restore, save, saved, store_check
 from longhold.cli.serving import serve
 from longhold.cli.starting import convert, new, schema
@@ -46,7 +47,7 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, choose, compare, convert, draft, label, meets),
-    *(moved, new, offers, schema, serve, sources, tag, validate, weather, wood),
+    *(moved, new, offers, receive, schema, serve, sources, tag, validate, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:
