@@ -20,7 +20,7 @@ from longhold.intake.offer_numbers import BY, read_count, read_price
 from longhold.intake.offer_table import ListTable, open_list
 from longhold.intake.sheet_fields import MAIN_SHEET
 from longhold.intake.sheet_values import plain_text
-from longhold.intake.workbook import Cell, Row, is_workbook_name, open_workbook
+from longhold.intake.workbook import Row, is_workbook_name, open_workbook
 from longhold.model.delivery import DeliveredLine, Delivery, Order, OrderedLine
 from longhold.model.parts import Part
 from longhold.model.sizes import PartKind
@@ -172,7 +172,7 @@ def _places(file: Path) -> dict[str, tuple[tuple[str, str], ...]]:
             if {"Joint", "Part", "Item"} <= set(cells):
                 at = {name: cells.index(name) for name in ("Joint", "Part", "Item")}
             continue
-        joint, part, item = (cells[at[name]] for name in ("Joint", "Part", "Item"))
+        joint, part, item = (cells[at[name]] if at[name] < len(cells) else "" for name in at)
         if joint and part and item:
             found[item] = (*found.get(item, ()), (joint, part))
     return found
