@@ -16,7 +16,6 @@ __all__ = ["BadPieces", "MeanCurve", "bad_pieces", "chance_by_bad", "chance_by_m
 Array = NDArray[np.float64]
 _CELLS = 4096
 _REACH = 7.0
-_SHARES = (0.0, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 
 
 @dataclass(frozen=True)
@@ -61,6 +60,14 @@ class MeanCurve:
     not_refused: Array
     spread_share: float
     measured: bool
+
+    def at(self, mean_um: float) -> tuple[float, float, float]:
+        """Chances at a true mean [um]: by the rule, accepted, not refused."""
+        by_rule, accepted, not_refused = (
+            float(np.interp(mean_um, self.mean_um, one))
+            for one in (self.by_rule, self.accepted, self.not_refused)
+        )
+        return by_rule, accepted, not_refused
 
     def mean_at(self, chance: float) -> float | None:
         """True mean at which a lot is accepted with a chance; None where the curve does not reach it."""
