@@ -65,10 +65,13 @@ def sample(
     specimens = load_readings(readings) if readings is not None else ()
     found = check_lot(plan, asked, specimens, _gauge(gauge))
     if report is not None:
+        from datetime import date
+
         from longhold.cli.recording import write_record
         from longhold.documents.lot_record import lot_record
 
-        write_record(report, lot_record(found, by=by, file=readings.name if readings else ""))
+        file = readings.name if readings else ""
+        write_record(report, lot_record(found, by=by, file=file, as_of=date.today()))
     _print(found, report)
     if found.judgement is not None and found.judgement.decision != "accept":
         raise typer.Exit(1)

@@ -19,6 +19,7 @@ __all__ = [
     "criterion_rows",
     "gauge_words",
     "limit_words",
+    "percent_words",
     "plan_lines",
     "repair_lines",
     "risk_lines",
@@ -108,8 +109,8 @@ def risk_lines(curve: MeanCurve | None, limits: Limits) -> tuple[str, ...]:
     lines = [f"Spread between pieces: {100 * curve.spread_share:.0f} % of the mean, {how}."]
     at_limit = curve.at(limits.mean_um)
     lines.append(
-        f"A lot whose true mean is just {limits.mean_um:g} µm is accepted in {_pct(at_limit[1])} of cases, "
-        f"refused in {_pct(1.0 - at_limit[2])} and measured again in {_pct(at_limit[2] - at_limit[1])}."
+        f"A lot whose true mean is just {limits.mean_um:g} µm is accepted in {percent_words(at_limit[1])} of cases, "
+        f"refused in {percent_words(1.0 - at_limit[2])} and measured again in {percent_words(at_limit[2] - at_limit[1])}."
     )
     if (sure := curve.mean_at(0.95)) is not None:
         lines.append(f"To be accepted in 95 of 100 cases its true mean must be {sure:.0f} µm.")
@@ -125,14 +126,21 @@ def bad_words(found: BadPieces) -> str:
         bad = round(share * found.lot)
         if bad >= 1:
             missed = float(chance_by_bad(found.lot, found.pieces, np.array([bad]))[0])
-            told.append(f"{bad:,} of {found.lot:,} in {_pct(missed)} of cases")
+            told.append(f"{bad:,} of {found.lot:,} in {percent_words(missed)} of cases")
     if not told:
         return "Every bad piece is seen: all are measured."
     return f"None of the {plural(found.pieces, 'piece')} shows it where these are bad: {', '.join(told)}."
 
 
-def _pct(chance: float) -> str:
-    return "under 1 %" if 0 < chance < 0.01 else f"{100 * max(chance, 0.0):.0f} %"
+def percent_words(chance: float) -> str:
+    """A chance, its ends told as under or over.
+
+    >>> percent_words(0.004), percent_words(0.5), percent_words(1.0)
+    ('under 1 %', '50 %', '100 %')
+    """
+    if chance < 0.005:
+        return "under 1 %" if chance > 1e-9 else "0 %"
+    return "over 99 %" if 0.995 <= chance < 1.0 - 1e-9 else f"{100 * chance:.0f} %"
 
 
 def repair_lines(found: Repair) -> tuple[tuple[str, str], ...]:
