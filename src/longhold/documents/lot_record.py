@@ -118,17 +118,16 @@ def _criteria(judged: Judgement) -> Table:
 
 
 def _readings(found: LotCheck) -> Table:
+    several = any(one.name for one in found.specimens)
     columns = (
-        Column("Piece", wide=1.0),
-        Column("Specimen", wide=1.0),
+        Column("Piece, specimen" if several else "Piece", wide=1.4),
         Column("Readings, µm", wide=5.0),
         Column("Mean, µm", wide=1.0),
         Column("Least, µm", wide=1.0),
     )
     rows = tuple(
         (
-            Cell(one.piece),
-            Cell(one.name),
+            Cell(f"{one.piece}, {one.name}" if one.name else one.piece),
             Cell("  ".join(f"{value:.4g}" for value in one.readings_um)),
             Cell(f"{one.mean_um:.1f}", one.mean_um),
             Cell(f"{min(one.readings_um):.4g}", min(one.readings_um)),
@@ -140,7 +139,7 @@ def _readings(found: LotCheck) -> Table:
 
 def _curve(found: LotCheck) -> Table:
     columns = (
-        Column("True mean, µm", "count"),
+        Column("True mean, µm"),
         Column("Of what is asked", "count"),
         Column("Accepted", "count"),
         Column("Measured again", "count"),
@@ -165,7 +164,7 @@ def _bad(found: LotCheck) -> Table:
     from longhold.inspect.operating_curve import chance_by_bad
 
     columns = (
-        Column("Bad pieces in the lot", "count"),
+        Column("Bad pieces in the lot"),
         Column("Share", "count"),
         Column("None seen", "count"),
     )
@@ -197,4 +196,5 @@ def _notes(found: LotCheck) -> Iterator[str]:
             "Means of pieces are taken as normal, and the gauge's error as an offset that all readings share: "
             "more readings do not make it smaller."
         )
-    yield "A single low reading, or one cluster of them, is by itself no cause for rejection: the means decide."
+    if found.plan.standard.rule == "grade_lower":
+        yield "A single low reading, or one cluster of them, is by itself no cause for rejection: the means decide."

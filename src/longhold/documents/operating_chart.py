@@ -14,7 +14,7 @@ from longhold.inspect.operating_curve import BadPieces, MeanCurve
 __all__ = ["bad_chart", "mean_chart"]
 
 _WIDTH, _HEIGHT = 700.0, 330.0
-_LEFT, _TOP, _RIGHT, _BOTTOM = 60.0, 34.0, 690.0, 272.0
+_LEFT, _TOP, _RIGHT, _BOTTOM = 60.0, 34.0, 672.0, 272.0
 _INK, _SOFT, _GRID, _PAPER, _BAND = "#17191c", "#53585e", "#c9c6bc", "#ffffff", "#e4e1d8"
 _FONT = "'Atkinson Hyperlegible Next','Noto Sans',sans-serif"
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
+from longhold.documents.choice_words import money
+from longhold.documents.figures import chance
+from longhold.documents.lives import deciding_years
 from longhold.documents.words import plural
+from longhold.inspect.consequence import Consequence, CostMove
 from longhold.inspect.delivery import VERDICTS, Receipt, Verdict
 
-__all__ = ["ReceiptRow", "receipt_lede", "receipt_rows"]
+__all__ = ["EffectRow", "ReceiptRow", "effect_rows", "receipt_lede", "receipt_rows"]
 
 
 class ReceiptRow(NamedTuple):
@@ -50,3 +55,57 @@ def receipt_lede(found: Receipt) -> str:
     ]
     missing = f" {plural(len(found.missing), 'ordered line')} did not come." if found.missing else ""
     return f"{plural(len(found.lines), 'line')} delivered: {', '.join(told)}.{missing}"
+
+
+class EffectRow(NamedTuple):
+    """What one refused line would do to one joint, in words."""
+
+    line: str
+    joint: str
+    chance_ordered: str
+    chance_came: str
+    years_ordered: str
+    years_came: str
+    more: str
+
+
+def effect_rows(found: Sequence[Consequence], costs: Sequence[CostMove | None]) -> tuple[EffectRow, ...]:
+    """One row for each joint of each refused line; the cost stands with the first of its rows.
+
+    Parameters
+    ----------
+    costs : of each line, None where no price is known
+    """
+    rows = []
+    for one, cost in zip(found, costs, strict=True):
+        told = _cost_words(cost)
+        if not one.joints:
+            why = f"Not computed: {one.why_not}."
+            rows.append(EffectRow(one.line.delivered.words, "", "", "", "", "", f"{why} {told}".strip()))
+        for effect in one.joints:
+            joint = effect.came.joint
+            refer = dict.fromkeys(line.rstrip(".") for part in effect.came.parts for line in part.refer)
+            more = " ".join((*(f"{line}." for line in refer), told)).strip()
+            rows.append(
+                EffectRow(
+                    one.line.delivered.words,
+                    f"{joint.id} {joint.name}",
+                    *(chance(value) for value in effect.chances),
+                    deciding_years(effect.ordered),
+                    deciding_years(effect.came),
+                    more,
+                )
+            )
+            told = ""
+    return tuple(rows)
+
+
+def _cost_words(cost: CostMove | None) -> str:
+    if cost is None:
+        return ""
+    less = cost.ordered - cost.came
+    word = "less" if less >= 0 else "more"
+    return (
+        f"What came is worth {money(abs(less), cost.currency)} {word}: {money(cost.came, cost.currency)} by "
+        f"{cost.item}, ordered {money(cost.ordered, cost.currency)}."
+    )

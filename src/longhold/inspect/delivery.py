@@ -149,8 +149,15 @@ def _pieces(line: OrderedLine | None, matched: Sequence[tuple[DeliveredLine, Ord
     return sum(one.quantity for one, other in matched if line is not None and other is line)
 
 
-Metals = Mapping[str, Mapping[int, tuple[Protection, ...]]]
-"""Joint -> ordered line -> what its parts are made of, as delivered where it came, else as ordered."""
+@dataclass(frozen=True)
+class _Neighbor:
+    """An ordered line in a joint: what its parts are made of, as delivered where it came, else as ordered."""
+
+    line: OrderedLine
+    protections: tuple[Protection, ...]
+
+
+Metals = Mapping[str, Sequence[_Neighbor]]
 
 
 def _metals(
@@ -163,11 +170,11 @@ def _metals(
     for (_, line), reading in zip(matched, readings, strict=True):
         if line is not None and isinstance(reading, LabelReading):
             came[id(line)] = (*came.get(id(line), ()), reading.protection)
-    found: dict[str, dict[int, tuple[Protection, ...]]] = {}
+    found: dict[str, list[_Neighbor]] = {}
     for line in order.lines:
-        for joint, _ in line.places:
-            had = came.get(id(line)) or (asked[id(line)].protection,)
-            found.setdefault(joint, {})[id(line)] = had
+        one = _Neighbor(line, came.get(id(line)) or (asked[id(line)].protection,))
+        for joint in dict.fromkeys(joint for joint, _ in line.places):
+            found.setdefault(joint, []).append(one)
     return found
 
 
@@ -217,7 +224,7 @@ def _metal(line: OrderedLine, held: MetalHeld, came: Protection, metals: Metals)
     new_family = _new_family(line, came)
     mixed = _mixed(line, came, metals) if new_family else []
     if held.held in ("lesser", "other"):
-        word = "less metal than ordered" if held.held == "lesser" else "another metal than ordered"
+        word = "lesser metal than ordered" if held.held == "lesser" else "another metal than ordered"
         return [("refused", f"{word}: {held.why}"), *(("refused", one) for one in mixed)], True
     if held.held == "same":
         return [], False
@@ -243,17 +250,18 @@ def _new_family(line: OrderedLine, came: Protection) -> bool:
 def _mixed(line: OrderedLine, came: Protection, metals: Metals) -> list[str]:
     """Joints in which a delivered metal would meet another family, with the reason; each reason once."""
     joints: dict[str, list[str]] = {}
-    for joint, _ in line.places:
-        for other, protections in metals[joint].items():
-            if other == id(line):
+    for joint in dict.fromkeys(joint for joint, _ in line.places):
+        for other in metals[joint]:
+            if other.line is line:
                 continue
-            for one in protections:
-                for couple in mixed_couples([("came", came, line.part.is_fastener), ("other", one, False)]):
+            for one in other.protections:
+                pair = ("came", came, line.part.is_fastener), ("other", one, other.line.part.is_fastener)
+                for couple in mixed_couples(pair):
                     why = f"it would meet {one.designation} in the same joint. {couple.reason}"
-                    if joint not in joints.setdefault(why, []):
-                        joints[why].append(joint)
+                    joints.setdefault(why, []).append(joint)
     return [
-        f"wrong family for its partner at {_some(names)}: {why}".rstrip(".") for why, names in joints.items()
+        f"wrong family for its partner at {_some(list(dict.fromkeys(names)))}: {why}".rstrip(".")
+        for why, names in joints.items()
     ]
 
 

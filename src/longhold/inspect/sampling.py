@@ -187,11 +187,11 @@ def _specimens(standard: Standard, surface_cm2: float | None) -> tuple[int, tupl
         return 1, (), []
     marks = [most["mark"], sections["mark"]]
     if surface_cm2 is None:
-        note = f"Each piece is taken as one specimen: up to {most['value']:g} cm² of surface (--surface tells it)."
+        note = f"Each piece is taken as one specimen, as one of up to {most['value']:g} cm² of surface is."
         return 1, (note,), marks
     pooled = fact_row(standard.key, "pooled_below")
     if pooled is not None and surface_cm2 < pooled["value"]:
-        note = f"Pieces of under {pooled['value']:g} cm² are pooled until they reach it; a piece here is such a pool."
+        note = f"Pieces under {pooled['value']:g} cm² are pooled up to it; a piece here is such a pool."
         return 1, (note,), [*marks, pooled["mark"]]
     return (1 if surface_cm2 <= most["value"] else int(sections["value"])), (), marks
 
