@@ -63,6 +63,8 @@ def receive(
 
     The exit code is 1 where a line is refused or open, or something did not come.
     """
+    from dataclasses import replace
+
     from longhold.cli.pairs import pairs
     from longhold.inspect.consequence import placed
     from longhold.inspect.delivery import check_delivery
@@ -79,7 +81,7 @@ def receive(
     came = load_delivery(delivered, theirs, sheet=sheet)
     whole = load(structure) if structure is not None else None
     if whole is not None:
-        asked = placed(asked, whole)
+        asked = replace(placed(asked, whole), name=whole.name)
     listed = load_offers(offers).offers if offers is not None else ()
     found = check_delivery(asked, came.lines)
     effects = _effects(found, whole, listed, draws, seed)

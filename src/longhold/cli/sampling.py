@@ -1,4 +1,4 @@
-"""Commands ``sample`` and ``bare``: how many pieces are measured and whether they pass; repairs of bare spots."""
+"""Commands ``sample`` and ``bare``: a lot is measured and passes or not; repairs of bare spots."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def sample(
     The exit code is 1 where readings are given and the lot is not accepted.
     """
     from longhold.inspect.check import check_lot
-    from longhold.inspect.sampling import plan_for, standard_named
+    from longhold.inspect.sampling import edition_in, plan_for, standard_named
     from longhold.intake.gauge_readings import load_readings
 
     if report is not None:
@@ -61,7 +61,13 @@ def sample(
         check_record(report, [readings] if readings else [])
     named = standard_named(standard)
     asked = _limits(label, least, named)
-    plan = plan_for(named, lot, surface_cm2=_area(surface, "--surface") if surface else None, pieces=pieces)
+    plan = plan_for(
+        named,
+        lot,
+        surface_cm2=_area(surface, "--surface") if surface else None,
+        pieces=pieces,
+        edition=edition_in(standard),
+    )
     specimens = load_readings(readings) if readings is not None else ()
     found = check_lot(plan, asked, specimens, _gauge(gauge))
     if report is not None:

@@ -110,8 +110,8 @@ def _criteria(judged: Judgement) -> Table:
         Column("With the uncertainty", wide=1.4),
     )
     note = (
-        "With the uncertainty a value passes only where it would still reach what is asked with the uncertainty taken "
-        "off, and fails only where it would not reach it with the uncertainty added."
+        "With the uncertainty a value passes only where it still reaches what is asked after that is "
+        "taken off, and fails only where it does not reach it after it is added."
     )
     rows = tuple(tuple(Cell(text) for text in row) for row in criterion_rows(judged))
     return Table("Held", "What was held against what is asked", columns, rows, note=note)
@@ -193,8 +193,8 @@ def _pictures(found: LotCheck) -> Iterator[Picture]:
 def _notes(found: LotCheck) -> Iterator[str]:
     if found.curve is not None:
         yield (
-            "Means of pieces are taken as normal, and the gauge's error as an offset that all readings share: "
+            "Means of pieces are taken as normal, the gauge's error as an offset that all readings share: "
             "more readings do not make it smaller."
         )
     if found.plan.standard.rule == "grade_lower":
-        yield "A single low reading, or one cluster of them, is by itself no cause for rejection: the means decide."
+        yield "A single low reading, or one cluster, is by itself no cause to reject: the means decide."

@@ -42,7 +42,8 @@ def receipt_record(
         ("Delivered lines", file),
         *((("Forecast", made),) if made else ()),
     )
-    marks = [one.reading.protection.weakest_mark for one in found.lines if one.reading is not None]
+    read = (one.reading for one in found.lines if one.reading is not None)
+    marks = [one.protection.weakest_mark for one in read]
     mark = weakest([*marks, Mark.OWN])
     rests = f"Weakest of what this rests on: {mark.in_words} [{mark.value}]."
     paper = Paper(
@@ -92,5 +93,8 @@ def _effects(effects: Sequence[EffectRow]) -> Table:
         )
         for one in effects
     )
-    note = "Chance of reaching the design life, and years to the end that decides, 8 of 10 draws; same draws for both."
+    note = (
+        "Chance of reaching the design life, and years to the end that decides in 8 of 10 draws; "
+        "the same draws for both."
+    )
     return Table("Used anyway", "If a refused line were used all the same", columns, rows, note=note)

@@ -90,7 +90,8 @@ def effect_rows(found: Sequence[Consequence], costs: Sequence[CostMove | None]) 
                 EffectRow(
                     one.line.delivered.words,
                     f"{joint.id} {joint.name}",
-                    *(chance(value) for value in effect.chances),
+                    chance(effect.chances[0]),
+                    chance(effect.chances[1]),
                     deciding_years(effect.ordered),
                     deciding_years(effect.came),
                     more,

@@ -104,13 +104,16 @@ def risk_lines(curve: MeanCurve | None, limits: Limits) -> tuple[str, ...]:
     if curve is None:
         return ()
     how = (
-        "as measured between these pieces" if curve.measured else "assumed [own]: fewer than 3 were measured"
+        "as measured between these few pieces"
+        if curve.measured
+        else "assumed [own]: fewer than 3 were measured"
     )
     lines = [f"Spread between pieces: {100 * curve.spread_share:.0f} % of the mean, {how}."]
-    at_limit = curve.at(limits.mean_um)
+    _, accepted, kept = curve.at(limits.mean_um)
     lines.append(
-        f"A lot whose true mean is just {limits.mean_um:g} µm is accepted in {percent_words(at_limit[1])} of cases, "
-        f"refused in {percent_words(1.0 - at_limit[2])} and measured again in {percent_words(at_limit[2] - at_limit[1])}."
+        f"A lot whose true mean is just {limits.mean_um:g} µm is accepted in {percent_words(accepted)} of "
+        f"cases, refused in {percent_words(1.0 - kept)} and measured again in "
+        f"{percent_words(kept - accepted)}."
     )
     if (sure := curve.mean_at(0.95)) is not None:
         lines.append(f"To be accepted in 95 of 100 cases its true mean must be {sure:.0f} µm.")

@@ -322,8 +322,9 @@ def _warnings(limits: Limits, gauge: Gauge) -> list[str]:
     if share < fact("gauge", "too_coarse"):
         return []
     return [
-        f"The gauge's {gauge.of(least):.2g} µm is {100 * share:.0f} % of {least:g} µm: a magnetic gauge cannot judge "
-        "so thin a coat by one reading. Have it dissolved (coulometric) or cut and looked at under a microscope."
+        f"The gauge's {gauge.of(least):.2g} µm is {100 * share:.0f} % of {least:g} µm: a magnetic gauge "
+        "cannot judge so thin a coat by one reading. Have it dissolved (coulometric), or cut and looked at under a "
+        "microscope."
     ]
 
 

@@ -101,12 +101,12 @@ def placed(order: Order, structure: Structure) -> Order:
 
 def _known_places(line: OrderedLine, joints: Mapping[str, Joint]) -> tuple[tuple[str, str], ...]:
     """Places that are in the structure; a joint alone stands for its part of that kind and size."""
-    found = []
-    for joint, part in line.places:
-        for one in joints[joint].parts if joint in joints else ():
-            if one.id == part or (not part and parts_fit(line.part, one)):
-                found.append((joint, one.id))
-    return tuple(found)
+    return tuple(
+        (joint, one.id)
+        for joint, part in line.places
+        for one in (joints[joint].parts if joint in joints else ())
+        if one.id == part or (not part and parts_fit(line.part, one))
+    )
 
 
 def _only(fits: Sequence[OrderedLine], line: OrderedLine, label: str) -> bool:

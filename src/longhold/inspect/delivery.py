@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from longhold.base.errors import InputError
@@ -41,7 +41,7 @@ class CheckedLine:
     verdict : the gravest of all that is found
     reasons : each in words; empty for a plain acceptance
     reading : what its label promises; None where it cannot be read
-    wrong_metal : whether it is the metal for which it is refused
+    wrong_metal, wrong_size : whether it is refused for its metal; for its size or kind
     """
 
     delivered: DeliveredLine
@@ -50,6 +50,12 @@ class CheckedLine:
     reasons: tuple[str, ...]
     reading: LabelReading | None = None
     wrong_metal: bool = False
+    wrong_size: bool = False
+
+    @property
+    def no_use(self) -> bool:
+        """Whether its pieces cannot stand for those ordered, whatever papers come with them."""
+        return self.wrong_metal or self.wrong_size
 
 
 @dataclass(frozen=True)
@@ -94,10 +100,11 @@ def check_delivery(order: Order, delivered: Sequence[DeliveredLine]) -> Receipt:
     matched = [(one, _match(one, order.lines, asked)) for one in delivered]
     readings = [_read(one.label, one.part) if one.part else "" for one in delivered]
     metals = _metals(order, matched, readings, asked)
-    lines = tuple(
-        _checked(one, line, reading, order, asked, metals, _pieces(line, matched))
+    alone = [
+        _checked(one, line, reading, order, asked, metals)
         for (one, line), reading in zip(matched, readings, strict=True)
-    )
+    ]
+    lines = tuple(_counted(one, _pieces(one.ordered, alone)) for one in alone)
     came = {id(line) for _, line in matched if line is not None}
     return Receipt(order, lines, tuple(one for one in order.lines if id(one) not in came))
 
@@ -145,8 +152,18 @@ def _match(
     return same[0] if same else fits[0]
 
 
-def _pieces(line: OrderedLine | None, matched: Sequence[tuple[DeliveredLine, OrderedLine | None]]) -> int:
-    return sum(one.quantity for one, other in matched if line is not None and other is line)
+def _pieces(line: OrderedLine | None, lines: Sequence[CheckedLine]) -> int:
+    """Pieces of all boxes that answer an ordered line and are not of the wrong metal, size or kind."""
+    return sum(one.delivered.quantity for one in lines if one.ordered is line and not one.no_use)
+
+
+def _counted(one: CheckedLine, pieces: int) -> CheckedLine:
+    """A line with what the number of pieces says; of boxes that are of no use nothing more is said."""
+    if one.ordered is None or one.no_use:
+        return one
+    found = _short(one.ordered, pieces)
+    verdict = max((one.verdict, *(verdict for verdict, _ in found)), key=_GRAVEST.index)
+    return replace(one, verdict=verdict, reasons=(*one.reasons, *(why for _, why in found)))
 
 
 @dataclass(frozen=True)
@@ -185,7 +202,6 @@ def _checked(
     order: Order,
     asked: Mapping[int, LabelReading],
     metals: Metals,
-    pieces: int,
 ) -> CheckedLine:
     read = reading if isinstance(reading, LabelReading) else None
     if one.part is None:
@@ -194,15 +210,15 @@ def _checked(
         return CheckedLine(one, None, "refused", (_not_ordered(one, order),), read)
     if not parts_fit(one.part, line.part):
         why = f"wrong size or kind: ordered {what_words(line.part)}; came {what_words(one.part)}"
-        return CheckedLine(one, line, "refused", (why,), read)
+        return CheckedLine(one, line, "refused", (why,), read, wrong_size=True)
     if read is None:
         words = f"its label cannot be read: it {reading}" if one.label else "it has no label that can be read"
         return CheckedLine(one, line, "open", (f"{words}: ask what it is",))
     metal, wrong = _metal(line, hold_metals(asked[id(line)], read), read.protection, metals)
-    found = [*metal, *_certificate(one, line), *_edition(one, line), *_short(line, pieces)]
+    found = [*metal, *_certificate(one, line), *_edition(one, line)]
     if one.photograph:
         found.append(("noted", "its label was read off a photograph: compare the words with the box"))
-    verdict = max((verdict for verdict, _ in found), key=_GRAVEST.index, default="accepted")
+    verdict: Verdict = max((verdict for verdict, _ in found), key=_GRAVEST.index, default="accepted")
     found.sort(key=lambda each: -_GRAVEST.index(each[0]))
     return CheckedLine(one, line, verdict, tuple(why for _, why in found), read, wrong)
 

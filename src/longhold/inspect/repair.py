@@ -9,7 +9,7 @@ from typing import Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
-from longhold.base.tables import Row, load_csv, number
+from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.inspect.sampling import Standard
 
 __all__ = ["Allowed", "Repair", "Spot", "allowed_area_cm2", "repair"]
@@ -104,6 +104,11 @@ def repair(
     if not {"thickness", "over_local"} & set(held):
         refer.append("how thick a repair must be")
     told = tuple(f"{standard.name}: {one} is not held here: refer to the standard" for one in refer)
+    if rows and edition and edition[-2:] != rows[0]["edition"][-2:]:
+        told = (
+            *told,
+            f"edition {edition} is not held here: these are limits of edition {rows[0]['edition']}",
+        )
     open_words = tuple(one.words for one in limits if one.held is None)
     verdict: Verdict = "allowed"
     if any(one.held is False for one in limits):
@@ -179,10 +184,11 @@ def _total(held: dict[str, Row], total: float, surface_cm2: float, mass_kg: floa
     if mass_kg is None:
         if total > most:
             return [Allowed(f"in all {total:g} cm² of {most:g} cm² ({words})", False, mark)]
-        told = f"in all at most {by_mass['value']:g} cm² for each tonne: the mass of the article is not told (--mass)"
-        return [Allowed(told, None, mark)]
+        most_words = f"at most {by_mass['value']:g} cm² for each tonne"
+        return [Allowed(f"in all {most_words}: the mass of the article is not told (--mass)", None, mark)]
     least = min(most, by_mass["value"] * mass_kg / 1000.0)
-    told = f"in all {total:g} cm² of {least:.3g} cm² (the lesser of {words} and {by_mass['value']:g} cm² for each tonne)"
+    lesser = f"the lesser of {words} and {by_mass['value']:g} cm² for each tonne"
+    told = f"in all {total:g} cm² of {least:.3g} cm² ({lesser})"
     return [Allowed(told, total <= least, mark)]
 
 
@@ -243,5 +249,5 @@ def _thickness_words(held: dict[str, Row], local_um: float | None) -> str:
 
 @cache
 def _rows() -> tuple[Row, ...]:
-    columns = {"standard": str, "edition": str, "limit": str, "value": number, "unit": str}
+    columns: dict[str, Parser] = {"standard": str, "edition": str, "limit": str, "value": number, "unit": str}
     return load_csv("inspect/repair.csv", columns, key=("standard", "edition", "limit"))

@@ -10,7 +10,7 @@ from typing import Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
-from longhold.base.tables import Row, load_csv, number
+from longhold.base.tables import Parser, Row, load_csv, number
 
 __all__ = ["Plan", "Standard", "edition_in", "fact", "fact_row", "plan_for", "standard_named", "standards"]
 
@@ -101,17 +101,22 @@ def standard_named(text: str) -> Standard:
 
 
 def edition_in(text: str) -> str:
-    """Edition that a text names as a year of four digits; blank without.
+    """Edition that a text ends in, by its year of two or four digits; blank without.
 
-    >>> edition_in("ISO 1461:1999"), edition_in("A123")
-    ('1999', '')
+    >>> edition_in("ISO 1461:1999"), edition_in("ASTM A123/A123M-17"), edition_in("A123")
+    ('1999', '17', '')
     """
-    found = re.search(r"[:-]\s*((?:19|20)\d\d)\b", text)
+    found = re.search(r"[:-]\s*((?:19|20)\d\d|(?<!\d)\d\d)[a-e]?$", text.strip())
     return found[1] if found else ""
 
 
 def plan_for(
-    standard: Standard, lot: int, *, surface_cm2: float | None = None, pieces: int | None = None
+    standard: Standard,
+    lot: int,
+    *,
+    surface_cm2: float | None = None,
+    pieces: int | None = None,
+    edition: str = "",
 ) -> Plan:
     """What is to be measured of a lot.
 
@@ -120,6 +125,7 @@ def plan_for(
     lot : pieces in the lot, 1 or more
     surface_cm2 : surface of one piece [cm2]; None takes it as small enough to be one specimen
     pieces : number agreed with the supplier; at least as many are measured as the standard asks
+    edition : that is asked for; said where it is another than the one held
 
     Raises
     ------
@@ -146,7 +152,7 @@ def plan_for(
         chosen,
         specimens,
         None if readings is None else int(readings["value"]),
-        notes=notes,
+        notes=(*_other_edition(standard, edition), *notes, *_notes(standard)),
         refer=refer,
         mark=weakest([standard.mark, *marks, *([readings["mark"]] if readings else [])]),
         agreed=chosen is not None and chosen != asked,
@@ -196,6 +202,18 @@ def _specimens(standard: Standard, surface_cm2: float | None) -> tuple[int, tupl
     return (1 if surface_cm2 <= most["value"] else int(sections["value"])), (), marks
 
 
+def _other_edition(standard: Standard, edition: str) -> tuple[str, ...]:
+    held = standard.edition
+    if not edition or not held or edition[-2:] == re.sub(r"\D", "", held)[-2:]:
+        return ()
+    return (f"Edition {edition} is not held here: what is told is that of edition {held}.",)
+
+
+def _notes(standard: Standard) -> tuple[str, ...]:
+    rows = load_csv("inspect/notes.csv", {"standard": str, "note": str}, key=("standard", "note"))
+    return tuple(f"{row['note']} [{row['mark'].value}]" for row in rows if row["standard"] == standard.key)
+
+
 def fact_row(standard: str, name: str) -> Row | None:
     """A fact of a standard with its value, source and mark; None where none is held."""
     return _facts().get((standard, name))
@@ -218,13 +236,19 @@ def _rows() -> tuple[Row, ...]:
 
 @cache
 def _lots() -> tuple[Row, ...]:
-    columns = {"standard": str, "lot_from": int, "lot_to": _whole, "pieces": _whole, "letter": str}
+    columns: dict[str, Parser] = {
+        "standard": str,
+        "lot_from": int,
+        "lot_to": _whole,
+        "pieces": _whole,
+        "letter": str,
+    }
     columns |= {"adhesion": _whole, "appearance": _whole}
     return load_csv("inspect/lots.csv", columns, key=("standard", "lot_from"))
 
 
 @cache
 def _facts() -> Mapping[tuple[str, str], Row]:
-    columns = {"standard": str, "fact": str, "value": number, "unit": str}
+    columns: dict[str, Parser] = {"standard": str, "fact": str, "value": number, "unit": str}
     rows = load_csv("inspect/facts.csv", columns, key=("standard", "fact"))
     return {(row["standard"], row["fact"]): row for row in rows}

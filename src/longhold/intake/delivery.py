@@ -93,7 +93,7 @@ def load_order(
 
 
 def load_delivery(path: str | Path, columns: Mapping[str, str] | None = None, *, sheet: str = "") -> Delivery:
-    """Lines of what came; a kind, size or label that cannot be read stays as it is, for somebody to ask about.
+    """Lines of what came; a kind, size or label that cannot be read stays, for somebody to ask about.
 
     Raises
     ------
@@ -315,7 +315,7 @@ def _part(listed: _List, row: Row) -> tuple[Part | None, str]:
     if kind not in get_args(PartKind):
         return None, f"{said!r} is no kind that is known: {', '.join(get_args(PartKind))}"
     try:
-        part = Part(id="line", kind=kind, size=size or None, label="to be read")
+        part = Part.model_validate({"id": "line", "kind": kind, "size": size or None, "label": "to be read"})
         _ = part.measures
     except (ValidationError, InputError):
         return None, f"the size {size!r} of a {kind.replace('_', ' ')} cannot be read"

@@ -22,7 +22,7 @@ _PER_UM: Mapping[str, float] = {
     **dict.fromkeys(("mil", "mils", "thou"), 25.4),
     "mm": 1000.0,
 }
-_HEADS = {
+_HEADS: Mapping[str, tuple[str, ...]] = {
     "piece": ("piece", "article", "no", "number", "stück", "teil", "part"),
     "specimen": ("specimen", "section", "place", "area", "reference area", "prüfstück"),
     "reading": ("reading", "thickness", "value", "dicke", "messwert"),
@@ -39,7 +39,6 @@ def load_readings(path: str | Path, *, sheet: str = "") -> tuple[Specimen, ...]:
     ------
     InputError : the file cannot be read, lacks a column or the unit, or a reading is none, negative, or
         thicker than any coat
-
     """
     file = Path(path)
     try:
@@ -61,8 +60,8 @@ def _specimens(table: ListTable, rows: list[Row]) -> tuple[Specimen, ...]:
     if at is None:
         heads = ", ".join(heads_of(rows[0]))
         raise InputError(Problem("the file", heads, "has no heads piece and reading.", _FORM))
-    place, heads = _place(rows[at]), heads_of(rows[at])
-    in_head = _unit_in(heads[place["reading"]])
+    place = _place(rows[at])
+    in_head = _unit_in(heads_of(rows[at])[place["reading"]])
     problems: list[Problem] = []
     found: dict[tuple[str, str], list[float]] = {}
     for row in rows[at + 1 :]:
@@ -100,8 +99,10 @@ def _text(row: Row, at: int) -> str:
 
 
 def _unit_in(head: str) -> str:
-    words = re.findall(r"[^\W\d_]+", head.casefold())[1:]
-    return next((word for word in words if word in _PER_UM), words[-1] if words else "")
+    """The unit that a head tells in brackets, or after its first word."""
+    bracketed = re.search(r"[\[(]([^\])]+)[\])]", head)
+    said = bracketed[1] if bracketed else re.sub(r"^\W*[^\W_]+[\W_]*", "", head)
+    return said.strip().casefold()
 
 
 def _reading_um(text: str, unit: str, in_head: str) -> float:
@@ -121,6 +122,6 @@ def _reading_um(text: str, unit: str, in_head: str) -> float:
     most = fact("readings", "most")
     if value > most:
         raise ValueError(
-            f"is {value:,.4g} um, and no coat of zinc is thicker than {most:,g} um. Is {said} right?"
+            f"is {value:,.0f} um, and no coat of zinc is thicker than {most:,.0f} um: is {said} the unit?"
         )
     return value
