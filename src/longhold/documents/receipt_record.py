@@ -54,7 +54,7 @@ def receipt_record(
         tables=(_lines(found), *((_effects(effects),) if effects else ())),
         notes=(
             "A label is taken at its word: what is on the metal itself was not measured here.",
-            "A refused line is set aside, marked, and not built in until somebody who may decide has decided.",
+            "A refused line is set aside, marked, and not built in until one who may decide has done so.",
         ),
     )
     return Record(record_head(found.order.name, facts, rests, tuple(notes), as_of), paper)

@@ -323,8 +323,8 @@ def _warnings(limits: Limits, gauge: Gauge) -> list[str]:
         return []
     return [
         f"The gauge's {gauge.of(least):.2g} µm is {100 * share:.0f} % of {least:g} µm: a magnetic gauge "
-        "cannot judge so thin a coat by one reading. Have it dissolved (coulometric), or cut and looked at under a "
-        "microscope."
+        "cannot judge so thin a coat by one reading. Have it dissolved (coulometric), or cut and looked at "
+        "under a microscope."
     ]
 
 

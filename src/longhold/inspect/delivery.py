@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from longhold.base.errors import InputError
-from longhold.inspect.editions import hold_edition
+from longhold.inspect.editions import hold_edition, standards_in
 from longhold.inspect.metal import MetalHeld, hold_metals
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
@@ -98,7 +98,7 @@ def check_delivery(order: Order, delivered: Sequence[DeliveredLine]) -> Receipt:
     """
     asked = {id(one): _read_ordered(one) for one in order.lines}
     matched = [(one, _match(one, order.lines, asked)) for one in delivered]
-    readings = [_read(one.label, one.part) if one.part else "" for one in delivered]
+    readings = [_read_delivered(one) for one in delivered]
     metals = _metals(order, matched, readings, asked)
     alone = [
         _checked(one, line, reading, order, asked, metals)
@@ -117,6 +117,15 @@ def _read(label: str, part: Part) -> LabelReading | str:
     except InputError as error:
         first = error.problems[0]
         return f"{first.allowed.rstrip('.')}. {first.do}".strip().rstrip(".")
+
+
+def _read_delivered(one: DeliveredLine) -> LabelReading | str:
+    """What a box promises; of a class of several standards, under the one that its edition names."""
+    found = "" if one.part is None else _read(one.label, one.part)
+    if isinstance(found, LabelReading):
+        for standard in standards_in(one.edition):
+            found = found.under(standard)
+    return found
 
 
 def _read_ordered(line: OrderedLine) -> LabelReading:

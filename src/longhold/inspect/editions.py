@@ -8,7 +8,7 @@ from longhold.labels.editions import EditionNamed, editions_named, year_of
 from longhold.labels.said import sort_claims
 from longhold.labels.tidy import LONGEST, tidy
 
-__all__ = ["EditionHeld", "hold_edition"]
+__all__ = ["EditionHeld", "hold_edition", "standards_in"]
 
 EditionHeld = tuple[Literal["stands", "noted", "refused", "open"], str]
 
@@ -40,6 +40,15 @@ def hold_edition(asked: str, delivered: str, label: str) -> EditionHeld:
                 f"[{one.mark.value}], and the order asks for none"
             )
     return "stands", ""
+
+
+def standards_in(text: str) -> tuple[str, ...]:
+    """Names of the standards that a text names.
+
+    >>> standards_in("EN 10346:2015")
+    ('EN 10346',)
+    """
+    return tuple(one.name for one in _named(text))
 
 
 def _as_asked(asked: str, delivered: str, named: list[EditionNamed]) -> EditionHeld:

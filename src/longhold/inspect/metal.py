@@ -55,6 +55,8 @@ def hold_metals(ordered: LabelReading, delivered: LabelReading) -> MetalHeld:
     >>> hold_metals(read_label("G185"), read_label("G90")).held
     'lesser'
     """
+    if _promised(ordered) == _promised(delivered):
+        return MetalHeld("same", "", metal_family(delivered.protection))
     found = [_hold(one, other) for one in ordered.readings for other in delivered.readings]
     families = {metal_family(one.protection) for one in delivered.readings}
     family = families.pop() if len(families) == 1 else ""
@@ -69,6 +71,10 @@ def hold_metals(ordered: LabelReading, delivered: LabelReading) -> MetalHeld:
     asked = delivered.question or ordered.question or "the label may mean several things"
     told = " or ".join(one.protection.designation for one in delivered.readings[:3])
     return MetalHeld("open", f"it may be {told}: {asked}", family)
+
+
+def _promised(label: LabelReading) -> frozenset[Protection]:
+    return frozenset(one.protection for one in label.readings)
 
 
 def _hold(ordered: Reading, delivered: Reading) -> tuple[Held, str]:

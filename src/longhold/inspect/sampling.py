@@ -193,7 +193,7 @@ def _specimens(standard: Standard, surface_cm2: float | None) -> tuple[int, tupl
         return 1, (), []
     marks = [most["mark"], sections["mark"]]
     if surface_cm2 is None:
-        note = f"Each piece is taken as one specimen, as one of up to {most['value']:g} cm² of surface is."
+        note = f"Each piece is taken as one specimen, as one of up to {most['value']:.0f} cm² of surface is."
         return 1, (note,), marks
     pooled = fact_row(standard.key, "pooled_below")
     if pooled is not None and surface_cm2 < pooled["value"]:
