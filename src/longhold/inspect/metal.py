@@ -55,6 +55,8 @@ def hold_metals(ordered: LabelReading, delivered: LabelReading) -> MetalHeld:
     >>> hold_metals(read_label("G185"), read_label("G90")).held
     'lesser'
     """
+    if delivered.settled:  # a class of several standards is as ordered under any one of them
+        ordered = ordered.under(delivered.protection.standard)
     if _promised(ordered) == _promised(delivered):
         return MetalHeld("same", "", metal_family(delivered.protection))
     found = [_hold(one, other) for one in ordered.readings for other in delivered.readings]
