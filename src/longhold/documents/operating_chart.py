@@ -94,7 +94,8 @@ def _legend(lines: Sequence[tuple[str | None, float, str]]) -> list[Markup]:
 
 
 def _text(words: str, x: float, y: float, *, anchor: str | None = None, fill: str = _INK) -> Markup:
-    return tag("text", words, x=x, y=y, text_anchor=anchor, fill=fill, font_size=13, font_family=_FONT)
+    style = f"fill:{fill};font-size:13px;font-family:{_FONT}"  # no style sheet of a page goes before it
+    return tag("text", words, x=x, y=y, text_anchor=anchor, style=style)
 
 
 def _picture(title: str, parts: Sequence[Markup]) -> str:
