@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from longhold.choose.choice import Bought
-from longhold.choose.doubt import doubtful_stainless
 from longhold.documents.choice_words import doubt_words
 from longhold.documents.figures import chance
 from longhold.documents.joint_ids import ids_words
@@ -47,9 +46,8 @@ def unsettled_lines(deal: Deal) -> tuple[str, ...]:
         lines.append(f"Nothing is bought for {_named(left)}: somebody must decide before they are built.")
     if still_open:
         lines.append(f"Something is still to be settled at {_named(still_open)}.")
-    if doubtful := doubtful_stainless(deal.market, deal.choice):
-        lines.append(f"{doubt_words(ids_words(doubtful, most=12))}: see the submittal.")
-    return tuple(lines)
+    doubts = doubt_words(deal.market, deal.choice, most=12)
+    return (*lines, *(f"{words}: see the submittal." for words, _ in doubts))
 
 
 def _named(some: list[Unsettled]) -> str:
