@@ -8,6 +8,7 @@ from math import ceil
 
 import numpy as np
 
+from longhold.documents.cost_rows import cost_table, visits_words
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.money import amount, count, money
@@ -39,7 +40,7 @@ def order_of(deal: Deal) -> Paper:
         title="Order",
         answer=answer,
         warnings=(*unsettled_lines(deal), *_foreign(deal)),
-        tables=(_table(deal, rows),),
+        tables=(_table(deal, rows), _over_life(deal)),
         notes=tuple(_notes(deal)),
     )
 
@@ -67,6 +68,24 @@ def _table(deal: Deal, rows: tuple[Row, ...]) -> Table:
         *(count(packs), blank, blank, money(_summed(rows)), blank, blank),
     )
     return Table("Order", "What to order", columns, rows, total=total)
+
+
+def _over_life(deal: Deal) -> Table:
+    """Cost over the life, joint by joint; what belongs to no joint has rows of its own."""
+    found = cost_table(deal.choice, deal.market)
+    columns = (Column("Joints", wide=2.5), *(Column(head, "money", 1.0) for head in found.heads))
+    rows = tuple(
+        (Cell(words), *(Cell("") if one is None else money(one) for one in amounts))
+        for words, amounts in found.rows
+    )
+    total = (Cell("All"), *(money(one) for one in found.total))
+    rate = f"{100 * deal.market.costs.rate:g} %"
+    note = (
+        f"In {deal.choice.currency} of today, at {rate} a year, real; mean of the draws. "
+        f"{visits_words(deal.choice, deal.market)}"
+    )
+    title = "Cost over the life, joint by joint"
+    return Table("Cost over the life", title, columns, rows, total=total, note=note.rstrip())
 
 
 def _summed(rows: tuple[Row, ...]) -> float:
