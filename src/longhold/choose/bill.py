@@ -1,4 +1,4 @@
-"""What a purchase costs over the life, joint by joint and kind by kind, so that the lines add up to the cent."""
+"""What a purchase costs over the life, by joint and by kind, so that the lines add up to the cent."""
 
 from __future__ import annotations
 

@@ -194,8 +194,8 @@ def doubt_words(market: Market, choice: Choice, *, most: int = MOST_NAMED) -> li
         joints = ids_words(doubt.accepted, most=most)
         said.append(
             (
-                f"The stainless at {joints} is of a lower class than EN 1993-1-4 asks for there, and may pit: "
-                "the structure file accepts that",
+                f"The stainless at {joints} is of a lower class than EN 1993-1-4 asks for there, and may "
+                "pit; that was accepted knowingly",
                 True,
             )
         )

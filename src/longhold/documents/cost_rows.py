@@ -86,8 +86,8 @@ def visits_words(choice: Choice, market: Market) -> str:
     every = f"{costs.visit_every_years:g} years"
     return (
         f"Inspection every {every} looks closely at {plural(looked_at, 'joint')}, all parts of each "
-        f"(at most {costs.visit_most_alike:,} on one line of the structure): {amount_words(cost, choice.currency)} "
-        "over the life, the same whatever is bought."
+        f"(at most {costs.visit_most_alike:,} on one line of the structure): "
+        f"{amount_words(cost, choice.currency)} over the life, the same whatever is bought."
     )
 
 
@@ -111,7 +111,7 @@ def cost_table(choice: Choice, market: Market) -> CostTable:
 
 
 def split_words(line: Line) -> str:
-    """What a group of joints costs over the life, and what of it is what; nothing is told of what costs nothing."""
+    """What a group of joints costs over the life, and what of it is what; without what costs nothing."""
     told = [
         f"{_WORDS[kind][:1].lower()}{_WORDS[kind][1:]} {to_the_cent(amount)}"
         for kind, amount in zip(KINDS, line.amounts, strict=True)
@@ -126,8 +126,8 @@ def summed_words(choice: Choice, market: Market) -> str:
     joints = to_the_cent(round(sum(one.total for one in bill.lines), 2))
     boxes = f" + kinds of box {to_the_cent(bill.boxes)}" if bill.boxes else ""
     return (
-        f"Over the life: joints {joints} + spare pieces and rest of packs {to_the_cent(bill.left_over)}{boxes} "
-        f"= {amount_words(bill.total, choice.currency)}, the mean of the draws."
+        f"Over the life: joints {joints} + spare pieces and rest of packs {to_the_cent(bill.left_over)}"
+        f"{boxes} = {amount_words(bill.total, choice.currency)}, the mean of the draws."
     )
 
 

@@ -58,7 +58,7 @@ def _unsettled(deal: Deal) -> Iterator[str]:
     if still_open:
         yield f"Ask first at {_where(still_open)}: something is still open."
     for words, accepted in doubt_words(deal.market, deal.choice, most=_IDS):
-        yield f"{words}: {'report brown spots early' if accepted else 'ask first'}."
+        yield f"{words}{'. Report pits early' if accepted else ': ask first'}."
 
 
 def _labels(deal: Deal) -> Iterator[tuple[str, str, str]]:

@@ -6,9 +6,6 @@ from collections import Counter
 from collections.abc import Iterator
 from math import ceil
 
-import numpy as np
-
-from longhold.documents.cost_rows import cost_table, visits_words
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.money import amount, count, money
@@ -40,7 +37,7 @@ def order_of(deal: Deal) -> Paper:
         title="Order",
         answer=answer,
         warnings=(*unsettled_lines(deal), *_foreign(deal)),
-        tables=(_table(deal, rows), _over_life(deal)),
+        tables=(_table(deal, rows),),
         notes=tuple(_notes(deal)),
     )
 
@@ -68,24 +65,6 @@ def _table(deal: Deal, rows: tuple[Row, ...]) -> Table:
         *(count(packs), blank, blank, money(_summed(rows)), blank, blank),
     )
     return Table("Order", "What to order", columns, rows, total=total)
-
-
-def _over_life(deal: Deal) -> Table:
-    """Cost over the life, joint by joint; what belongs to no joint has rows of its own."""
-    found = cost_table(deal.choice, deal.market)
-    columns = (Column("Joints", wide=2.5), *(Column(head, "money", 1.0) for head in found.heads))
-    rows = tuple(
-        (Cell(words), *(Cell("") if one is None else money(one) for one in amounts))
-        for words, amounts in found.rows
-    )
-    total = (Cell("All"), *(money(one) for one in found.total))
-    rate = f"{100 * deal.market.costs.rate:g} %"
-    note = (
-        f"In {deal.choice.currency} of today, at {rate} a year, real; mean of the draws. "
-        f"{visits_words(deal.choice, deal.market)}"
-    )
-    title = "Cost over the life, joint by joint"
-    return Table("Cost over the life", title, columns, rows, total=total, note=note.rstrip())
 
 
 def _summed(rows: tuple[Row, ...]) -> float:
@@ -122,21 +101,8 @@ def _foreign(deal: Deal) -> Iterator[str]:
 
 
 def _notes(deal: Deal) -> Iterator[str]:
-    costs, purchase, currency = deal.market.costs, deal.choice.purchase, deal.choice.currency
+    costs = deal.market.costs
     assumed = "" if "spare" in costs.model_fields_set else " (assumed: none was stated)"
     yield f"Spare: {100 * costs.spare:g} % more pieces than the joints take{assumed}, then whole packs."
-    whole = deal.choice.over_life
-    low, high = np.quantile(whole, [0.1, 0.9])
-    yield (
-        f"Over the design life, in money of today: {amount(float(whole.mean()), currency)} on average, "
-        f"{money(float(low)).text} to {money(float(high)).text} in 8 of 10 draws."
-    )
-    if costs.each_item:
-        kinds = plural(len(purchase.packs), "kind")
-        yield (
-            f"In this, {amount(deal.choice.kinds_price, currency)} for {kinds} of box on the site at "
-            f"{amount(costs.each_item, currency)} each: handling, no part of the order's price."
-        )
-    yield f"No other purchase that meets every demand costs less than {amount(deal.choice.bound, currency)}."
     if waits := [one.offer.lead_days for one in deal.items.values() if one.offer.lead_days is not None]:
         yield f"The last of it arrives {plural(max(waits), 'day')} after it is ordered."
