@@ -141,8 +141,11 @@ def kind_rows(choice: Choice, market: Market) -> list[tuple[str, str, str]]:
         "renewal_material": sum((one.material for one in kinds), np.zeros(1)),
         "renewal_labor": sum((one.labor for one in kinds), np.zeros(1)),
     }
-    rows = [(_WORDS["pieces"], summed["pieces"], None), (_LEFT_OVER, bill.left_over, None)]
-    rows.append((_BOXES, bill.boxes, None))
+    rows: list[tuple[str, float, NDArray[np.float64] | None]] = [
+        (_WORDS["pieces"], summed["pieces"], None),
+        (_LEFT_OVER, bill.left_over, None),
+        (_BOXES, bill.boxes, None),
+    ]
     rows += [(_WORDS[kind], summed[kind], bands.get(kind)) for kind in KINDS[1:]]
     rows.append((_ALL, bill.total, choice.over_life if kinds else None))
     return [(words, to_the_cent(amount), _between(draws)) for words, amount, draws in rows]

@@ -38,8 +38,8 @@ def submittal_of(deal: Deal) -> Paper:
     return Paper(
         name="submittal",
         title="Submittal",
-        answer=f"{items}, each with its standard, the metal on each face, the clause that it meets and the "
-        "calculation behind it.",
+        answer=f"{items}: the metal on each face, the clause that each part meets and the calculation "
+        "behind it.",
         warnings=(*unsettled_lines(deal), *_unnamed(deal)),
         tables=tuple(tables),
         notes=("A designation is taken at its word: compare it with the label of what is delivered.",),
@@ -60,10 +60,10 @@ def _unnamed(deal: Deal) -> Iterator[str]:
 def _items(deal: Deal) -> Table:
     columns = (
         Column("Item", wide=1.0),
-        Column("What", wide=1.7),
+        Column("What", wide=2.2),
         Column("Designation", wide=1.5),
-        Column("Standard", wide=1.6),
-        Column("Metal on each face", wide=3.4),
+        Column("Standard", wide=2.3),
+        Column("Metal on each face", wide=2.6),
         Column("How it is counted", wide=2.4),
         Column("Rests on", wide=1.6),
         Column("Used in", wide=1.5),
