@@ -70,7 +70,7 @@ class Bill:
     @property
     def summed(self) -> tuple[float, ...]:
         """Each kind over all joints, in the order of ``KINDS``."""
-        return tuple(round(sum(some), 2) for some in zip(*(one.amounts for one in self.lines), strict=True))
+        return tuple(round(sum(float(getattr(one, kind)) for one in self.lines), 2) for kind in KINDS)
 
     @property
     def total(self) -> float:

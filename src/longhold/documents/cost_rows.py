@@ -134,7 +134,7 @@ def summed_words(choice: Choice, market: Market) -> str:
 def kind_rows(choice: Choice, market: Market) -> list[tuple[str, str, str]]:
     """The present cost by kind, as it falls due: words, mean, and what 8 draws in 10 lie between."""
     bill = bill_of(choice, market)
-    summed = dict(zip(KINDS, bill.summed, strict=True)) if bill.lines else dict.fromkeys(KINDS, 0.0)
+    summed = dict(zip(KINDS, bill.summed, strict=True))
     kinds = [one.later_kinds for one in choice.bought]
     bands = {
         "failure": sum((one.failure for one in kinds), np.zeros(1)),
@@ -161,7 +161,7 @@ def _between(draws: NDArray[np.float64] | None) -> str:
 
 def _shown(bill: Bill) -> tuple[str, ...]:
     summed = dict(zip(KINDS, bill.summed, strict=True))
-    return ("pieces", *(kind for kind in KINDS[1:] if summed.get(kind)))
+    return ("pieces", *(kind for kind in KINDS[1:] if summed[kind]))
 
 
 def _picked(amounts: tuple[float, ...], shown: tuple[str, ...]) -> tuple[float, ...]:
