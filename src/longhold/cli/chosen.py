@@ -50,8 +50,8 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
     _print_beside(to, found)
     if listed.read_by:
         to.print(plain(f"The list is read as {listed.read_by} remembers it."))
-    for line, why in listed.refused[:_MOST_LINES]:
-        to.print(plain(f"Line {line} of the list is no offer: {why}"))
+    for _, why in listed.refused[:_MOST_LINES]:
+        to.print(plain(f"Left aside on the list: {why}"))
     if len(listed.refused) > _MOST_LINES:
         to.print(f"and {len(listed.refused) - _MOST_LINES:,} more lines; 'longhold offers' shows them all.")
     for offer, why in market.unread[:_MOST_LINES]:

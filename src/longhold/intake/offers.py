@@ -31,6 +31,7 @@ __all__ = [
 ]
 
 MOST_LINES = 50_000
+_MOST_REASONS = 3
 FIRST_ROWS = 40
 """Rows among which the heads of a list are looked for."""
 
@@ -135,9 +136,18 @@ def _read(table: ListTable, how: ListColumns, asked: bool) -> OfferList:
     reader = LineReader(table, used, place)
     offers, refused = _all_lines(reader, chain(first[at + 1 :], rows))
     if not offers:
-        why = f" The first reason: {refused[0][1]}" if refused else ""
-        raise InputError(Problem("the file", None, f"holds no offer that can be read.{why}"))
+        raise InputError(Problem("the file", None, _no_offer(refused)))
     return OfferList(tuple(offers), tuple(refused), used, read_by)
+
+
+def _no_offer(refused: Sequence[tuple[int, str]]) -> str:
+    """That no line is an offer, with the first lines whose reasons differ."""
+    if not refused:
+        return "holds no offer: there is no line below the heads."
+    different = {why.removeprefix(f"line {line}, "): why for line, why in reversed(refused)}
+    first = [why for _, why in refused if why in different.values()][:_MOST_REASONS]
+    lines = "its one line cannot" if len(refused) == 1 else f"none of its {len(refused):,} lines can"
+    return f"holds no offer: {lines} be read. For example {' Then '.join(first)}"
 
 
 def _all_lines(reader: LineReader, rows: Iterator[Row]) -> tuple[list[Offer], list[tuple[int, str]]]:

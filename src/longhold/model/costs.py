@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Annotated
 
 from pydantic import Field
 
@@ -110,6 +111,6 @@ class Costs(Record):
         max_length=2000,
         description="what to know of these prices and costs; stands on every paper",
     )
-    rates: dict[str, float] = Field(
+    rates: dict[str, Annotated[float, Field(gt=0, le=1e9)]] = Field(
         default_factory=dict, description="currency -> units of it for one unit of the currency above"
     )
