@@ -120,6 +120,9 @@ def test_a_summary_row_says_what_the_result_says(demo, demo_page):
         chance = finding.strength_chance if finding.decides == "strength" else finding.protection_chance
         told, asked, _ = cells["chance"].split(": ")[-1].partition("90 in 100 asked")
         assert asked
+        told, _, left_out = told.partition(" without ")
+        uncomputed = any(part.refer and not part.faces for part in finding.parts)
+        assert bool(left_out) == (uncomputed and chance is not None)
         if chance is None:
             assert not re.search(r"\d", told)
         elif 0.005 <= chance < 0.995:

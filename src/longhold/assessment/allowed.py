@@ -277,8 +277,8 @@ def _forecast(
     refer = "; ".join(dict.fromkeys(one.rstrip(".") for run in ours for one in run.refer))
     ends = [run.protection_years for run in ours if run.protection_years is not None]
     life = setting.structure.design_life
-    deciding = None if refer else deciding_years(joint, runs, life)
-    others = "; ".join(dict.fromkeys(one for run in runs for one in run.refer))
+    others = "; ".join(dict.fromkeys(one.rstrip(".") for run in runs for one in run.refer))
+    deciding = None if others else deciding_years(joint, runs, life)
     return _Forecast(
         years=band_of(np.min(ends, axis=0)) if ends else None,
         no_years="" if ends else refer or "no layer to lose",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from longhold.assessment.ends import deciding, joint_code
+from longhold.assessment.ends import deciding, joint_code, left_out_words
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
@@ -20,7 +20,11 @@ def bar_words(finding: JointFinding, structure: Structure) -> str:
     """
     reached = reached_words(deciding(finding)[1], structure.target_chance)
     life = f"{structure.design_life:g} years"
-    first = f"{reached} reach {life}" if reached else f"how many reach {life} is not computed"
+    first = (
+        f"{reached} reach {life}{left_out_words(finding)}"
+        if reached
+        else f"how many reach {life} is not computed"
+    )
     refused = "; not allowed by the code" if joint_code(finding)[0] == "fail" else ""
     return f"{first}; {asked_words(structure.target_chance)}{refused}"
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from longhold.assessment.prepare import prepare
 from longhold.assessment.shared import Setting
 from longhold.assessment.site import site_exposure, site_runs
-from longhold.forecast.causes import Causes, MiddleCauses
+from longhold.forecast.causes import Causes, Learned, MiddleCauses
 from longhold.forecast.exposure import AirLaw
 from longhold.model.structure import Structure
 
@@ -19,14 +19,20 @@ _FIRST_YEARS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10
 
 
 def setting_for(
-    structure: Structure, ages: NDArray[float64], *, draws: int, seed: int, air_law: AirLaw = "both"
+    structure: Structure,
+    ages: NDArray[float64],
+    *,
+    draws: int,
+    seed: int,
+    air_law: AirLaw = "both",
+    learned: Learned | None = None,
 ) -> Setting:
     """A structure read, with its site's exposure in all draws and at the middle.
 
     Parameters
     ----------
     ages : at which curves are kept [years]
-    draws, seed, air_law : as in ``assess``
+    draws, seed, air_law, learned : as in ``assess``
 
     Raises
     ------
@@ -34,11 +40,12 @@ def setting_for(
     """
     prepared = prepare(structure)
     runs = site_runs(prepared.site)
-    exposure, middle = (
-        site_exposure(prepared.site, causes, air_law, runs)
-        for causes in (Causes(seed, draws), MiddleCauses())
-    )
-    return Setting(structure, prepared, exposure, middle, ages)
+    pair = (Causes(seed, draws), MiddleCauses())
+    if learned is not None:
+        pair = (learned.causes(seed), learned.middle())
+    exposure, middle = (site_exposure(prepared.site, causes, air_law, runs) for causes in pair)
+    own_keys = {} if learned is None else learned.own_keys
+    return Setting(structure, prepared, exposure, middle, ages, own_keys=own_keys)
 
 
 def curve_ages(life_years: float) -> NDArray[float64]:

@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from longhold.assessment.ends import decided_up_to, deciding, strength_horizon, too_weak_when_new
-from longhold.documents.figures import in_years, years
+from longhold.assessment.ends import (
+    decided_up_to,
+    deciding,
+    left_out_words,
+    strength_horizon,
+    too_weak_when_new,
+)
+from longhold.documents.figures import chance, in_years, years
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
@@ -14,6 +20,7 @@ __all__ = [
     "TOO_WEAK",
     "decided_up_to",
     "deciding",
+    "deciding_chance",
     "deciding_end",
     "deciding_years",
     "protection_end_words",
@@ -30,6 +37,11 @@ def deciding_years(finding: JointFinding) -> str:
     if finding.decides == "strength" and too_weak_when_new(finding):
         return "too weak when new"
     return years(deciding(finding)[0], decided_up_to(finding))
+
+
+def deciding_chance(finding: JointFinding) -> str:
+    """The chance of reaching the design life in words, and the parts without a forecast left out of it."""
+    return f"{chance(deciding(finding)[1])}{left_out_words(finding)}"
 
 
 def deciding_end(finding: JointFinding) -> str:

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from longhold.assessment.bar import bar_words
-from longhold.documents.figures import chance
-from longhold.documents.lives import deciding, deciding_end, deciding_years
+from longhold.documents.lives import deciding_chance, deciding_end, deciding_years
 from longhold.documents.words import code_words
 
 if TYPE_CHECKING:
@@ -55,7 +54,7 @@ def _row(finding: JointFinding, assessment: Assessment) -> TerminalRow:
         finding.answer,
         deciding_years(finding),
         deciding_end(finding),
-        chance(deciding(finding)[1]),
+        deciding_chance(finding),
         bar_words(finding, assessment.structure),
         code_words(finding),
         finding.outcome,
