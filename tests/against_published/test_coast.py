@@ -129,7 +129,7 @@ def test_land_and_sea_by_counting_shores_on_the_way_to_the_north_pole(coast, seg
     sorted_west = west[order]
     land = []
     for lat, lon in zip(lat_some, lon_some, strict=True):
-        # of the pieces that are not long, only those that begin a little west of the point can lie north of it
+        # of short pieces only those that begin a little west of the point can lie north of it
         first, last = np.searchsorted(sorted_west, (lon - 0.2, lon))
         some = np.unique(np.concatenate((order[first:last], long)))
         spans = some[((x0[some] > lon) != (x1[some] > lon)) & (np.maximum(y0[some], y1[some]) > lat)]

@@ -13,7 +13,7 @@ from typing import Any
 from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.marks import Mark
 from longhold.base.sources import Source, register
-from longhold.base.toml_text import parse_toml
+from longhold.base.toml_reading import parse_toml
 from longhold.codes.conditions import NEVER, Condition
 from longhold.codes.packs import list_packs
 from longhold.codes.reader import read_header, read_rule, read_term

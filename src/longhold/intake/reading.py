@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Literal, NoReturn
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.toml_text import parse_toml
+from longhold.base.toml_reading import parse_toml
 
 __all__ = ["Format", "format_of", "parse_text"]
 

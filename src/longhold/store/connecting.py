@@ -15,6 +15,7 @@ from urllib.parse import quote
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.orm import Session
 
+from longhold.base.extras import get_extra, needs_extra
 from longhold.store.errors import StoreError, StoreUnreachable
 from longhold.store.migrating import APPLICATION_ID
 from longhold.store.place import Place
@@ -101,8 +102,7 @@ def _server(place: Place) -> Engine:
     try:
         import psycopg  # noqa: F401
     except ImportError:
-        said = "needs the extra postgres, which is not installed."
-        raise StoreUnreachable(str(place), None, said, "Run: pip install 'longhold[postgres]'") from None
+        raise StoreUnreachable(str(place), None, needs_extra("postgres"), get_extra("postgres")) from None
     return create_engine(
         place.url,
         pool_pre_ping=True,

@@ -5,7 +5,7 @@ import tomllib
 
 import pytest
 
-from longhold.base.toml_text import parse_toml
+from longhold.base.toml_reading import parse_toml
 
 
 @pytest.mark.parametrize(
