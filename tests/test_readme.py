@@ -28,7 +28,9 @@ def test_the_longhold_commands_run_one_after_the_other(tmp_path):
         (ROOT / "tests" / "against_published" / "data" / "nds_cells.csv").read_text(encoding="utf-8"),
         encoding="utf-8",
     )
-    (tmp_path / "label.jpg").write_bytes((ROOT / "demo" / "label.jpg").read_bytes())
+    for name in ("label.jpg", "order.csv", "delivery.csv", "readings.csv"):
+        (tmp_path / name).write_bytes((ROOT / "demo" / name).read_bytes())
+    (tmp_path / "walk.toml").write_bytes((ROOT / "demo" / "standing_walk.toml").read_bytes())
     found = list(commands())
     assert len(found) >= 7
     for command in found:

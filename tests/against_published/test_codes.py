@@ -297,7 +297,9 @@ def test_f3(row: dict[str, str]) -> None:
         row["condition"], "neither"
     )
     assert evaluate("eu_1993_1_4", "2015", {"f1": -7, "washing": washing}).given["f3"] == float(row["value"])
-    assert evaluate("eu_1993_1_4", "2015", {"f1": 0, "washing": washing}).given["f3"] == 0
+    assert evaluate("eu_1993_1_4", "2015", {"f1": 0, "f2": 0, "washing": washing}).given["f3"] == 0
+    dirty = evaluate("eu_1993_1_4", "2015", {"f1": 0, "f2": -5, "washing": washing})
+    assert dirty.given["f3"] == float(row["value"])
 
 
 @pytest.mark.parametrize("row", [r for r in ANNEX_A if r["part"] == "CRC"], ids=lambda r: r["value"])

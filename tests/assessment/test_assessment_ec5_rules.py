@@ -90,6 +90,20 @@ def test_nails_in_thin_timber_are_listed_as_drilled_or_refused():
     assert where not in said(found({**LONG_NAIL, "predrilled": True}, board=THIN_BOARD))
 
 
+@pytest.mark.parametrize(("species", "least_mm"), [("Norway spruce", 28), ("Douglas-fir", 56)])
+def test_species_that_split_easily_ask_for_holes_in_thicker_timber(species, least_mm):
+    """(8.19) of 8.3.1.2(7), Douglas-fir by the French annex: max(14 x 4 mm, 22 x 350/200 = 38.5 mm)."""
+    nail, where = {**LONG_NAIL, "length": "140 mm"}, "joints.J.nail.predrilled"
+    for thickness, listed in ((least_mm - 1, True), (least_mm, False)):
+        timber = {**BOARD, "species": species, "thickness": f"{thickness} mm"}
+        finding = found(nail, board=timber, beam={**timber, "thickness": "120 mm"})
+        assert (where in said(finding)) == listed
+        undrilled = found({**nail, "predrilled": False}, board=timber, beam={**timber, "thickness": "120 mm"})
+        assert (undrilled.parts[0].strength is None) == listed
+        if listed and species == "Douglas-fir":
+            assert "splits easily" in said(finding)[where].because
+
+
 def test_a_hole_that_only_thin_timber_asks_for_credits_nothing():
     """Mode a of the board, fh t d with (8.15), not the larger (8.16) of a drilled hole."""
     thin = {**BOARD, "thickness": "10 mm"}

@@ -169,3 +169,16 @@ def test_by_eurocode_distances_that_nobody_states_are_listed(european):
     known = case(european, {"clear_edge": "20 mm"})
     assert "clear_edge" not in told(known)["distances"].because
     assert known.parts[0].strength.capacity_new_n is not None
+
+
+def test_a_single_angle_under_a_load_is_left_to_a_person_unless_its_load_is_rated(either):
+    """Mechanics: its load passes beside the fasteners of either leg, so it turns and bends at its corner."""
+    angle = {"kind": "angle"}
+    alone = case(either, strap=angle, demand=300.0).parts[0]
+    assert any("single angle" in why for why in alone.refer)
+    for spared in (
+        case(either, strap={**angle, "rated_load": "2 kN"}, demand=300.0),
+        case(either, strap={**angle, "count": 2}, demand=300.0),
+        case(either, demand=300.0),
+    ):
+        assert not any("single angle" in why for why in spared.parts[0].refer)

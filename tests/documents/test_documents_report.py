@@ -118,7 +118,9 @@ def test_a_summary_row_says_what_the_result_says(demo, demo_page):
         }
         assert cells["answer-cell"].startswith(re.split(r"(?<=\.) ", finding.answer)[0])
         chance = finding.strength_chance if finding.decides == "strength" else finding.protection_chance
-        told = cells["chance"].split(": ")[-1]
+        told, _, left_out = cells["chance"].split(": ")[-1].partition(" without ")
+        uncomputed = any(part.refer and not part.faces for part in finding.parts)
+        assert bool(left_out) == (uncomputed and chance is not None)
         if chance is None:
             assert not re.search(r"\d", told)
         elif 0.005 <= chance < 0.995:

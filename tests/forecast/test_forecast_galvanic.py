@@ -13,12 +13,12 @@ from scipy.optimize import brentq
 
 from longhold.base.marks import Mark
 from longhold.base.trace import Trace
-from longhold.forecast.beside import Beside, Patch, couple_metal, metal_once_bare
+from longhold.forecast.beside import Beside, Patch, Rim, couple_metal, metal_once_bare
 from longhold.forecast.causes import Causes, MiddleCauses
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, face_extras, face_layers, own_layers
 from longhold.forecast.faces import faces_of
-from longhold.forecast.galvanic import growth_by_bare_spots, solve
+from longhold.forecast.galvanic import solve
 from longhold.forecast.wood_rate import TimberFacts
 from longhold.metal.mixed_potential import couple, free_potential_v
 from longhold.metal.polarization import cathode_of_metal, curve_of_metal
@@ -151,18 +151,70 @@ def test_steel_that_shows_once_its_zinc_is_gone_counts_from_then_on():
     assert ends[0] == pytest.approx(from_the_start)
 
 
+def under_zinc(height=0.0, share=0.0, from_years=np.inf):
+    return replace(beside("steel"), later=True, from_years=from_years, rim=Rim(2.0, height), bare_share=share)
+
+
 def test_bare_spots_of_a_coated_neighbor_take_less_than_all_of_its_steel_and_no_more_than_oxygen_lets():
     """Faraday, and oxygen: what steel takes up cannot pass its area times the limiting current."""
-    all_bare = solve("zinc", beside("steel"), "air", COVER, SITE)
-    grown = [growth_by_bare_spots(all_bare, area) for area in (0.0, 1.0, 10.0, 30.0)]
-    assert np.all(grown[0] == 0.0)
+    grown = [solve("zinc", under_zinc(height), "air", COVER, SITE) for height in (0.0, 0.1, 0.5, 2.0)]
+    assert np.all(grown[0].growth_by_spots == 0.0)
     for less, more in pairwise(grown):
-        assert np.all(less <= more + 1e-9)
-    assert np.all(grown[-1] <= all_bare.growth + 1e-9)
-    met, area = all_bare.met, np.minimum(10.0, all_bare.other_mm2)
-    zinc = all_bare.own_mm2 + all_bare.other_mm2 - area
-    limit = met.activity_ratio * area / zinc * met.limit_a_m2
-    assert np.all(grown[2] * all_bare.state.free_a_m2 <= limit * (1.0 + 1e-6))
+        assert np.all(less.growth_by_spots <= more.growth_by_spots + 1e-9)
+    assert np.all(grown[-1].growth_by_spots <= grown[-1].growth)
+    one = grown[2]
+    area = np.minimum(one.spots_mm2, one.other_mm2)
+    zinc = one.own_mm2 + one.other_mm2 - area
+    limit = one.met.activity_ratio * area / zinc * one.met.limit_a_m2
+    assert np.all(one.growth_by_spots * one.state.free_a_m2 <= limit * (1.0 + 1e-6))
+    assert np.all(one.growth_by_spots > 0.0)
+
+
+@given(height=st.floats(0.0, 10.0), share=st.floats(0.0, 0.5), year=st.floats(0.0, 200.0))
+@settings(deadline=None, max_examples=25)
+def test_bare_spots_count_from_the_start_and_never_more_than_a_neighbor_without_zinc(height, share, year):
+    """Between a neighbor all under zinc and one that never had any, whenever its own zinc goes."""
+    sound, spotted, none_at_all = (
+        face_layers(case(near), SITE, YEARS).sound_years
+        for near in (under_zinc(from_years=year), under_zinc(height, share, year), beside("steel"))
+    )
+    assert np.all(spotted <= sound * (1.0 + 1e-9))
+    assert np.all(spotted >= none_at_all * (1.0 - 1e-9))
+
+
+def test_bare_spots_beside_shorten_the_zinc_by_what_they_add_to_its_rate():
+    """One law over the years, h = r (1 + g) t^b: its first year grows by g, and its zinc ends sooner."""
+    alone = face_layers(case(), SITE, YEARS)
+    near = under_zinc(height=1.5)
+    spotted = face_layers(case(near), SITE, YEARS)
+    grown = solve("zinc", near, "air", COVER, SITE).growth_by_spots
+    ratio = np.asarray(spotted.zinc_law.first_year_um) / np.asarray(alone.zinc_law.first_year_um)
+    assert ratio == pytest.approx(1.0 + grown)
+    assert np.median(grown) > 0.02
+    assert np.all(spotted.sound_years < alone.sound_years)
+
+
+def test_a_neighbor_that_goes_bare_beside_one_that_is_nobler_adds_to_the_loss_and_does_not_multiply_it():
+    """Published form: i = iL (1 + sum of Ac / Aa), so from its age on both are summed."""
+    nobler = beside()
+    joined = face_layers(case(nobler), SITE, YEARS)
+    early, year = joined.zinc_law, joined.sound_years / 2.0
+    own, both = own_layers(case(), SITE), face_layers(case(nobler, under_zinc(from_years=year)), SITE, YEARS)
+    steel, screw = (solve("zinc", one, "air", COVER, SITE).growth for one in (beside("steel"), nobler))
+    ends = both.sound_years
+    assert np.all(ends > year)
+    lost = early.loss_um(year) + (1.0 + steel + screw) * (
+        own.zinc_law.loss_um(ends) - own.zinc_law.loss_um(year)
+    )
+    assert lost == pytest.approx(np.asarray(own.zinc_um))
+
+
+def test_a_neighbor_under_zinc_takes_nothing_from_bare_steel():
+    extras = face_extras(case(under_zinc(1.5)), own_layers(case(), SITE), SITE)
+    assert extras.base == ()
+    aluminium = Protection("6061", "aluminium")
+    found = face_extras(case(under_zinc(1.5), protection=aluminium), own_layers(case(), SITE), SITE)
+    assert all(np.all(one.early_growth == 0.0) for one in found.base)
 
 
 def test_couples_of_one_site_are_solved_once():

@@ -47,7 +47,7 @@ def test_semicolons_decimal_commas_and_other_heads(tmp_path):
 
 
 def test_a_list_without_an_offer_says_why(tmp_path):
-    with pytest.raises(InputError, match=r"no offer that can be read.*line 2"):
+    with pytest.raises(InputError, match=r"no offer that can be read[\s\S]*line 2"):
         made(tmp_path, HEAD + "A2,nail,16d common,G90,,USD,250\n")
 
 

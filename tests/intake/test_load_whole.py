@@ -108,7 +108,7 @@ def test_every_problem_is_told_at_once_with_its_path():
         ('id = "J3"', 'id = "J 3"', "joints[2].id", "letters, digits"),
         ("[timbers.joist]", '[timbers."my joist"]', "timbers.my joist", "letters, digits"),
         ('demand = "350 lb"', 'demand = "350 kg"', "joints[1].demand", '"400 lb"'),
-        ('demand = "350 lb"', 'demand = "-350 lb"', "joints[1].demand", "must lie between 0 N and"),
+        ('demand = "350 lb"', 'demand = "-350 lb"', "joints[1].demand", "must lie between 0 lb and"),
         ('kind = "nail"', 'kind = "nale"', "joints[1].parts[1].kind", "Did you mean nail?"),
         (
             'label = "305',

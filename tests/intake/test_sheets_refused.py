@@ -66,7 +66,7 @@ def test_every_problem_is_told_at_once_with_its_cell(changed, demo_bytes):
             {
                 ("Structure", "value", life): 50,
                 ("Timbers", "size", 3): "2x11",
-                ("Joints", "place", 4): "open to rain",
+                ("Joints", "place", 4): "open to rian",
                 ("Joints", "main", 5): "joists",
                 ("Joints", "quantity", 6): 1.5,
                 ("Joints", "demand", 4): 400,

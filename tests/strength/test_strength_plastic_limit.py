@@ -47,16 +47,17 @@ class Beam:
             rows[b, shear + i], rows[b, first + i] = -h, -(h**2) / 2.0
 
 
-def limit_load(side, main, moment, *, held_main=False):
+def limit_load(side, main, moment, *, held_main=False, held_side=False, hinged=False):
     """Largest load across one plane of shear.
 
     Parameters
     ----------
     side, main : length and bearing load per length; None is a plate that holds the dowel's direction
     moment : plastic moment of the dowel
-    held_main : the far end of the main part is the middle of a symmetric joint: it may carry a moment
+    held_main, held_side : the far end of that part is the middle of a symmetric joint: it may carry a moment
+    hinged : a plate lets the dowel turn
     """
-    made = [(side, False), (main, held_main)]
+    made = [(side, held_side), (main, held_main)]
     beams = [Beam(*one, moment, moment if held else 0.0) for one, held in made if one is not None]
     joined = 2 if len(beams) == 2 else 0
     rows = lil_matrix((2 * SLICES * len(beams) + joined, Beam.size * len(beams)))
@@ -69,6 +70,8 @@ def limit_load(side, main, moment, *, held_main=False):
     cost = np.zeros(Beam.size * len(beams))
     cost[at_plane[0]] = -1.0
     bounds = [pair for beam in beams for pair in beam.bounds]
+    if hinged:
+        bounds[at_plane[0] + SLICES + 1] = (0.0, 0.0)
     found = linprog(cost, A_eq=rows.tocsr(), b_eq=np.zeros(rows.shape[0]), bounds=bounds, method="highs")
     assert found.status == 0, found.message
     return -found.fun
@@ -94,7 +97,60 @@ def test_the_least_mode_of_the_nds_is_the_plastic_limit(lm, ls, qm, qs, moment):
     assert float(modes.min()) == pytest.approx(limit_load((ls, qs), (lm, qm), moment), rel=CLOSE)
 
 
-CONVENTION = {"d": 1.05, "e": 1.05, "f": 1.15, "j": 1.05, "k": 1.15, "centre-h": 1.15}
+@given(LENGTH, LENGTH, BEARS, BEARS, SLENDER)
+@settings(deadline=None, max_examples=25)
+def test_double_shear_of_the_nds_is_twice_the_plastic_limit_of_half_the_joint(lm, ls, qm, qs, moment):
+    """By symmetry half of the middle member stands for it, its dowel straight in the middle."""
+    by_mode = nds_dowel.yield_loads_by_mode_lb(
+        nominal_diameter_in=1.0,
+        effective_diameter_in=1.0,
+        main_bearing_length_in=lm,
+        side_bearing_length_in=ls,
+        fem_psi=qm,
+        fes_psi=qs,
+        fyb_psi=6.0,
+        bearing_diameter_in=1.0,
+        hinge_diameter_in=moment ** (1.0 / 3.0),
+        theta_deg=0.0,
+        shear="double",
+    )
+    unreduced = by_mode * nds_dowel.reduction_terms(1.0, 1.0)
+    found = 2.0 * limit_load((ls, qs), (lm / 2.0, qm), moment, held_main=True)
+    assert float(unreduced.min()) == pytest.approx(found, rel=CLOSE)
+
+
+@given(LENGTH, BEARS, SLENDER)
+@settings(deadline=None, max_examples=25)
+def test_outer_plates_are_the_plastic_limit_of_a_dowel_that_they_hold_or_only_bear(t, q, moment):
+    """(8.9) and (8.10): a thick plate holds the dowel's direction, a thin one lets it turn.
+
+    Mode a of a thin plate has 0.4 for (2^0.5 - 1); two plates share half of the timber each, (8.12), (8.13),
+    where only crushing and full hinges are left, so that they can be no less than the plastic limit.
+    """
+    thin, thick = ec5_dowel.plate_modes(q, t, moment)
+    assert plain(thick) == pytest.approx(limit_load((t, q), None, moment), rel=CLOSE)
+    exact = min(float(thin.loads_n[0]) / 0.4 * (2.0**0.5 - 1.0), float(thin.loads_n[1]) / 1.15)
+    pinned = limit_load((t, q), None, moment, hinged=True)
+    assert exact == pytest.approx(pinned, rel=CLOSE)
+    thin, thick = ec5_dowel.plate_modes(q, t, moment, plates="both")
+    assert plain(thin) == pytest.approx(
+        limit_load((t / 2.0, q), None, moment, hinged=True, held_side=True), rel=CLOSE
+    )
+    assert plain(thick) == pytest.approx(limit_load((t / 2.0, q), None, moment, held_side=True), rel=CLOSE)
+
+
+CONVENTION = {
+    "d": 1.05,
+    "e": 1.05,
+    "f": 1.15,
+    "j": 1.05,
+    "k": 1.15,
+    "centre-h": 1.15,
+    "thin-b": 1.15,
+    "thick-e": 1.15,
+    "outer-thin-k": 1.15,
+    "outer-thick-m": 1.15,
+}
 
 
 def plain(modes):

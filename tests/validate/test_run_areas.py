@@ -93,7 +93,8 @@ def test_what_is_expected_must_be_readable(tmp_path):
 def test_an_unknown_area_is_told_with_the_nearest(tmp_path):
     with pytest.raises(
         InputError,
-        match=r"must be one of labels, layers, emc, strength, codes, air, wood. Did you mean strength\?",
+        match=r"must be one of labels, layers, emc, strength, codes, air, wood, acceptance. "
+        r"Did you mean strength\?",
     ):
         validate_file("strenght", tmp_path / "x.csv")
 

@@ -93,8 +93,9 @@ def screen(request: pytest.FixtureRequest, browser: Browser, address: str) -> It
 
 
 def _is_fault(said: Any) -> bool:
-    # a browser notes every answer that is not 200, which a refused form is not
-    return said.type == "error" and "status of 422" not in said.text
+    # a browser notes every answer that is not 200, which a refused form or change is not
+    expected = ("status of 422", "status of 409")
+    return said.type == "error" and not any(one in said.text for one in expected)
 
 
 def settled(client: TestClient, page: Response) -> Response:

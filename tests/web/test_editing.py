@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import csv
+import io
 from typing import Any
 
 import pytest
@@ -14,8 +16,10 @@ from longhold.intake.load import structure_of
 from longhold.intake.reading import parse_text
 from longhold.intake.sheet_fields import plan
 from longhold.intake.starter_file import starter
-from longhold.web.editing import add_row, cell_words, change, find_spot, remove_row, rows_of, with_row
-from longhold.web.sheet import judge
+from longhold.web.editing import add_row, cell_words, change, find_spot, remove_row, rows_of
+from longhold.web.judging import judge
+from longhold.web.pasting import pasted
+from longhold.web.sheet import CellView, sheet_views
 
 START: dict[str, Any] = parse_text(starter(), "toml")
 
@@ -50,7 +54,7 @@ def test_no_text_breaks_a_structure_or_reaches_another_cell(data: st.DataObject)
     after = _cells(typed)
     others = {name: words for name, words in after.items() if name != where}
     assert others == {name: words for name, words in cells.items() if name != where and name in others}
-    assert all(said for _, said in judge(typed).told)
+    assert all(one.said and one.name for one in judge(typed).told)
 
 
 @pytest.mark.parametrize(
@@ -80,11 +84,25 @@ def test_a_renamed_timber_is_followed_by_the_joints_that_hold_it() -> None:
             change(START, "timbers.joist", wrong)
 
 
-def test_a_pasted_row_is_made_only_right_after_the_last() -> None:
-    assert len(with_row(START, "joints[4].name")["joints"]) == 5
-    assert with_row(START, "joints[5].name") == START
-    near = with_row(change(START, "site.air.setting", "rural"), "site.air.near[0].setting")
-    assert "near" not in near["site"]["air"]
+@pytest.mark.parametrize("name", ["Timbers", "Joints", "Parts"])
+def test_a_sheet_copied_as_it_is_shown_and_pasted_back_changes_nothing(name: str) -> None:
+    view = next(one for one in sheet_views(START, every_column=True) if one.name == name)
+    shown = [
+        [*([row.name] if view.by_name else []), *(_shown(cell) for cell in row.cells)] for row in view.rows
+    ]
+    copied = io.StringIO()
+    csv.writer(copied, delimiter="\t", lineterminator="\n").writerows(shown)
+    heads = [*([""] if view.by_name else []), *(one.field.path for one in view.columns)]
+    back = pasted(START, view.rows[0].where, heads, copied.getvalue())
+    assert not back.refused
+    assert structure_of(back.given) == structure_of(START)
+
+
+def _shown(cell: CellView) -> str:
+    return dict(cell.column.choices).get(cell.text, cell.text)
+
+
+def test_near_is_a_sheet_of_its_own() -> None:
     assert find_spot("site.air.near[0].setting").sheet.name == "Near"
 
 

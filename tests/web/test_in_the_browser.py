@@ -112,6 +112,93 @@ def test_cells_copied_from_a_spreadsheet_fill_and_make_rows(screen: Page) -> Non
     assert screen.locator('[id="joints[3].id"]').input_value() == "P1"
 
 
+def _begun(screen: Page, name: str) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill(name)
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("heading", name=name).wait_for()
+    screen.locator(".sheet-fold").evaluate_all("folds => folds.forEach(fold => { fold.open = true })")
+
+
+def test_a_block_copied_from_the_sheet_and_pasted_back_below_says_the_same(screen: Page) -> None:
+    _begun(screen, "Copied")
+    first, last = screen.locator('[id="joints[0].id"]'), screen.locator('[id="joints[1].access"]')
+    first.click()
+    last.click(modifiers=["Shift"])
+    copied = screen.evaluate(
+        """() => {
+          const board = new DataTransfer();
+          const told = { clipboardData: board, bubbles: true, cancelable: true };
+          document.activeElement.dispatchEvent(new ClipboardEvent("copy", told));
+          return board.getData("text/plain");
+        }"""
+    )
+    assert "open to rain" in copied.splitlines()[0].split("\t")
+    screen.locator('[id="joints[2].id"]').focus()
+    screen.evaluate(
+        """(text) => {
+          const board = new DataTransfer();
+          board.setData("text", text);
+          const told = { clipboardData: board, bubbles: true, cancelable: true };
+          document.activeElement.dispatchEvent(new ClipboardEvent("paste", told));
+        }""",
+        copied,
+    )
+    screen.get_by_text("Version 2 is saved.").wait_for()
+    for column in ("name", "place", "main", "side", "role", "quantity", "access"):
+        above, below = (screen.locator(f'[id="joints[{row}].{column}"]').input_value() for row in (0, 2))
+        assert above == below, column
+    told = screen.locator("#state [data-where]").all_inner_texts()
+    assert told
+    assert all(one.endswith(", id") for one in told), "only the ids stand twice now"
+
+
+def test_the_usual_columns_fit_at_a_desk_and_more_are_hinted_at(screen: Page) -> None:
+    _begun(screen, "Fitting")
+    if (screen.viewport_size or {})["width"] < 800:
+        assert screen.locator(".pan-more").first.is_hidden(), "on a phone a row is a card"
+        return
+    beyond = "pans => pans.map(pan => pan.scrollWidth - pan.clientWidth)"
+    assert screen.locator(".pan").evaluate_all(beyond) == [0, 0, 0]
+    screen.get_by_role("link", name="Every column").click()
+    hint = screen.locator('[data-sheet="Joints"] .pan-more')
+    hint.wait_for()
+    assert hint.is_visible()
+    pan = screen.locator('[data-sheet="Joints"] .pan')
+    pan.evaluate("pan => { pan.scrollLeft = 600 }")
+    first = screen.locator('[id="joints[0].id"]').bounding_box()
+    frame = pan.bounding_box()
+    assert first
+    assert frame
+    assert abs(first["x"] - frame["x"]) < 2, "the first column stays"
+    pan.evaluate("pan => { pan.scrollLeft = pan.scrollWidth }")
+    hint.wait_for(state="hidden")
+
+
+@pytest.mark.parametrize("chosen", ["Put in what I typed", "Leave what is there"])
+def test_of_two_who_type_at_once_the_second_chooses(screen: Page, chosen: str) -> None:
+    _begun(screen, f"Two at once, {chosen}")
+    other = screen.context.new_page()
+    other.goto(screen.url)
+    for page, text in ((other, "theirs"), (screen, "mine")):
+        page.locator("#note").fill(text)
+        page.locator("#note").blur()
+        page.locator("#wrong-list, #state [role=status]:has-text('Version 2')").first.wait_for()
+    screen.get_by_text("What you typed is kept here").wait_for()
+    assert "mine" in screen.locator("#mine").inner_text()
+    assert "theirs" in screen.locator("#mine").inner_text()
+    assert screen.locator(".mine").inner_text() == "You typed “mine”."
+    _is_accessible(screen)
+    kept(screen, "meanwhile")
+    screen.get_by_role("button", name=chosen).click()
+    wanted = "mine" if chosen.startswith("Put") else "theirs"
+    if wanted == "mine":
+        screen.get_by_text("Version 3 is saved.").wait_for()
+    assert screen.locator("#note").input_value() == wanted
+    screen.reload()
+    assert screen.locator("#note").input_value() == wanted
+
+
 def test_changes_typed_faster_than_they_are_saved_are_all_kept(screen: Page) -> None:
     screen.goto("/structures")
     screen.get_by_label("Begin a new one").fill("Fast")

@@ -83,6 +83,81 @@ def test_what_is_wrong_stands_beside_its_field_and_what_was_typed_stays(
         assert _value(page.text, field) == typed
 
 
+def test_all_that_is_wrong_is_told_at_once_each_by_its_field(client: TestClient) -> None:
+    sent = {
+        **HANGER,
+        "at": "91 0",
+        "life": "9000 years",
+        "salt_water": "45",
+        "place": "moon",
+        "preservative": "magic",
+        "label": ["zzz", "", "yyy"],
+        "size": ["18 ga", "", "tiny"],
+        "count": ["1", "", ""],
+    }
+    page = _asked(client, sent)
+    told = dict(re.findall(r'<li><a href="#([\w-]+)">([^<]+)</a>:', page.text))
+    wanted = {"at", "life", "salt_water", "place", "preservative", "label-0", "label-2", "size-2"}
+    assert set(told) == wanted
+    assert told["label-2"] == "Words on the label of part 3"
+    assert "11 things" not in page.text
+    for field in wanted:
+        described = re.search(rf'id="{field}"[^>]* aria-describedby="([^"]+)"', page.text)
+        assert described is not None, field
+        assert f"wrong-{field}-1" in described[1].split()
+    assert "between 0 years and 500 years" in page.text, "in the unit that was typed"
+    assert not re.search(r"joints\[|part\d|timber side", page.text.partition("<form")[0])
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"salt_water": "900000 miles"}, "12,427 miles"),
+        ({"size": ["18 ga", "10 in x 900 in", ""]}, "in."),
+        ({"demand": "-350 lb"}, "between 0 lb and"),
+    ],
+)
+def test_bounds_are_told_in_the_unit_that_was_typed(
+    client: TestClient, change: dict[str, object], said: str
+) -> None:
+    assert said in re.sub(r"<[^>]+>", "", _asked(client, {**HANGER, **change}).text.partition("<form")[0])
+
+
+def test_presses_on_the_map_add_no_lines_for_parts(client: TestClient) -> None:
+    sent: dict[str, object] = {
+        "kind": ["lag_screw"],
+        "size": ["1/2 in x 4 in"],
+        "label": ["G90"],
+        "count": [""],
+    }
+    for _ in range(3):
+        page = client.get("/joint", params={**sent, "view": "20,0,360", "map.x": "170", "map.y": "115"}).text
+        for name in ("size", "label", "count"):
+            sent[name] = re.findall(rf'<input id="{name}-\d" name="{name}" value="([^"]*)"', page)
+        sent["kind"] = ["lag_screw", *["nail"] * (len(sent["size"]) - 1)]  # type: ignore[arg-type]
+    assert sent["size"] == ["1/2 in x 4 in", ""]
+
+
+def test_a_lower_class_is_accepted_on_the_page(client: TestClient) -> None:
+    sent = {
+        "at": "54.0 8.0",
+        "salt_water": "100 m",
+        "place": "open_to_rain",
+        "code": "eu_1993_1_4 2006",
+        "kind": "bolt",
+        "size": "12 mm x 200 mm",
+        "label": "A2-70",
+        "count": "1",
+        "accepted": "<b>The owner</b>, looked at yearly",
+    }
+    form = client.get("/joint", params={**sent, "change": "1"})
+    assert 'id="accepted-0" name="accepted" value="&lt;b&gt;The owner' in form.text
+    from longhold.web.joint_form import JointForm
+
+    given = JointForm.of(QueryParams({name: str(text) for name, text in sent.items()})).given()
+    assert given["joints"][0]["parts"][0]["class_short_accepted"] == sent["accepted"]
+
+
 def test_a_press_on_the_map_fills_the_position_and_comes_closer(client: TestClient) -> None:
     world = client.get(
         "/joint", params={"view": "20,0,360", "map.x": "170", "map.y": "115", "life": "12 years"}
@@ -90,6 +165,8 @@ def test_a_press_on_the_map_fills_the_position_and_comes_closer(client: TestClie
     assert _value(world.text, "at") == "20.0000 0.0000"
     assert _value(world.text, "life") == "12 years"
     assert "span=90.00000" in world.text
+    desk = client.get("/joint", params={"view": "20,0,360", "wide.x": "340", "wide.y": "230"})
+    assert _value(desk.text, "at") == "20.0000 0.0000", "the map at a desk is twice as large"
 
 
 def test_a_joint_without_parts_is_told_so(client: TestClient) -> None:

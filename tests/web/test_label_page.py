@@ -22,6 +22,14 @@ def test_what_cannot_be_read_is_said_beside_the_field_and_stays(client: TestClie
     assert 'aria-invalid="true"' in page.text
 
 
+def test_what_was_not_understood_is_told_first_beside_what_was_typed(client: TestClient) -> None:
+    page = unescape(client.get("/label", params={"text": "ASTM A153 class Q"}).text)
+    told = page.index("Not understood, and left out: “class”, “Q”")
+    assert told < page.index("<h2>")
+    assert 'aria-describedby="wrong-text"' in page
+    assert "Not understood, and left out:" not in client.get("/label", params={"text": "G185"}).text
+
+
 def test_a_label_without_end_is_refused(client: TestClient) -> None:
     assert client.get("/label", params={"text": "G90 " * 600}).status_code == 422
 

@@ -211,10 +211,31 @@ def test_a_workbook_with_a_macro_under_another_name_runs_nothing(client: TestCli
     assert "list.xlsx: 1 offer." in text if status == 200 else "was not taken in" in text
 
 
+def test_a_list_without_one_good_line_is_told_line_by_line(client: TestClient, at: str) -> None:
+    lines = "".join(f"B{number},nail,16d common,zzz,3,USD,250\n" for number in range(30))
+    status, _, text = _send(client, at, HEADS + lines)
+    assert status == 422
+    told = re.findall(r"<li>line (\d+)", text)
+    assert told == [str(number) for number in range(2, 22)], "the first twenty"
+    assert "None of its 30 lines" in text
+    assert "and 10 more lines" in text
+    assert "--fixed" not in text
+
+
+def test_costs_that_nobody_gave_say_so_beside_their_field(client: TestClient, at: str) -> None:
+    invented = client.post(f"{at}/list", data={"demo": "1"}).text
+    assert "invented: put in your own" in re.search(r'id="hint-labor_per_joint".*?<input', invented, re.S)[0]  # type: ignore[index]
+    _send(client, at, HEADS + GOOD)
+    real = client.get(f"{at}/costs?offers=2").text
+    assert "assumed, nobody’s price" in re.search(r'id="hint-failure".*?<input', real, re.S)[0]  # type: ignore[index]
+    assert "invented: put in" not in real
+
+
 def test_nothing_chosen_is_told(client: TestClient, at: str) -> None:
     answer = client.post(f"{at}/list", data={})
     assert answer.status_code == 422
-    assert "no file was chosen" in answer.text
+    assert "No file was chosen" in answer.text
+    assert re.search(r'id="file"[^>]*aria-describedby="wrong-file"', answer.text)
 
 
 def test_more_lines_than_are_read_are_refused(client: TestClient, at: str) -> None:

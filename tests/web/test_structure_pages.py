@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import json
 import re
 import zipfile
 from collections.abc import Callable
@@ -45,7 +44,7 @@ def test_a_change_is_a_version_and_any_version_comes_back(client: TestClient) ->
     assert _cell(page, "design_life") == "30 years"
     assert 'name="version" value="2"' in page, "redo"
     history = client.get(f"{at}/history").text
-    assert "design_life = 44 years" in history
+    assert "design life = 44 years" in history
     assert _cell(client.get(f"{at}?version=2").text, "design_life") == "44 years"
 
 
@@ -86,10 +85,26 @@ def test_two_people_at_once_are_told_and_nothing_is_overwritten(client: TestClie
     assert _edit(client, at, 1, where="note", value="mine") == 303
     answer = client.post(f"{at}/edit", data={"expecting": "1", "where": "note", "value": "yours"})
     assert answer.status_code == 409
-    assert "was saved meanwhile" in answer.text
+    assert "meanwhile" in answer.text
+    assert 'data-cell="note" data-typed="yours"' in answer.text
+    assert re.search(r'now there: <b class="typed">mine<', answer.text)
     assert _cell(client.get(at).text, "note") == "mine"
     back = client.post(f"{at}/restore", data={"version": "1", "expecting": "1"})
     assert back.status_code == 409
+
+
+def test_what_was_typed_meanwhile_follows_its_row(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, remove="joints[0]")
+    typed = {"expecting": "1", "where": "joints[2].quantity", "value": "77"}
+    moved = client.post(f"{at}/edit", data=typed)
+    assert moved.status_code == 409
+    assert 'data-cell="joints[1].quantity" data-typed="77"' in moved.text
+    gone = client.post(f"{at}/edit", data={**typed, "where": "joints[0].quantity"})
+    assert "gone" in gone.text
+    assert "77" in gone.text
+    pasted = {"expecting": "1", "where": "joints[0]", "heads": "id", "block": "A1\nA2"}
+    assert "A1\nA2</textarea>" in client.post(f"{at}/edit", data=pasted).text
 
 
 def test_a_script_gets_only_the_state_and_a_page_where_rows_moved(client: TestClient) -> None:
@@ -106,12 +121,91 @@ def test_a_script_gets_only_the_state_and_a_page_where_rows_moved(client: TestCl
 
 def test_pasted_cells_make_the_rows_that_they_need(client: TestClient) -> None:
     at = _begin(client)
-    cells = {"joints[3].id": "J4", "joints[3].quantity": "5", "joints[4].id": "J9", "joints[4].quantity": "6"}
-    assert _edit(client, at, 1, cells=json.dumps(cells)) == 303
+    sent = {"where": "joints[3]", "heads": "id,quantity", "block": "J4\t5\nJ9\t6\n"}
+    assert _edit(client, at, 1, **sent) == 303
     page = client.get(at).text
     assert [_cell(page, f"joints[{row}].quantity") for row in (3, 4)] == ["5", "6"]
-    for wrong in ("[1]", "{", '{"note": 3}'):
-        assert _edit(client, at, 2, cells=wrong) == 422
+    for wrong in ("joints[9]", "joints", "x", "", "timbers.nothing"):
+        assert _edit(client, at, 2, **{**sent, "where": wrong}) == 422
+
+
+def test_a_pasted_cell_that_cannot_be_is_told_and_all_others_stay(client: TestClient) -> None:
+    at = _begin(client)
+    block = "joist\t2x10\nledger\ttiny\ntwo words\t2x8\nboard\t2x6\tover the edge\nrim\t2x12\n"
+    told = client.post(
+        f"{at}/edit",
+        data={"expecting": "1", "where": "timbers.joist", "heads": ",size", "block": block},
+        headers={"hx-request": "true"},
+    )
+    page = unescape(told.text)
+    assert "“two words” was not taken: must be letters, digits" in page
+    assert "“over the edge” was not taken" in page
+    assert 'data-where="timbers.ledger.size">timber ledger, size<' in page
+    stay = {name: _cell(page, f"timbers.{name}.size") for name in ("joist", "ledger", "band", "board", "rim")}
+    assert stay == {"joist": "2x10", "ledger": "tiny", "band": "2x8", "board": "2x6", "rim": "2x12"}
+
+
+@pytest.mark.parametrize("words", ["open to rain", "Open to Rain", "open_to_rain", "open-to-rain"])
+def test_words_as_shown_are_taken_like_those_of_files(client: TestClient, words: str) -> None:
+    at = _begin(client)
+    sent = {"where": "joints[1]", "heads": "place", "block": f"{words}\nunder cover"}
+    assert _edit(client, at, 1, **sent) == 303
+    page = client.get(at).text
+    assert "to put right" not in page
+    assert re.search(r'id="joints\[1\]\.place".*?<option value="open_to_rain" selected>', page)
+    assert re.search(r'id="joints\[2\]\.place".*?<option value="under_cover" selected>', page)
+
+
+def test_a_name_that_cannot_be_is_told_at_its_cell(client: TestClient) -> None:
+    at = _begin(client)
+    told = client.post(
+        f"{at}/edit",
+        data={"expecting": "1", "where": "timbers.joist", "value": "two words"},
+        headers={"hx-request": "true"},
+    )
+    assert told.text.startswith('<div id="state"')
+    assert "“two words” was not taken" in told.text
+    assert 'data-version="1"' in told.text, "nothing was saved"
+
+
+def test_everything_that_is_wrong_is_told_at_once_in_words_of_the_page(client: TestClient) -> None:
+    at = _begin(client)
+    wrong = {
+        "design_life": "soon",
+        "joints[0].place": "moon",
+        "joints[0].parts[0].label": "zzz",
+        "joints[1].parts[0].size": "tiny",
+        "joints[1].parts[0].label": "yyy",
+        "joints[2].main": "nothing",
+        "joints[3].id": "J1",
+        "timbers.board.preservative": "magic",
+        "site.climate.station": "Nowhere",
+    }
+    for number, (where, text) in enumerate(wrong.items(), 1):
+        _edit(client, at, number, where=where, value=text)
+    page = unescape(client.get(at).text)
+    told = re.findall(r'data-where="([^"]+)">([^<]+)</a>: <span>([^<]+)</span>', page)
+    assert {where for where, _, _ in told} == set(wrong)
+    assert {"J1, part lag, label", "J2, part hanger, size", "timber board, preservative"} <= {
+        name for _, name, _ in told
+    }
+    for _, name, said in told:
+        assert not re.search(r"\w\[\d|[a-z]_[a-z]|longhold schema", f"{name} {said}"), said
+
+
+def test_a_new_row_is_a_copy_or_empty_as_the_button_says(client: TestClient) -> None:
+    at = _begin(client)
+    page = client.get(at).text
+    assert "Add a copy of J4" in page
+    assert "Add an empty joint" in page
+    _edit(client, at, 1, add="joints", empty="yes")
+    assert _cell(client.get(at).text, "joints[4].id") == "J5"
+    page = unescape(client.get(at).text)
+    assert _cell(page, "joints[4].name") == ""
+    assert 'data-where="joints[4]">J5</a>: <span>needs at least one part' in page
+    assert "in quotes" not in page
+    _edit(client, at, 2, add="joints[0].parts")
+    assert _cell(client.get(at).text, "joints[0].parts[1].label").startswith("hot-dip")
 
 
 @pytest.mark.parametrize("path", [*sorted(DEMO.glob("boardwalk.toml"))])
@@ -192,6 +286,29 @@ def test_names_are_shown_as_they_are_and_run_nowhere(client: TestClient) -> None
         assert "<script>alert" not in text
         assert "&lt;script&gt;" in text
         assert "{{7*7}}" in text
+
+
+@pytest.mark.parametrize("path", ["/structures/abc", "/structures/x/history", "/structures/1.5/answer"])
+def test_an_address_that_means_nothing_is_told_in_our_words(client: TestClient, path: str) -> None:
+    page = client.get(path)
+    assert page.status_code == 404
+    assert "Nothing is here" in page.text
+    assert "parse" not in page.text
+
+
+def test_buttons_without_what_they_need_say_so_beside_the_field(client: TestClient) -> None:
+    empty = client.post("/structures", data={"name": "  "})
+    assert empty.status_code == 422
+    assert re.search(r'id="name"[^>]*aria-describedby="wrong-name-1 "', empty.text)
+    assert "Nothing is kept yet" in client.get("/structures").text
+    for sent in ({}, {"files": {"file": ("", b"")}}):
+        none = client.post("/structures/file", **sent)  # type: ignore[arg-type]
+        assert none.status_code == 422
+        assert re.search(r'id="file"[^>]*aria-describedby="wrong-file-1 "', none.text)
+        assert "No file was chosen" in none.text
+    photo = client.post("/label/photo")
+    assert photo.status_code == 422
+    assert re.search(r'id="photo"[^>]*aria-describedby="wrong-photo"', photo.text)
 
 
 def test_the_same_name_twice_makes_two(client: TestClient) -> None:

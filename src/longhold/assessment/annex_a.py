@@ -119,7 +119,7 @@ def factor_words(given: Mapping[str, Any]) -> str:
 def f3_words(joint: Joint, part: Part, protection: Protection, setting: Setting) -> str:
     """Which face F3 is taken at; empty where F3 hangs on no washing."""
     face, given = _worst(joint, part, protection, setting)
-    if "f3" not in given or given.get("f1", 0) >= 0:
+    if "f3" not in given or min(given.get("f1", 0), given.get("f2", 0)) >= 0:
         return ""
     spared = ", which rain reaches in part only" if face == "wall" else ""
     return f"F3 at faces {FACE_WORDS[face]}{spared}"

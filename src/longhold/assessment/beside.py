@@ -7,8 +7,9 @@ from functools import cache
 from math import inf
 
 from longhold.base.tables import Parser, Row, load_csv, number
-from longhold.forecast.beside import Beside, Patch, couple_metal, metal_once_bare
+from longhold.forecast.beside import Beside, Patch, Rim, couple_metal, metal_once_bare
 from longhold.forecast.faces import faces_of
+from longhold.model.damage import damages
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
@@ -83,7 +84,43 @@ def _met(
         new, bare = couple_metal(shown), metal_once_bare(shown)
         yield Beside(other.id, other.kind_words, new, own, theirs, away)
         if bare != new:
-            yield Beside(other.id, other.kind_words, bare, own, theirs, away, later=True, from_years=inf)
+            rim, share = _rim(joint, other, shown, touches), _bare_share(other, touches)
+            yield Beside(
+                other.id,
+                other.kind_words,
+                bare,
+                own,
+                theirs,
+                away,
+                later=True,
+                from_years=inf,
+                rim=rim,
+                bare_share=share,
+            )
+
+
+def _rim(joint: Joint, part: Part, protection: Protection, touches: str) -> Rim | None:
+    """The bare rim of the hole that a fastener goes through, in a part under zinc; None where it has zinc.
+
+    Sheet coated at the mill is bare at every hole; what is dipped after making is bare where it was drilled
+    on site. A hole of no stated width is as wide as the fastener. In the air the head covers it.
+    """
+    mill_dip = protection.zinc is not None and protection.zinc.process == "mill_dip"
+    thickness, fastener = part.measures.thickness_mm, _held_by(joint)
+    bare = not part.is_fastener and (mill_dip or "drilled_hole" in part.damage)
+    if not bare or fastener is None or not thickness:
+        return None
+    radius = (part.hole_diameter or fastener.measures.diameter_mm or 0.0) / 2.0
+    head = _washer_mm(fastener) if any(one.kind == "washer" for one in joint.parts) else _head_mm(fastener)
+    return Rim(radius, thickness, max(head / 2.0 - radius, 0.0) if touches == "air" else 0.0)
+
+
+def _bare_share(part: Part, touches: str) -> float:
+    """Share of a part's faces in one medium that damage leaves bare in spots; of a whole face it is none."""
+    here = {face.face for face in faces_of(part.kind) if (face.touches == "air") == (touches == "air")}
+    told = [damages()[name] for name in part.damage]
+    shares = [one.area_share for one in told if one.zinc_gone and here & set(one.faces)]
+    return max((share for share in shares if share < 1.0), default=0.0)
 
 
 def _may_harm(protection: Protection, other: Protection) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, cast
 
 from longhold.assessment.adjustments import made_dry
-from longhold.assessment.ec5_drilled import drilled
+from longhold.assessment.ec5_drilled import drilled, splits_easily
 from longhold.assessment.findings import Assumption
 from longhold.assessment.ways import Passed
 from longhold.base.errors import InputError, Problem
@@ -154,10 +154,12 @@ def _of_hold(joint: Joint, part: Part, connection: Ec5Connection, where: str) ->
 def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumption]) -> Ec5Member:
     timber = setting.structure.timbers[name]
     where = f"timbers.{name}.strength_class"
+    species = setting.prepared.timbers[name].treatment.species
+    splits = splits_easily(species.latin)
     if timber.strength_class is not None:
         row = strength_class(timber.strength_class, where=where)
-        return Ec5Member(timber.thickness_mm, row["density_k_kg_m3"], angle, cast(Material, row["wood"]))
-    species = setting.prepared.timbers[name].treatment.species
+        wood = cast(Material, row["wood"])
+        return Ec5Member(timber.thickness_mm, row["density_k_kg_m3"], angle, wood, splits)
     if species.gravity is None:
         said = "has no density in the tables."
         raise InputError(Problem(f"timbers.{name}.species", timber.species, said, "Give a strength class."))
@@ -170,7 +172,7 @@ def _member(name: str, angle: float, setting: Setting, assumptions: list[Assumpt
     taken = Assumption(where, f"characteristic density {density:.0f} kg/m3", because)
     if taken not in assumptions:
         assumptions.append(taken)
-    return Ec5Member(timber.thickness_mm, density, angle, cast(Material, species.wood))
+    return Ec5Member(timber.thickness_mm, density, angle, cast(Material, species.wood), splits)
 
 
 def _table() -> Any:

@@ -17,7 +17,7 @@ from longhold.assessment.galvanic import CoupleLoss, couple_losses
 from longhold.assessment.part_findings import part_finding
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.prepare import protections
-from longhold.assessment.shared import Setting, own_key
+from longhold.assessment.shared import Setting
 from longhold.assessment.weakest import weakest_finding
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
@@ -51,6 +51,7 @@ def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
     key = joint.model_dump_json(
         exclude={"id": True, "name": True, "quantity": True, "parts": parts}, exclude_unset=True
     )
+    key += setting.own_keys.get(joint.id, "")
     if key not in setting.findings:
         setting.findings[key] = _computed(joint, setting)
     found = setting.findings[key]
@@ -207,7 +208,7 @@ def _causes_of(joint: Joint, runs: Sequence[PartRun], setting: Setting) -> Mappi
     """Draws that can have touched this joint: what it shares, and its own."""
     prepared = setting.prepared
     names = [joint.main, *([joint.side] if joint.side else [])]
-    own = {"site", "structure", f"joint:{own_key(joint)}"}
+    own = {"site", "structure", f"joint:{setting.own_key(joint)}"}
     own |= {f"timber:{name}" for name in names if name in prepared.timbers}
     if any(face.extras.zinc or face.extras.base for run in runs for face in run.faces):
         own.add(COUPLE_SCOPE)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,28 +12,25 @@ from longhold.assessment.faces import FaceRun
 from longhold.forecast.beside import Beside
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, face_layers
-from longhold.forecast.galvanic import ExtraLoss, Solved, growth_by_bare_spots
+from longhold.forecast.galvanic import ExtraLoss
 from longhold.forecast.summary import band_of
 from longhold.metal.mixed_potential import CoupleNotSolved
-from longhold.model.damage import damages
-from longhold.model.parts import Part
-from longhold.model.protection import Protection
 from longhold.wood.simulation import MoistureNotConverged
 
 __all__ = ["dated", "later_words"]
 
 Array = NDArray[np.float64]
 BesideFaces = Mapping[tuple[str, str], tuple[Beside, ...]]
-Neighbor = tuple[Part, Protection]
 Cases = Mapping[str, Sequence[FaceCase]]
 _TOLD_FROM = 0.1  # of the draws
+_TOLD_FROM_PCT = 0.5
 
 
 def dated(beside: BesideFaces, cases: Cases, exposure: SiteExposure, until_years: float) -> BesideFaces:
     """What touches each face, with the age from which each neighbor shows the metal under its zinc.
 
-    The part that goes bare first is not hurt by the others, which have zinc; the next one is hurt by the
-    first, and so on: with n parts, n - 1 rounds settle it.
+    The part that goes bare first is hurt by the others' bare spots alone, as they have zinc; the next one is
+    hurt by the first, and so on: with n parts, n - 1 rounds settle it.
 
     Parameters
     ----------
@@ -81,26 +77,25 @@ def _medium(touches: str) -> str:
     return "air" if touches == "air" else "wood"
 
 
-def later_words(
-    runs: Sequence[FaceRun], life_years: float, neighbors: Mapping[str, Neighbor]
-) -> tuple[str, ...]:
-    """Which neighbors show a nobler metal within the design life while a part still has what they take.
+def later_words(runs: Sequence[FaceRun], life_years: float) -> tuple[str, ...]:
+    """What the steel under the zinc of neighbors takes within the design life, each neighbor once.
 
-    Told from a tenth of the draws on, each neighbor once.
-
-    Parameters
-    ----------
-    neighbors : other parts of the joint with what protects them, by id
+    Bare spots of a neighbor that still has zinc are told from half a percent on, in the middle of the draws;
+    the end of its zinc from a tenth of the draws on.
     """
-    return tuple(dict.fromkeys(said for run in runs for said in _of_face(run, life_years, neighbors)))
+    return tuple(dict.fromkeys(said for run in runs for said in _of_face(run, life_years)))
 
 
-def _of_face(run: FaceRun, life_years: float, neighbors: Mapping[str, Neighbor]) -> Iterator[str]:
+def _of_face(run: FaceRun, life_years: float) -> Iterator[str]:
     zinc_ends = np.minimum(run.early.sound_years, life_years)
     for extras, until in ((run.extras.zinc, zinc_ends), (run.extras.base, life_years)):
         for extra in extras:
+            if not extra.beside.later:
+                continue
             start = np.asarray(extra.beside.from_years, float)
-            if not extra.beside.later or np.mean(start < until) < _TOLD_FROM:
+            if np.mean(start > 0.0) >= _TOLD_FROM:
+                yield from _by_spots(extra, _medium(run.case.face.touches))
+            if np.mean(start < until) < _TOLD_FROM:
                 continue
             metal, words = extra.metal.replace("_", " "), extra.beside.words
             if np.ndim(start) == 0:
@@ -111,34 +106,17 @@ def _of_face(run: FaceRun, life_years: float, neighbors: Mapping[str, Neighbor])
             else:
                 yield (
                     f"once the zinc of the {words} beside it is gone, in about {np.median(start):.0f} years, "
-                    f"the {extra.beside.metal} under it takes from its {metal}: counted from then on. "
-                    f"{_before(extra, neighbors.get(extra.beside.part))}"
+                    f"the {extra.beside.metal} under it takes from its {metal}: counted from then on"
                 )
 
 
-def _before(extra: ExtraLoss, neighbor: Neighbor | None) -> str:
+def _by_spots(extra: ExtraLoss, medium: str) -> Iterator[str]:
     """What bare spots and cut edges of a neighbor do while it still has zinc."""
-    bare = 0.0 if neighbor is None else _bare_steel_mm2(extra.beside, *neighbor, extra.solved)
-    if not bare or extra.metal != "zinc":
-        return "Before that it shows no bare steel that is told"
-    added = band_of(100.0 * growth_by_bare_spots(extra.solved, bare))
-    return (
-        "Before that its bare spots and cut edges within reach, which the zinc of both feeds, would add "
-        f"{added.p50:.0f} % ({added.p10:.0f} to {added.p90:.0f} %) to the loss of its zinc there: computed, "
-        "and not counted"
+    added = band_of(100.0 * extra.early_growth)
+    if added.p50 < _TOLD_FROM_PCT:
+        return
+    yield (
+        f"cut edges and bare spots of the {extra.beside.words} beside it, which the zinc of both feeds, add "
+        f"{added.p50:.0f} % ({added.p10:.0f} to {added.p90:.0f} %) to the loss of its {extra.metal} near "
+        f"there in the {'air' if medium == 'air' else 'timber'}: counted from the start"
     )
-
-
-def _bare_steel_mm2(beside: Beside, part: Part, protection: Protection, solved: Solved) -> float:
-    """Steel of a zinc-coated part that is bare near where it touches: the rim of the hole, and damage told.
-
-    Sheet coated at the mill is bare at every hole; what is dipped after making is bare where it was drilled
-    on site. Damage takes its share of what is within reach; where it is the whole face, its zinc is gone.
-    """
-    told = [damages()[name] for name in part.damage]
-    mill_dip = protection.zinc is not None and protection.zinc.process == "mill_dip"
-    cut = mill_dip or any(one.name == "drilled_hole" for one in told)
-    thickness = part.measures.thickness_mm
-    rim = 2.0 * pi * beside.other.radius_mm * thickness if cut and thickness else 0.0
-    shares = [one.area_share for one in told if one.zinc_gone and one.area_share < 1.0]
-    return rim + max(shares, default=0.0) * float(np.median(solved.other_mm2))

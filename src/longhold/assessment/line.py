@@ -24,6 +24,7 @@ from longhold.assessment.strength_standard import strength_standard
 from longhold.assessment.used import sources_used
 from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
+from longhold.forecast.causes import Learned
 from longhold.forecast.exposure import AirLaw
 from longhold.model.structure import Code, Structure
 
@@ -61,6 +62,7 @@ def assess(
     draws: int = 2000,
     seed: int = 1,
     air_law: AirLaw = "both",
+    learned: Learned | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Assessment:
     """Assess every joint of a structure.
@@ -71,6 +73,7 @@ def assess(
     draws : number of draws of the uncertain inputs, 200 or more
     seed : of the draws; the same structure, seed and version give the same answer
     air_law : ISO 9223 as printed, calibrated (moved to where measured sites stand), or both by halves
+    learned : what readings leave of the draws, see ``longhold.inspect``; there are then as many draws
     progress : called with (joints done, joints in all)
 
     Raises
@@ -83,11 +86,14 @@ def assess(
     >>> len(answer.findings)
     12
     """
+    draws = draws if learned is None else learned.count
     if not 200 <= draws <= 1_000_000:
         raise InputError(Problem("draws", draws, "must be between 200 and 1,000,000."))
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
-    setting = setting_for(structure, _ages(structure.design_life), draws=draws, seed=seed, air_law=air_law)
+    setting = setting_for(
+        structure, _ages(structure.design_life), draws=draws, seed=seed, air_law=air_law, learned=learned
+    )
     prepared = setting.prepared
     shore = shore_finding(structure.site, prepared.site)
     site = site_finding(prepared.site, setting.exposure, setting.middle, shore)

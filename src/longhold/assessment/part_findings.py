@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -49,7 +49,7 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         cautions=(
             *reading.cautions,
             *_hazards(joint, part, run.protection, reading),
-            *later_words(run.faces, structure.design_life, _others(joint, part, setting)),
+            *later_words(run.faces, structure.design_life),
         ),
         not_promised=reading.not_promised,
         faces=findings,
@@ -70,12 +70,6 @@ def part_finding(joint: Joint, run: PartRun, setting: Setting) -> PartFinding:
         edge=edge_finding(run.edge, structure.design_life, structure.units),
         stainless=stainless_finding(joint, part, run.protection, setting),
     )
-
-
-def _others(joint: Joint, part: Part, setting: Setting) -> Mapping[str, tuple[Part, Protection]]:
-    readings = setting.prepared.readings
-    others = (other for other in joint.parts if other is not part)
-    return {other.id: (other, protections(other, readings[joint.id, other.id])[0]) for other in others}
 
 
 def _hazards(joint: Joint, part: Part, protection: Protection, reading: LabelReading) -> tuple[str, ...]:

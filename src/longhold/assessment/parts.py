@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,7 +17,8 @@ from longhold.assessment.faces import FaceRun
 from longhold.assessment.facings import facing_assumption, facing_of, rain_from
 from longhold.assessment.findings import Assumption, StrengthFinding
 from longhold.assessment.later_metal import dated
-from longhold.assessment.shared import Setting, own_key
+from longhold.assessment.prepare import protections
+from longhold.assessment.shared import Setting
 from longhold.assessment.short_of_class import undecided_by_class
 from longhold.assessment.stainless import stainless_stop
 from longhold.assessment.strength import Ending, strength_finding
@@ -35,7 +36,7 @@ from longhold.model.structure import Joint
 from longhold.model.surroundings import places
 from longhold.wood.simulation import MoistureNotConverged
 
-__all__ = ["BesideFaces", "PartRun", "faces_under", "run_parts", "worse_timber"]
+__all__ = ["BesideFaces", "PartRun", "faces_of_parts", "faces_under", "run_parts", "worse_timber"]
 
 Array = NDArray[np.float64]
 BesideFaces = Mapping[tuple[str, str], tuple[Beside, ...]]
@@ -103,6 +104,25 @@ def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> t
         for (part, protection), found, strength in zip(pairs, faces, strengths, strict=True)
     )
     return tuple(_with_whole(joint, run, sheets, setting) if run.part.damage else run for run in runs)
+
+
+def faces_of_parts(
+    joint: Joint, setting: Setting, asked: Container[str]
+) -> Mapping[str, tuple[FaceRun, ...]]:
+    """The faces of some parts of a joint by the part's id, drawn without their strength.
+
+    Each part under the least protective reading of its label; no faces where a part is not computed.
+
+    Parameters
+    ----------
+    asked : ids of the parts
+    """
+    readings = setting.prepared.readings
+    pairs = [(part, protections(part, readings[joint.id, part.id])[0]) for part in joint.parts]
+    beside = _dated(joint, pairs, setting, beside_by_face(joint, pairs, setting.structure))
+    return {
+        part.id: faces_under(joint, part, one, setting, beside)[0] for part, one in pairs if part.id in asked
+    }
 
 
 def _with_whole(joint: Joint, run: PartRun, sheets: Sequence[Sheet], setting: Setting) -> PartRun:
@@ -220,7 +240,7 @@ def _cases(
             timber,
             rain_from(joint),
             is_driven(part.kind),
-            own_key(joint),
+            setting.own_key(joint),
             part.topcoat_life,
             part.topcoat_damaged,
             facing,

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from longhold.assessment.prepare import prepare
 from longhold.assessment.shared import Setting
 from longhold.assessment.site import site_exposure, site_runs
-from longhold.forecast.causes import Causes, MiddleCauses
+from longhold.forecast.causes import Causes, Learned, MiddleCauses
 from longhold.forecast.exposure import AirLaw
 from longhold.model.structure import Structure
 
@@ -16,14 +16,20 @@ __all__ = ["setting_for"]
 
 
 def setting_for(
-    structure: Structure, ages: NDArray[float64], *, draws: int, seed: int, air_law: AirLaw = "both"
+    structure: Structure,
+    ages: NDArray[float64],
+    *,
+    draws: int,
+    seed: int,
+    air_law: AirLaw = "both",
+    learned: Learned | None = None,
 ) -> Setting:
     """A structure read, with its site's exposure in all draws and at the middle.
 
     Parameters
     ----------
     ages : at which curves are kept [years]
-    draws, seed, air_law : as in ``assess``
+    draws, seed, air_law, learned : as in ``assess``
 
     Raises
     ------
@@ -31,8 +37,9 @@ def setting_for(
     """
     prepared = prepare(structure)
     runs = site_runs(prepared.site)
-    exposure, middle = (
-        site_exposure(prepared.site, causes, air_law, runs)
-        for causes in (Causes(seed, draws), MiddleCauses())
-    )
-    return Setting(structure, prepared, exposure, middle, ages)
+    pair = (Causes(seed, draws), MiddleCauses())
+    if learned is not None:
+        pair = (learned.causes(seed), learned.middle())
+    exposure, middle = (site_exposure(prepared.site, causes, air_law, runs) for causes in pair)
+    own_keys = {} if learned is None else learned.own_keys
+    return Setting(structure, prepared, exposure, middle, ages, own_keys=own_keys)

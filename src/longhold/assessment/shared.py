@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -21,7 +22,7 @@ from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["Setting", "own_key"]
+__all__ = ["Setting", "kind_key"]
 
 Array = NDArray[np.float64]
 _KEPT_BYTES = 256_000_000
@@ -38,7 +39,8 @@ class Setting:
     exposure, middle : with all draws, and with the middle values whose calculation is printed
     ages : at which curves are kept [years]
     code_answers : answers of the code already given, by facts
-    findings : joints already answered, by ``own_key``
+    findings : joints already answered, by all that tells them apart
+    own_keys : joint id -> key of the draws that are its own, where a reading tells it from its like
     """
 
     structure: Structure
@@ -48,6 +50,7 @@ class Setting:
     ages: Array
     code_answers: dict[tuple[bool, frozenset[tuple[str, Any]]], CodeAnswer] = field(default_factory=dict)
     findings: dict[str, JointFinding] = field(default_factory=dict)
+    own_keys: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def strength_runs(self) -> Recent[tuple[str, StrengthRun]]:
@@ -66,14 +69,18 @@ class Setting:
         """Draws of a face; equal faces, of other joints and under other offers too, are drawn once."""
         return self._face_runs.get(case.identity, lambda: run_face(case, self.exposure, self.ages))
 
+    def own_key(self, joint: Joint) -> str:
+        """What a joint's own wetness hangs on: its ``kind_key``, or the joint itself once it is read."""
+        return self.own_keys.get(joint.id) or kind_key(joint)
+
     @cached_property
     def air(self) -> str:
         """Category of the site's air, for rules that ask for it; empty where it is not known."""
         return air_category(self.prepared)
 
 
-def own_key(joint: Joint) -> str:
-    """What a joint's own wetness hangs on: where it stands and which timbers meet there.
+def kind_key(joint: Joint) -> str:
+    """Where a joint stands and which timbers meet there: what its own wetness hangs on.
 
     Joints alike in that share the draw, so that alternatives for one joint are compared on the same draws.
     """

@@ -76,7 +76,19 @@ def sheet_run(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Setti
     draws = shaped_sheet_strength(
         shape, lost, causes, part.rated_load, has_seat=seated, european=european, life_index=life
     )
-    return StrengthRun(draws, trace.root, (), said, edges_count=True)
+    return StrengthRun(draws, trace.root, _turning_words(joint, part), said, edges_count=True)
+
+
+def _turning_words(joint: Joint, part: Part) -> tuple[str, ...]:
+    """Why a single angle under a stated load is left to somebody; nothing where its load is rated."""
+    asked = joint.demand is not None or joint.demand_withdrawal is not None
+    if part.kind != "angle" or part.count > 1 or part.rated_load is not None or not asked:
+        return ()
+    return (
+        f"a single angle ({part.id}) carries its load beside the line of its fasteners: that it turns on "
+        "them and bends at its corner is not computed, only what tears or tilts; state its rated_load, or "
+        "ask a specialist",
+    )
 
 
 def _lost(part: Part, faces: Sequence[FaceRun], setting: Setting) -> SheetLoss:

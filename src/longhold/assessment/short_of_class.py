@@ -10,6 +10,7 @@ from longhold.assessment.annex_a import CLASSES, annex_a, class_rank
 from longhold.assessment.film import film_of
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.stainless_findings import ShortOfClass
+from longhold.base.marks import Mark
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.codes.answers import CodeAnswer
 from longhold.codes.candidates import list_candidates
@@ -92,5 +93,11 @@ def _cheapest_enough(joint: Joint, part: Part, setting: Setting, asked: int) -> 
 
 @cache
 def _by_cost() -> tuple[Row, ...]:
-    columns: dict[str, Parser] = {"grade": str, "step": number, "words": str, "why": str}
+    columns: dict[str, Parser] = {
+        "grade": str,
+        "step": number,
+        "step_mark": Mark,
+        "words": str,
+        "holds": str,
+    }
     return load_csv("metal/grades_by_cost.csv", columns, key=("grade",))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.facings import rain_from
 from longhold.assessment.parts import PartRun, worse_timber
-from longhold.assessment.shared import Setting, own_key
+from longhold.assessment.shared import Setting
 from longhold.assessment.wood_findings import DepthCurve, MetalLoss, ShownYear, WoodBlock
 from longhold.base.trace import Section, Trace
 from longhold.forecast.exposure import SiteExposure
@@ -179,7 +179,9 @@ def _timber_words(timber: Timber) -> str:
 
 def _loss(met: _Met, joint: Joint, setting: Setting, depth_mm: Array, above: Array) -> MetalLoss:
     exposure, contact, metal = setting.exposure, met.contact, met.metal
-    own = exposure.causes.lognormal("own_wetness", f"joint:{own_key(joint)}", 1.0, scatter("own_wetness"))
+    own = exposure.causes.lognormal(
+        "own_wetness", f"joint:{setting.own_key(joint)}", 1.0, scatter("own_wetness")
+    )
     on_face = contact.contact != "shank"
     curve = None if on_face else _curve(metal, contact, exposure, setting.middle, own)
     rate = np.asarray(exposure.wood_law(metal, contact).first_year_um)

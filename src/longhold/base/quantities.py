@@ -128,7 +128,9 @@ def _parsed(text: str, dimension: str) -> float:
     magnitude, unit = _split(text, rule)
     value = _convert(magnitude, unit, rule)
     if not rule.least <= value <= rule.most:
-        raise ValueError(f"must lie between {_bound(rule.least, rule)} and {_bound(rule.most, rule)}")
+        raise ValueError(
+            f"must lie between {_bound(rule.least, unit, rule)} and {_bound(rule.most, unit, rule)}"
+        )
     return value
 
 
@@ -279,8 +281,10 @@ def _spelled_out(unit: str, rule: Dimension) -> str:
     return word if rule.inside != "degC" else word.replace("deg ", "deg")
 
 
-def _bound(value: float, rule: Dimension) -> str:
-    return f"{value:,.10g} {_PRETTY.get(rule.inside, rule.inside)}"
+def _bound(value: float, unit: str, rule: Dimension) -> str:
+    """A bound in the unit that was typed, so that people can hold the one against the other."""
+    shown = _registry().Quantity(value, rule.inside).to(_spelled_out(unit, rule)).magnitude
+    return f"{shown:,.4g} {unit}" if abs(shown) < 1e4 else f"{shown:,.0f} {unit}"
 
 
 @cache

@@ -29,6 +29,7 @@ COLUMNS = {
     "steel_um_y1, zinc_um_y1, copper_um_y1, aluminium, aluminium_unit",
     "wood": "kind, metal, coating, wood_treatment, retention, condition, duration_yr, quantity, "
     "compared_with, value_low, value_high, unit; or for moisture outdoors state, city, jan to dec",
+    "acceptance": "kind (accept, repair_limit or D610_grade), input, expected, unit",
 }
 _FILE_HELP = "Rows with what is expected. Columns that a file needs, by area: " + " ".join(
     f"{area.upper()}: {columns}." for area, columns in COLUMNS.items()
@@ -42,8 +43,8 @@ def validate(
             metavar="AREA",
             help="labels (what labels promise), layers (life of zinc and paint, rust, pitting numbers), "
             "emc (moisture content of wood at rest in air), strength (design values of connections), codes "
-            "(verdicts of building codes), air (first-year loss) or wood (loss in wood, or moisture of wood "
-            "outdoors).",
+            "(verdicts of building codes), air (first-year loss), wood (loss in wood, or moisture of wood "
+            "outdoors) or acceptance (samples, pass or fail of a lot, repair of bare spots).",
         ),
     ],
     file: Annotated[Path, typer.Argument(metavar="FILE.csv", help=_FILE_HELP)],

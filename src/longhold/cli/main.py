@@ -26,6 +26,9 @@ from longhold.cli.moving import moved
 from longhold.cli.offers import offers
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
+from longhold.cli.readings import readings
+from longhold.cli.receiving import receive
+from longhold.cli.sampling import bare, sample
 from longhold.cli.saving import backup, load, restore, save, saved, store_check
 from longhold.cli.serving import serve
 from longhold.cli.starting import convert, new, schema
@@ -45,8 +48,9 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    *(across, air, allowed, assess, choose, compare, convert, draft, label, meets),
-    *(moved, new, offers, schema, serve, sources, tag, validate, weather, wood),
+    *(across, air, allowed, assess, bare, choose, compare, convert, draft, label, meets),
+    *(moved, new, offers, readings, receive, sample, schema, serve, sources, tag, validate),
+    *(weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:

@@ -112,7 +112,10 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
         lines = wrap(_limit_words(found), 48 if found.below_when_new else 34, 2)
         above = y - 6 - 13 * (len(lines) - 1)
         under = found.ratio.p50 > found.ends_at or found.ends_at > most
-        parts.append(text_lines(lines, frame.left + 6, y + 15 if under else above, class_="label"))
+        if under:
+            parts.append(text_lines(lines, frame.left + 6, y + 15, class_="label"))
+        else:  # the curve has fallen below the line on its way to the right: words there stay clear of it
+            parts.append(text_lines(lines, frame.right - 4, above, class_="label end"))
     at_life = f"{share(found.ratio.p50)} at {setting.design_life:g} years"
     below = found.ratio.p50 <= found.ends_at
     parts.append(_dot(frame, setting.design_life, found.ratio.p50, at_life, below=below))

@@ -144,7 +144,7 @@ class _LogFrame:
     def axes(self) -> Markup:
         """Grid, powers of ten at the left, volts below, names."""
         right = _WIDTH - _RIGHT
-        parts = [tag("text", "A/m² of the metal that loses", x=0, y=_TOP - 12, class_="axis-name")]
+        parts = [tag("text", "Current, A/m² of the metal that loses", x=0, y=_TOP - 12, class_="axis-name")]
         for decade in range(self.low, self.high + 1):
             y = self.y(10.0**decade)
             parts.append(tag("line", x1=_LEFT, x2=right, y1=y, y2=y, class_="grid"))

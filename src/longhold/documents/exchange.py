@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from longhold.assessment.moved import JointMove, Moved
     from longhold.assessment.wood_findings import WoodFinding
 
-__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "moved_json", "to_json", "wood_json"]
+__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "moved_json", "to_json", "to_plain", "wood_json"]
 
 _LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood", "advice"), "CoupleLoss": ("curves",)}
 SCHEMA_VERSION = "1"
@@ -46,7 +46,7 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
     ------
     ValueError : where a number is not a number, which no answer may carry
     """
-    plain = _plain(replace(assessment, findings=()))
+    plain = to_plain(replace(assessment, findings=()))
     plain["findings"] = _findings(assessment)
     for found, written in zip(assessment.findings, plain["findings"], strict=True):
         horizon = strength_horizon(found)
@@ -75,7 +75,7 @@ def air_json(found: AirFinding, system: System) -> dict[str, Any]:
         "schema_version": SCHEMA_VERSION,
         "kind": "longhold air",
         "answer": answer(found, system),
-        **_plain(found),
+        **to_plain(found),
     }
 
 
@@ -94,7 +94,7 @@ def wood_json(found: WoodFinding, system: System) -> dict[str, Any]:
         "schema_version": SCHEMA_VERSION,
         "kind": "longhold wood",
         "answer": wood_answer(found, system),
-        **_plain(found),
+        **to_plain(found),
     }
 
 
@@ -109,15 +109,16 @@ def moved_json(found: Moved) -> dict[str, Any]:
         "schema_version": SCHEMA_VERSION,
         "kind": "longhold moved",
         "answer": moved_lede(found),
-        "renames": _plain(found.versions.renames),
-        "doubts": _plain(found.versions.doubts),
+        "renames": to_plain(found.versions.renames),
+        "doubts": to_plain(found.versions.doubts),
         "changes": [
-            _plain(row)
+            to_plain(row)
             | {"where": change.where, "cause": change.cause, "moves": list(found.moved_by(change))}
             for change, row in inputs
         ],
         "joints": [
-            _plain(_move(move)) | {"words": _plain(named.get(move.after.joint.id))} for move in found.joints
+            to_plain(_move(move)) | {"words": to_plain(named.get(move.after.joint.id))}
+            for move in found.joints
         ],
         "untouched": list(found.untouched),
         **{name: [_brief(one) for one in getattr(found, name)] for name in ("added", "removed")},
@@ -141,7 +142,7 @@ def _brief(finding: JointFinding) -> dict[str, Any]:
         *("outcome", "answer", "decides", "weakest_part", "protection_years", "strength_years"),
         *("protection_chance", "strength_chance", "strength_ratio"),
     )
-    told = {name: _plain(getattr(finding, name)) for name in names}
+    told = {name: to_plain(getattr(finding, name)) for name in names}
     return {"id": finding.joint.id, "name": finding.joint.name, **told, "code": code_words(finding)}
 
 
@@ -151,9 +152,9 @@ def _findings(assessment: Assessment) -> list[Any]:
     for finding in assessment.findings:
         shared = first.setdefault(same_answer(finding), finding.joint.id)
         if shared == finding.joint.id:
-            found.append(_plain(finding))
+            found.append(to_plain(finding))
         else:
-            found.append(_plain(replace(finding, parts=())) | {"parts_as": shared})
+            found.append(to_plain(replace(finding, parts=())) | {"parts_as": shared})
     return found
 
 
@@ -165,7 +166,13 @@ def to_json(assessment: Assessment) -> str:
     )
 
 
-def _plain(value: Any) -> Any:
+def to_plain(value: Any) -> Any:
+    """A result as lists, dictionaries, texts and numbers; an infinite number is the word beyond.
+
+    Raises
+    ------
+    ValueError : for something that is not a number
+    """
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, Band):
@@ -173,15 +180,15 @@ def _plain(value: Any) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         left_out = _LEFT_OUT.get(type(value).__name__, ())
         return {
-            one.name: _plain(getattr(value, one.name)) for one in fields(value) if one.name not in left_out
+            one.name: to_plain(getattr(value, one.name)) for one in fields(value) if one.name not in left_out
         }
     if hasattr(value, "model_dump"):
-        return _plain(value.model_dump(mode="json"))
+        return to_plain(value.model_dump(mode="json"))
     if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): to_plain(item) for key, item in value.items()}
     if isinstance(value, (list, tuple, set, frozenset)):
         items = sorted(value, key=str) if isinstance(value, (set, frozenset)) else value
-        return [_plain(item) for item in items]
+        return [to_plain(item) for item in items]
     return _single(value)
 
 
@@ -191,7 +198,7 @@ def _single(value: Any) -> Any:
     if isinstance(value, (datetime.date, datetime.datetime)):
         return value.isoformat()
     if hasattr(value, "tolist"):
-        return _plain(value.tolist())
+        return to_plain(value.tolist())
     number = float(value)
     if number != number:
         raise ValueError("an answer carries something that is not a number")

@@ -20,7 +20,6 @@ from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_word
 from longhold.documents.figures import (
     BEYOND_YEARS,
     calendar,
-    chance,
     in_years,
     percent,
     quantity,
@@ -31,6 +30,7 @@ from longhold.documents.lives import (
     TOO_WEAK,
     decided_up_to,
     deciding,
+    deciding_chance,
     protection_end_words,
     strength_horizon,
     too_weak_when_new,
@@ -149,7 +149,7 @@ def joint_view(
         finding=finding,
         facts=_facts(finding.joint, structure),
         lives=tuple(_lives(finding, structure)),
-        chance=chance(deciding(finding)[1]),
+        chance=deciding_chance(finding),
         code_words=code_words(finding),
         thumbnail=joint_thumbnail(structure, finding),
         drawing=joint_drawing(structure, finding, setting),
@@ -248,7 +248,8 @@ def _strength(part: PartFinding, setting: Setting) -> Chart | None:
     found = part.strength
     if found is None:
         return None
-    words = f"{percent(found.ratio)} of new at {setting.design_life:g} years. "
+    at_life = f"{percent(found.ratio)} of new at {setting.design_life:g} years"
+    words = f"{at_life} (line: middle draw; band: 8 of 10). "
     new, aged = (mode_words(mode, part.kind_words) for mode in (found.mode_new, found.mode_aged))
     if new.endswith(_WHICH_UNKNOWN):
         words += f"How this part fails is not known: {new.removesuffix(_WHICH_UNKNOWN)}."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from longhold.assessment.ends import decided_up_to, deciding, strength_horizon, too_weak_when_new
-from longhold.documents.figures import in_years, years
+from longhold.documents.figures import chance, in_years, years
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
@@ -14,6 +14,7 @@ __all__ = [
     "TOO_WEAK",
     "decided_up_to",
     "deciding",
+    "deciding_chance",
     "deciding_end",
     "deciding_years",
     "protection_end_words",
@@ -30,6 +31,15 @@ def deciding_years(finding: JointFinding) -> str:
     if finding.decides == "strength" and too_weak_when_new(finding):
         return "too weak when new"
     return years(deciding(finding)[0], decided_up_to(finding))
+
+
+def deciding_chance(finding: JointFinding) -> str:
+    """The chance of reaching the design life in words, and the parts without a forecast left out of it."""
+    value = deciding(finding)[1]
+    if value is None:
+        return chance(value)
+    left_out = [f"the {part.kind_words}" for part in finding.parts if part.refer and not part.faces]
+    return f"{chance(value)} without {', '.join(dict.fromkeys(left_out))}" if left_out else chance(value)
 
 
 def deciding_end(finding: JointFinding) -> str:

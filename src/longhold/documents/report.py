@@ -11,9 +11,8 @@ from markupsafe import Markup
 
 from longhold.documents.alike import alike_told_once
 from longhold.documents.charts import Setting
-from longhold.documents.figures import chance
 from longhold.documents.joint_view import JointView, joint_view
-from longhold.documents.lives import deciding, deciding_years
+from longhold.documents.lives import deciding_chance, deciding_years
 from longhold.documents.page import fragment, page
 from longhold.documents.site_view import reasons, site_view
 from longhold.documents.words import CAUTIONS, OUTCOMES, code_words, outcome_words, plural
@@ -159,7 +158,7 @@ def _cell(finding: JointFinding | None) -> Cell:
         return Cell("not assessed", "not assessed", "not assessed", "not assessed")
     return Cell(
         deciding_years(finding),
-        chance(deciding(finding)[1]),
+        deciding_chance(finding),
         outcome_words(finding.outcome).lower(),
         code_words(finding),
     )

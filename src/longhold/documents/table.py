@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from longhold.documents.figures import chance
-from longhold.documents.lives import deciding, deciding_end, deciding_years
+from longhold.documents.lives import deciding_chance, deciding_end, deciding_years
 from longhold.documents.words import code_words
 
 if TYPE_CHECKING:
@@ -52,7 +51,7 @@ def _row(finding: JointFinding) -> TerminalRow:
         finding.answer,
         deciding_years(finding),
         deciding_end(finding),
-        chance(deciding(finding)[1]),
+        deciding_chance(finding),
         code_words(finding),
         finding.outcome,
     )

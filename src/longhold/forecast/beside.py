@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from longhold.metal.reach import ring_radius_m
 from longhold.model.protection import Protection, metal_family
 
-__all__ = ["Beside", "Patch", "couple_metal", "metal_once_bare"]
+__all__ = ["Beside", "Patch", "Rim", "couple_metal", "metal_once_bare"]
 
 Array = NDArray[np.float64]
 _STEELS = {"carbon_steel", "weathering_steel"}
@@ -67,6 +67,33 @@ class Patch:
 
 
 @dataclass(frozen=True)
+class Rim:
+    """Bare steel at the rim of the hole that a fastener goes through.
+
+    Attributes
+    ----------
+    radius_mm, height_mm : of the hole; of its rim, the thickness of the sheet [mm]
+    covered_mm : way under the head from its edge to the rim [mm]; 0 where the fastener meets the rim itself
+    """
+
+    radius_mm: float
+    height_mm: float
+    covered_mm: float = 0.0
+
+    def area_mm2(self, reach_mm: ArrayLike) -> Array:
+        """Rim that takes part [mm2]: what lies under the head comes off the reach, and the rim counts by
+        the share that is left.
+
+        >>> [round(float(Rim(2.0, 1.5, covered).area_mm2(4.0)), 1) for covered in (0.0, 2.0, 4.0)]
+        [18.8, 9.4, 0.0]
+        """
+        reach = np.asarray(reach_mm, float)
+        left = np.maximum(reach - self.covered_mm, 0.0)
+        share = np.where(reach > 0.0, left / np.maximum(reach, 1e-300), 0.0)
+        return np.asarray(2.0 * pi * self.radius_mm * np.minimum(self.height_mm, left) * share)
+
+
+@dataclass(frozen=True)
 class Beside:
     """A part of another metal that touches a face.
 
@@ -79,6 +106,8 @@ class Beside:
     away_mm : timber between the two [mm]
     later : whether it shows this metal only once its zinc is gone
     from_years : age from which it shows this metal [years], shape (draws,); infinite while that is not known
+    rim : of a hole in a part that otherwise has zinc, bare from the start; None where it is not
+    bare_share : of this metal within reach, bare from the start in spots [-], 0 to 1
     """
 
     part: str
@@ -89,6 +118,8 @@ class Beside:
     away_mm: float = 0.0
     later: bool = False
     from_years: ArrayLike = field(default=0.0, compare=False)
+    rim: Rim | None = None
+    bare_share: float = 0.0
 
     @property
     def at_middle(self) -> Beside:
@@ -105,3 +136,9 @@ class Beside:
         left = np.maximum(reach - self.away_mm, 0.0)
         share = np.where(reach > 0.0, left / np.maximum(reach, 1e-300), 0.0)
         return self.own.area_mm2(left), np.asarray(share * self.other.area_mm2(left))
+
+    def bare_mm2(self, reach_mm: ArrayLike) -> Array:
+        """Metal that takes part while the rest is under zinc [mm2], of what does once the zinc is gone."""
+        whole = self.areas_mm2(reach_mm)[1]
+        rim = np.zeros_like(whole) if self.rim is None else self.rim.area_mm2(reach_mm)
+        return np.asarray(np.minimum(rim + self.bare_share * whole, whole))

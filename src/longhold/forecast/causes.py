@@ -8,10 +8,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
-__all__ = ["CAUSE_WORDS", "Causes", "MiddleCauses"]
+__all__ = ["CAUSE_WORDS", "CauseKey", "Causes", "Learned", "MiddleCauses"]
 
 Array = NDArray[np.float64]
+CauseKey = tuple[str, str]
+"""A cause and the scope that shares its draw."""
 
 CAUSE_WORDS: Mapping[str, str] = {
     "temperature": "the site's mean temperature",
@@ -55,6 +58,7 @@ CAUSE_WORDS: Mapping[str, str] = {
     "duplex": "what paint and zinc gain from each other",
     "zinc_alloy": "how this zinc alloy fares beside zinc",
     "own_wetness": "this joint's own wetness",
+    "gauge": "how true the gauge reads",
 }
 
 
@@ -77,7 +81,7 @@ class Causes:
 
     seed: int
     count: int
-    _drawn: dict[tuple[str, str], Array] = field(default_factory=dict, repr=False)
+    _drawn: dict[CauseKey, Array] = field(default_factory=dict, repr=False)
 
     def normal(self, cause: str, scope: str) -> Array:
         """Standard normal draws of a cause in a scope ("site", "batch:G90", "joint:A1"), shape (count,)."""
@@ -101,32 +105,59 @@ class Causes:
         Without a median they are spread evenly over the whole.
         """
         half_way = (low + high) / 2.0 if median is None else median
-        return np.interp(_phi(self.normal(cause, scope)), (0.0, 0.5, 1.0), (low, half_way, high))
+        return np.asarray(np.interp(ndtr(self.normal(cause, scope)), (0.0, 0.5, 1.0), (low, half_way, high)))
 
     def either(self, cause: str, scope: str, share: float = 0.5) -> NDArray[np.bool_]:
         """True in a share of the draws: a choice between two named alternatives."""
-        return np.asarray(_phi(self.normal(cause, scope)) < share)
+        return np.asarray(ndtr(self.normal(cause, scope)) < share)
 
     @property
-    def used(self) -> Mapping[tuple[str, str], Array]:
+    def used(self) -> Mapping[CauseKey, Array]:
         """Every draw made so far, by (cause, scope)."""
         return self._drawn
 
 
 class MiddleCauses(Causes):
-    """Every cause at its middle value, one draw: the run whose calculation is printed."""
+    """Every cause at its middle value, one draw: the run whose calculation is printed.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    learned : middle values that readings moved; every other cause is at zero
+    """
+
+    def __init__(self, learned: Mapping[CauseKey, float] | None = None) -> None:
         super().__init__(seed=0, count=1)
+        self._learned = dict(learned or {})
 
     def normal(self, cause: str, scope: str) -> Array:
-        """Zero for every cause."""
+        """Zero for every cause, or where readings moved it."""
         super().normal(cause, scope)
-        return np.zeros(1)
+        return np.full(1, self._learned.get((cause, scope), 0.0))
 
 
-def _phi(z: Array) -> Array:
-    """Standard normal distribution function, by the error function of the standard library."""
-    from math import erf, sqrt
+@dataclass(frozen=True)
+class Learned:
+    """What readings leave of the causes that they bear on.
 
-    return np.asarray(0.5 * (1.0 + np.vectorize(erf)(z / sqrt(2.0))))
+    Attributes
+    ----------
+    draws : standard normal before the readings, here as the readings leave it, each of shape (count,); rows
+        belong together
+    own_keys : joint id -> key of the draws that are its own, for joints that a reading tells from their like
+    """
+
+    draws: Mapping[CauseKey, Array]
+    own_keys: Mapping[str, str]
+
+    @property
+    def count(self) -> int:
+        """Number of draws."""
+        return len(next(iter(self.draws.values())))
+
+    def causes(self, seed: int) -> Causes:
+        """These draws, with those of every other cause as the seed gives them."""
+        return Causes(seed, self.count, dict(self.draws))
+
+    def middle(self) -> MiddleCauses:
+        """The median of each, alone."""
+        return MiddleCauses({key: float(np.median(drawn)) for key, drawn in self.draws.items()})

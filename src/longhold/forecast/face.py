@@ -101,12 +101,14 @@ class FaceExtras:
     base: tuple[ExtraLoss, ...] = ()
 
     def on(self, layers: FaceLayers) -> FaceLayers:
-        """The layers with what neighbors add that are nobler when new; the law over the years stays.
+        """The layers with what neighbors add from the start; the law over the years stays.
+
+        That is all of a neighbor that is nobler when new, and of one under zinc the spots that are bare.
 
         What several add is summed: nobler areas add where oxygen limits, and add to less beyond.
         """
         zinc, base = (
-            law.scaled(1.0 + sum(np.asarray(one.growth) for one in extras if not one.beside.later))
+            law.scaled(_from_the_start(extras))
             for law, extras in ((layers.zinc_law, self.zinc), (layers.base_law, self.base))
         )
         return replace(layers, zinc_law=zinc, base_law=base)
@@ -119,7 +121,11 @@ class FaceExtras:
         until_years : last age that is asked for
         """
         zinc, base = (
-            [(one.growth, one.beside.from_years) for one in extras if one.beside.later]
+            [
+                (one.later_growth / _from_the_start(extras), one.beside.from_years)
+                for one in extras
+                if one.beside.later
+            ]
             for extras in (self.zinc, self.base)
         )
         # one law serves the sound rest and every spot, so the one that takes most by its neighbors decides
@@ -133,6 +139,11 @@ class FaceExtras:
             factors = [factor_to_age(layers.base_law, until_years, age, base) for age in (first, rest)]
             layers = replace(layers, base_law=layers.base_law.scaled(_largest(factors)))
         return layers
+
+
+def _from_the_start(extras: Sequence[ExtraLoss]) -> Array | float:
+    """Factor on the loss of a metal by itself while no neighbor has lost its zinc [-]."""
+    return 1.0 + sum(one.early_growth for one in extras)
 
 
 def _largest(factors: Sequence[Array]) -> Array:

@@ -23,7 +23,7 @@ from longhold.metal.polarization import Curve, cathode_of_metal, curve_of_metal
 from longhold.metal.reach import reach_m
 from longhold.model.surroundings import Place
 
-__all__ = ["COUPLE_SCOPE", "ExtraLoss", "Solved", "extra_losses", "growth_by_bare_spots", "solve"]
+__all__ = ["COUPLE_SCOPE", "ExtraLoss", "Solved", "extra_losses", "solve"]
 
 Array = NDArray[np.float64]
 COUPLE_SCOPE = "couple"
@@ -68,6 +68,8 @@ class Solved:
     own_mm2, other_mm2 : areas that take part [mm2]
     state : the couple
     growth : extra dissolution over that of the metal by itself [-], not negative
+    spots_mm2 : of the neighbor, bare while the rest of it has zinc [mm2]
+    growth_by_spots : what they add to zinc, over that of the zinc by itself [-], at most ``growth``
     """
 
     met: Met
@@ -75,6 +77,8 @@ class Solved:
     other_mm2: Array
     state: CoupleState
     growth: Array
+    spots_mm2: Array
+    growth_by_spots: Array
 
 
 @dataclass(frozen=True)
@@ -95,6 +99,16 @@ class ExtraLoss:
     own_um: Array
     growth: Array
     solved: Solved
+
+    @property
+    def early_growth(self) -> Array:
+        """What is added as long as no zinc is gone [-]: all, or of a neighbor under zinc its bare spots."""
+        return self.solved.growth_by_spots if self.beside.later else self.growth
+
+    @property
+    def later_growth(self) -> Array:
+        """What is added on top from the age on at which the neighbor's zinc is gone [-]."""
+        return np.asarray(self.growth - self.early_growth)
 
     @property
     def um(self) -> Array:
@@ -134,7 +148,7 @@ def extra_losses(
         if trace is not None:
             note_couple(trace, metal, beside, solved, own_um, wet_share(), in_wood=touches != "air")
     if trace is not None:
-        note_several(trace, metal, own_um, [one.growth for one in found if not one.beside.later])
+        note_several(trace, metal, own_um, [one.early_growth for one in found if np.any(one.early_growth)])
     return tuple(found)
 
 
@@ -155,8 +169,11 @@ def solve(metal: str, beside: Beside, touches: str, place: Place, exposure: Site
     )
     if met is None or not np.any(met.reach_mm > beside.away_mm):
         return None
-    key = (metal, beside.metal, water, beside.own, beside.other, beside.away_mm)
-    return exposure.couple_once(key, lambda: _joined(met, beside))
+    key = (
+        (metal, beside.metal, water, beside.own, beside.other, beside.away_mm),
+        (beside.rim, beside.bare_share),
+    )
+    return exposure.couple_once(key, lambda: _joined(met, beside, in_zinc=metal == "zinc"))
 
 
 def _meet(metal: str, other_metal: str, water_kind: str, exposure: SiteExposure) -> Met | None:
@@ -184,30 +201,33 @@ def _stands(curve: Curve, limit_a_m2: Array) -> Array:
     return free_potential_v(curve, limit_a_m2)
 
 
-def _joined(met: Met, beside: Beside) -> Solved:
+def _joined(met: Met, beside: Beside, *, in_zinc: bool) -> Solved:
     own_mm2, other_mm2 = beside.areas_mm2(met.reach_mm)
-    ratio = np.where(own_mm2 > 0.0, met.activity_ratio * other_mm2 / np.maximum(own_mm2, 1e-12), 0.0)
-    state = couple(met.own, met.other, ratio, met.limit_a_m2, free_v=(met.own_v, met.other_v))
-    growth = np.where(state.first_suffers & (state.free_a_m2 > 0.0), state.extra_a_m2 / state.free_a_m2, 0.0)
-    return Solved(met, own_mm2, other_mm2, state, growth)
+    state = _couple_of(met, own_mm2, other_mm2)
+    growth = _growth(state)
+    spots_mm2 = beside.bare_mm2(met.reach_mm) if in_zinc and beside.later else np.zeros_like(other_mm2)
+    by_spots = np.minimum(_growth_by_spots(met, own_mm2, other_mm2, spots_mm2), growth)
+    return Solved(met, own_mm2, other_mm2, state, growth, spots_mm2, by_spots)
 
 
-def growth_by_bare_spots(solved: Solved, bare_mm2: float) -> Array:
-    """Extra dissolution of zinc by small bare spots of a zinc-coated neighbor, over its own [-], (draws,).
+def _growth_by_spots(met: Met, own_mm2: Array, other_mm2: Array, spots_mm2: Array) -> Array:
+    """Extra dissolution of zinc by small bare spots of a zinc-coated neighbor, over its own [-].
 
     While the neighbor has zinc, that feeds its bare steel too: both stand in one water at one potential, and
     the steel takes from the zinc of both by their areas.
-
-    Parameters
-    ----------
-    solved : the zinc joined to all of the neighbor's steel, as when its zinc is gone
-    bare_mm2 : steel that is bare within reach [mm2]; more than is within reach counts as that
     """
-    met = solved.met
-    bare = np.minimum(bare_mm2, solved.other_mm2)
-    zinc = solved.own_mm2 + solved.other_mm2 - bare
-    ratio = np.where(zinc > 0.0, met.activity_ratio * bare / np.maximum(zinc, 1e-12), 0.0)
-    state = couple(met.own, met.other, ratio, met.limit_a_m2, free_v=(met.own_v, met.other_v))
+    if not np.any(spots_mm2):
+        return np.zeros_like(spots_mm2)
+    return _growth(_couple_of(met, own_mm2 + other_mm2 - spots_mm2, spots_mm2))
+
+
+def _couple_of(met: Met, anode_mm2: Array, cathode_mm2: Array) -> CoupleState:
+    ratio = np.where(anode_mm2 > 0.0, met.activity_ratio * cathode_mm2 / np.maximum(anode_mm2, 1e-12), 0.0)
+    return couple(met.own, met.other, ratio, met.limit_a_m2, free_v=(met.own_v, met.other_v))
+
+
+def _growth(state: CoupleState) -> Array:
+    """Extra dissolution of the anode over that by itself [-]; 0 where it is the other that suffers."""
     suffers = state.first_suffers & (state.free_a_m2 > 0.0)
     return np.where(suffers, state.extra_a_m2 / state.free_a_m2, 0.0)
 

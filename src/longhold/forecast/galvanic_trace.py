@@ -54,6 +54,8 @@ def note_couple(
             _curve(trace, name, curve, _one(free_v))
         _reach(trace, solved, in_wood)
         _state(trace, metal, solved, _one(own_um), wet_share, marks, in_wood)
+        if np.any(solved.spots_mm2):
+            _spots(trace, solved, _one(own_um), marks)
 
 
 def note_several(trace: Trace, metal: str, own_um: ArrayLike, growths: Sequence[ArrayLike]) -> None:
@@ -89,6 +91,7 @@ def note_later(
     before, after : laws of the metal without and with it
     """
     later = [one.beside for one in extras if one.beside.later]
+    growths = [one.later_growth for one in extras if one.beside.later]
     if not later:
         return
     ages = {f"t_{i}": f"{_one(one.from_years):.3g} years, the {one.words}" for i, one in enumerate(later, 1)}
@@ -96,13 +99,16 @@ def note_later(
         f"factor on the loss of {metal.replace('_', ' ')} for neighbors whose zinc goes first",
         "k_l",
         "k_l = h / D, where D + sum of g (D - D(t)) = h",
-        ages,
+        {
+            **ages,
+            **{f"g_{i}": f"{_one(one):.3g}" for i, one in enumerate(growths, 1)},
+        },
         _one(after.first_year_um) / max(_one(before.first_year_um), 1e-300),
         "-",
         "own",
         Mark.OWN,
-        "What is added from those ages on, spread back over the whole: the layer ends as early, and as much "
-        "metal is lost by the last age, as it would be. Ages are middles of the draws.",
+        "g is what is added from those ages on, spread back over the whole: the layer ends as early, and as "
+        "much metal is lost by the last age, as it would be. Ages are middles of the draws.",
     )
 
 
@@ -259,6 +265,22 @@ def _state(
         "own",
         mark,
         _EXTRAPOLATED if in_wood else "",
+    )
+
+
+def _spots(trace: Trace, solved: Solved, own_um: float, mark: Mark) -> None:
+    spots = _one(solved.spots_mm2)
+    trace.add(
+        "more loss while the neighbor has its zinc, by its steel bare at the hole or in spots",
+        "r_b",
+        "r_b = r i_b / i_0, with q_b = A_b / (A_a + A_c - A_b) in place of q",
+        {"r": f"{own_um:.4g} um/yr", "A_b": f"{spots:.3g} mm2"},
+        own_um * _one(solved.growth_by_spots),
+        "um/yr",
+        "own",
+        mark,
+        "The zinc of both parts feeds that steel. The rim of the hole counts in air and in timber; in the "
+        "air by the share of the reach that is left past the head.",
     )
 
 

@@ -67,6 +67,7 @@ def _of_parts(structure: Structure) -> Iterator[Problem]:
             yield from _head(i, j, structure)
 
 
+_MM_IN_AN_INCH = 25.4
 _MEASURES = ("diameter_mm", "length_mm", "head_diameter_mm", "thickness_mm")
 
 
@@ -86,8 +87,10 @@ def _outside(
 ) -> Iterator[Problem]:
     bound = _bounds()[name]
     if value is not None and not bound.least <= value <= bound.most:
-        said = f"{bound.words} of {value:.4g} mm is not possible;"
-        said += f" it must lie between {bound.least:g} and {bound.most:g} mm."
+        typed_in_mm = size is None or "mm" in size or "in" not in size.split()
+        scale, unit = (1.0, "mm") if typed_in_mm else (_MM_IN_AN_INCH, "in")
+        said = f"{bound.words} of {value / scale:.4g} {unit} is not possible;"
+        said += f" it must lie between {bound.least / scale:.3g} and {bound.most / scale:.3g} {unit}."
         yield Problem(where, size, said, whose)
 
 

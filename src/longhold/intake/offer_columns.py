@@ -19,6 +19,7 @@ __all__ = [
     "find_head",
     "heads_of",
     "kind_of",
+    "known_heads",
     "places_in",
     "propose",
     "same_head",
@@ -167,11 +168,13 @@ def _known_heads(row: Row) -> int:
 def _column_of(head: str) -> tuple[str, int]:
     """Our column that a head names, and how surely: 2 word for word, 1 among other words; "" for none."""
     plain = same_head(head)
-    if plain in _heads():
-        return _heads()[plain], 2
-    inside = [known for known in _heads() if len(known) > 2 and re.search(rf"\b{re.escape(known)}\b", plain)]
+    if plain in known_heads():
+        return known_heads()[plain], 2
+    inside = [
+        known for known in known_heads() if len(known) > 2 and re.search(rf"\b{re.escape(known)}\b", plain)
+    ]
     longest = max(map(len, inside), default=0)
-    named = {_heads()[known] for known in inside if len(known) == longest}
+    named = {known_heads()[known] for known in inside if len(known) == longest}
     return (named.pop(), 1) if len(named) == 1 else ("", 0)
 
 
@@ -208,7 +211,8 @@ def _propose_kinds(found: Proposal, rows: Sequence[Row]) -> None:
 
 
 @cache
-def _heads() -> Mapping[str, str]:
+def known_heads() -> Mapping[str, str]:
+    """Heads of suppliers' lists that are known, as ``same_head`` writes them, and our column of each."""
     rows = load_csv("intake/offer_heads.csv", {"head": str, "column": str}, key=("head",))
     return {same_head(row["head"]): row["column"] for row in rows}
 

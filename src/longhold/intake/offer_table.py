@@ -66,13 +66,19 @@ class ListTable:
             raise InputError(Problem(f"line {reader.line_num}", None, f"is not CSV: {error}.")) from None
 
 
-def open_list(path: Path, sheet: str = "", known: Callable[[ListTable], bool] | None = None) -> ListTable:
-    """A supplier's list in a CSV file (parted by commas, semicolons or tabs) or a workbook.
+def open_list(
+    path: Path,
+    sheet: str = "",
+    known: Callable[[ListTable], bool] | None = None,
+    holding: str = _HOLDING,
+) -> ListTable:
+    """A list in a CSV file (parted by commas, semicolons or tabs) or a workbook.
 
     Parameters
     ----------
     sheet : name of the sheet, where a workbook has several that hold anything
     known : whether a sheet is a list that is known; where one alone is, it is the list
+    holding : what the file should hold, for messages
 
     Raises
     ------
@@ -83,8 +89,8 @@ def open_list(path: Path, sheet: str = "", known: Callable[[ListTable], bool] | 
             raise InputError(
                 Problem("--sheet", sheet, "is asked for, and the list is no workbook.", "Leave it out.")
             )
-        return ListTable(str(path), None, read_file(path, _HOLDING).lstrip("\ufeff"))
-    book = open_workbook(path, _HOLDING)
+        return ListTable(str(path), None, read_file(path, holding).lstrip("\ufeff"))
+    book = open_workbook(path, holding)
     if sheet:
         for one in book.sheets:
             if one.name.strip().casefold() == sheet.strip().casefold():

@@ -135,9 +135,17 @@ def _read(table: ListTable, how: ListColumns, asked: bool) -> OfferList:
     reader = LineReader(table, used, place)
     offers, refused = _all_lines(reader, chain(first[at + 1 :], rows))
     if not offers:
-        why = f" The first reason: {refused[0][1]}" if refused else ""
-        raise InputError(Problem("the file", None, f"holds no offer that can be read.{why}"))
+        none = Problem("the file", None, "holds no offer that can be read.", _of_all(refused))
+        raise InputError(none, *(_of_line(line, why) for line, why in refused))
     return OfferList(tuple(offers), tuple(refused), used, read_by)
+
+
+def _of_all(refused: list[tuple[int, str]]) -> str:
+    return f"None of its {len(refused):,} lines is one; each says why." if len(refused) > 1 else ""
+
+
+def _of_line(line: int, why: str) -> Problem:
+    return Problem(f"line {line}", None, why.removeprefix(f"line {line}, "))
 
 
 def _all_lines(reader: LineReader, rows: Iterator[Row]) -> tuple[list[Offer], list[tuple[int, str]]]:

@@ -9,7 +9,16 @@ from typing import Any
 from longhold.intake.sheet_fields import FieldKind, SheetField
 from longhold.intake.workbook import Cell
 
-__all__ = ["EMPTY_TEXT", "CellError", "cell_text", "cell_value", "plain_text", "unwritable"]
+__all__ = [
+    "EMPTY_TEXT",
+    "CellError",
+    "cell_text",
+    "cell_value",
+    "choice_key",
+    "plain_text",
+    "shown_choice",
+    "unwritable",
+]
 
 EMPTY_TEXT = '""'
 """How a text without any sign is written, since an empty cell means that nothing is said."""
@@ -19,6 +28,7 @@ _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
 _FIRST_SAFE_DATE = datetime.date(1900, 3, 1)
 _MOST_SIGNS = 32_000
 _SIGN_CODE = re.compile("_x[0-9A-Fa-f]{4}_")
+_GAPS = re.compile(r"[\s_-]+")
 
 
 class CellError(Exception):
@@ -62,6 +72,8 @@ def _one(value: Any, cell: Cell, field: SheetField) -> Any:
     plain = value.strip() if isinstance(value, str) else value
     if kind == "yes_no":
         return _yes_no(plain)
+    if kind == "choice" and isinstance(plain, str):
+        return choice_key(plain, field.what.choices)
     if kind in ("number", "whole"):
         return _number(plain, cell, field)
     if kind == "date" and isinstance(plain, str):
@@ -70,6 +82,31 @@ def _one(value: Any, cell: Cell, field: SheetField) -> Any:
         except ValueError:
             return plain
     return plain
+
+
+def shown_choice(key: str) -> str:
+    """A choice as people see it on the page.
+
+    >>> shown_choice("open_to_rain")
+    'open to rain'
+    """
+    return key.replace("_", " ")
+
+
+def choice_key(text: str, choices: tuple[str, ...]) -> str:
+    """The choice that a text means, as shown or as written in files; the text itself where it means none.
+
+    >>> choice_key("Open to  rain", ("open_to_rain",)), choice_key("rain", ("open_to_rain",))
+    ('open_to_rain', 'rain')
+    """
+    if text in choices:
+        return text
+    meant = [one for one in choices if _bare(one) == _bare(text)]
+    return meant[0] if len(meant) == 1 else text
+
+
+def _bare(text: str) -> str:
+    return _GAPS.sub(" ", text).strip().casefold()
 
 
 def plain_text(value: Any) -> Any:

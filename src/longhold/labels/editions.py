@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 
+from longhold.base.marks import Mark
 from longhold.base.tables import Row, load_csv, optional_number
 from longhold.labels.limits import limit
 from longhold.labels.options import Option
 from longhold.labels.said import Said
 from longhold.labels.spelling import refuse
 
-__all__ = ["check_editions", "edition_cautions", "edition_question"]
+__all__ = ["EditionNamed", "check_editions", "edition_cautions", "edition_question", "editions_named"]
 
 _CENTURY = 100
 _ADOPTED_WITHIN = 1  # years: DIN EN and BS EN print the year of adoption
@@ -78,6 +80,54 @@ def check_editions(said: Said) -> None:
             known = f"known here are {have}" if have else since
             why = f"names an edition {year} of {name}, and there is none" + (f": {known}." if known else ".")
             raise refuse(said, why)
+
+
+@dataclass(frozen=True)
+class EditionNamed:
+    """A standard that a text names.
+
+    Attributes
+    ----------
+    name : as written, or as it is printed where it is held
+    year : of its edition; None where none is named
+    newest_year : of its newest edition that is known here; None where none is listed
+    replaced_by : what took its place; blank where it stands
+    mark : of what is known of its editions
+    """
+
+    name: str
+    year: int | None
+    newest_year: int | None
+    replaced_by: str
+    mark: Mark
+
+
+def editions_named(said: Said) -> tuple[EditionNamed, ...]:
+    """Every standard that a text names, with its edition and whether it stands.
+
+    >>> from longhold.labels.said import sort_claims
+    >>> from longhold.labels.tidy import tidy
+    >>> editions_named(sort_claims(tidy("EN 10327:2004")))[0].replaced_by
+    'EN 10346'
+    """
+    found = []
+    held = {claim.start: standard for standard, claim in said.standards}
+    years = {name: year for name, _, year in _named(said)}
+    for claim in said.of("standard", "unknown_standard", "unheld_standard"):
+        standard = held.get(claim.start)
+        row = _known().get(claim.name or re.sub(r"[ :-]|\d{4}$", "", claim.text).upper())
+        row = row or (_known().get(standard.code) if standard else None)
+        name = standard.name if standard and not (row and row["replaced_by"]) else claim.text.upper()
+        found.append(
+            EditionNamed(
+                name,
+                years.get(standard.name) if standard else None,
+                max(row["years"]) if row and row["years"] else None,
+                row["replaced_by"] if row else "",
+                row["mark"] if row else Mark.OWN,
+            )
+        )
+    return tuple(found)
 
 
 def edition_question(said: Said) -> str:

@@ -13,7 +13,9 @@ from longhold.labels.reading import LabelReading, Reading
 from longhold.labels.several import PartLabel, read_parts
 from longhold.model.protection import Layer
 
-__all__ = ["Explanation", "Heading", "explain"]
+__all__ = ["NOT_UNDERSTOOD", "Explanation", "Heading", "explain"]
+
+NOT_UNDERSTOOD = "Not understood, and left out"
 
 
 @dataclass(frozen=True)
@@ -92,7 +94,7 @@ def _headings(told: LabelReading) -> list[Heading]:
     if told.cautions:
         headings.append(_plain("Caution", told.cautions))
     if told.readings[0].ignored:
-        headings.append(_plain("Not understood, and left out", (", ".join(told.readings[0].ignored),)))
+        headings.append(_plain(NOT_UNDERSTOOD, (", ".join(told.readings[0].ignored),)))
     return headings
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.special import ndtr
 
 from longhold.metal.laws import TimeLaw
 
@@ -117,6 +118,21 @@ class FaceLayers:
             else:
                 worst = np.maximum(worst, here)
         return np.maximum(worst, scattered_um / np.maximum(scattered_share, 1e-12))
+
+    def rusted_share(self, years: ArrayLike, spread_ln: float) -> Array:
+        """Share of the face on which base metal is being lost [-], shape (draws, ages).
+
+        Parameters
+        ----------
+        years : ages [years], above 0
+        spread_ln : standard deviation of the logarithm of the age at which it begins, from spot to spot
+        """
+        total: Array | float = 0.0
+        for share, film, zinc, k in self._areas():
+            ends = _column(np.asarray(k, float) * (np.asarray(film, float) + self.zinc_law.years_to(zinc)))
+            with np.errstate(divide="ignore"):
+                total = total + share * ndtr((np.log(_row(years)) - np.log(ends)) / spread_ln)
+        return np.asarray(total)
 
     def _lost_um(self, years: ArrayLike, film: ArrayLike, zinc: ArrayLike, k: ArrayLike) -> Array:
         ends = np.asarray(k, float) * (np.asarray(film, float) + self.zinc_law.years_to(zinc))

@@ -11,7 +11,7 @@ from longhold.model.fields import Record
 from longhold.model.parts import Part
 from longhold.model.sizes import PartKind
 
-__all__ = ["Offer"]
+__all__ = ["Offer", "parts_fit"]
 
 
 class Offer(Record):
@@ -40,14 +40,19 @@ class Offer(Record):
 
     def fits(self, wanted: Part) -> bool:
         """Whether it is of the kind and size that a part of a joint asks for."""
-        mine, asked = self.part.measures, wanted.measures
-        return self.kind == wanted.kind and all(
-            _alike(getattr(mine, name), getattr(asked, name))
-            for name in ("diameter_mm", "length_mm", "thickness_mm")
-        )
+        return parts_fit(self.part, wanted)
 
 
 _SAME_WITHIN = 0.02
+
+
+def parts_fit(one: Part, wanted: Part) -> bool:
+    """Whether a part is of the kind and size that is asked for."""
+    mine, asked = one.measures, wanted.measures
+    return one.kind == wanted.kind and all(
+        _alike(getattr(mine, name), getattr(asked, name))
+        for name in ("diameter_mm", "length_mm", "thickness_mm")
+    )
 
 
 def _alike(one: float | None, other: float | None) -> bool:

@@ -214,6 +214,20 @@ def _modes(connection: DowelConnection, prepared: Prepared, left: Left, trace: T
     }
     terms = reduction_terms(prepared.nominal_in, prepared.effective_in, theta)
     mark = weakest([Mark(reduction_record("large")["mark"]), Mark.MEMORY])
+    is_large = prepared.effective_in >= reduction_record("large")["from_in"]
+    record = reduction_record("large" if is_large else "small")
+    trace.add(
+        "reduction terms of the modes, by the diameter as new and the greatest angle of load to grain",
+        "Rd",
+        "by mode",
+        {
+            **{f"Rd of {mode}": f"{float(term):.4g}" for mode, term in zip(MODES, terms, strict=True)},
+            "angle": f"{theta:g} deg",
+        },
+        f"{float(min(terms)):.4g} to {float(max(terms)):.4g}",
+        "",
+        *_Origin(record["source"], Mark(record["mark"])),
+    )
     for mode, term, value in zip(MODES, terms, by_mode, strict=True):
         if np.isfinite(value):
             doubled = connection.shear == "double" and mode != "Im"
@@ -224,6 +238,16 @@ def _modes(connection: DowelConnection, prepared: Prepared, left: Left, trace: T
                 {**common, "Rd": f"{float(term):.4g}"},
                 float(value),
                 "lb",
+                *_Origin("awc-tr12", mark),
+            )
+        else:
+            trace.add(
+                f"yield mode {mode}",
+                f"Z_{mode}",
+                "",
+                {},
+                "not possible in double shear",
+                "",
                 *_Origin("awc-tr12", mark),
             )
 

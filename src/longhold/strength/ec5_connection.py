@@ -23,12 +23,14 @@ class Ec5Member:
     density_kg_m3 : characteristic density [kg/m3]
     angle_deg : angle of load to grain, 0 to 90 [degrees]; no effect on thin nails and screws
     material : softwood, hardwood, lvl, plywood or osb (particleboard likewise)
+    splits_easily : whether its species counts as one that nails split (8.3.1.2(7))
     """
 
     thickness_mm: float
     density_kg_m3: float
     angle_deg: float = 0.0
     material: Material = "softwood"
+    splits_easily: bool = False
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.validate.acceptance_area import ACCEPTANCE
 from longhold.validate.air_area import AIR
 from longhold.validate.area import Area, Detail, Judged, Skipped, UnansweredError, ValidationResult
 from longhold.validate.check_file import read_rows
@@ -23,7 +24,9 @@ from longhold.validate.wood_outdoor import OUTDOOR
 
 __all__ = ["AREAS", "validate_file"]
 
-AREAS: Mapping[str, Area] = {area.name: area for area in (LABELS, LAYERS, EMC, STRENGTH, CODES, AIR, WOOD)}
+AREAS: Mapping[str, Area] = {
+    area.name: area for area in (LABELS, LAYERS, EMC, STRENGTH, CODES, AIR, WOOD, ACCEPTANCE)
+}
 # the same area for files with other columns
 _LAYOUTS: Mapping[str, tuple[Area, ...]] = {WOOD.name: (OUTDOOR,), STRENGTH.name: (STEEL, HAND_VALUES)}
 

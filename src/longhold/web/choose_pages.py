@@ -203,6 +203,7 @@ def _costs(
         status=422 if form.problems else 200,
         held=store.newest(number),
         listed=listed,
+        demo=DEMO_COSTS,
         form=form,
         problems=form.problems,
         of=of,

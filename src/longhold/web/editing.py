@@ -10,10 +10,20 @@ from typing import Any, NamedTuple
 
 from longhold.base.errors import InputError, Problem
 from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
-from longhold.intake.sheet_values import CellError, cell_text, cell_value
+from longhold.intake.sheet_values import CellError, cell_text, cell_value, shown_choice
 from longhold.intake.workbook import Cell
 
-__all__ = ["Spot", "add_row", "cell_words", "change", "find_spot", "remove_row", "rows_of", "with_row"]
+__all__ = [
+    "Spot",
+    "add_empty",
+    "add_row",
+    "cell_words",
+    "change",
+    "find_spot",
+    "put",
+    "remove_row",
+    "rows_of",
+]
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}")
 _INDEX = re.compile(r"(\w+)\[(\d{1,5})\]")
@@ -69,29 +79,37 @@ def change(given: Mapping[str, Any], where: str, text: str) -> Given:
     ------
     InputError : a path that leads to nothing
     """
-    spot, changed = find_spot(where), deepcopy(dict(given))
+    changed = deepcopy(dict(given))
+    put(changed, where, text)
+    return changed
+
+
+def put(given: Given, where: str, text: str) -> None:
+    """``change`` on a structure that is the caller's own; what it refuses leaves it as it was."""
+    spot = find_spot(where)
     if spot.field is None:
-        return _renamed(changed, spot, text)
-    record = _record(changed, spot.record, where)
+        _rename(given, spot, text)
+        return
+    record = _record(given, spot.record, where)
     *owners, name = spot.field.steps
     if not text.strip():
         _drop(record, spot.field.steps)
-        return changed
+        return
     for step in owners:
         below = record.setdefault(step, {})
         if not isinstance(below, dict):
             below = record[step] = {}
         record = below
     record[name] = _value(text, spot.field)
-    return changed
 
 
-def add_row(given: Mapping[str, Any], where: str) -> tuple[Given, str]:
+def add_row(given: Mapping[str, Any], where: str, *, empty: bool = False) -> tuple[Given, str]:
     """The structure with one record more, and its path: like the last one of its list, under a new name.
 
     Parameters
     ----------
     where : of the list, such as ``joints`` or ``joints[2].parts``
+    empty : whether only its name is filled in
     """
     changed = deepcopy(dict(given))
     sheet, owner = _list_of(where)
@@ -100,26 +118,32 @@ def add_row(given: Mapping[str, Any], where: str) -> tuple[Given, str]:
     if sheet.by_name:
         table = held.setdefault(name, {})
         key = _next_name(list(table), "timber")
-        table[key] = deepcopy(list(table.values())[-1]) if table else {}
+        table[key] = deepcopy(list(table.values())[-1]) if table and not empty else {}
         return changed, f"{where}.{key}"
     rows = held.setdefault(name, [])
-    row = deepcopy(rows[-1]) if rows else {}
+    row = deepcopy(rows[-1]) if rows and not empty else {}
     if any(field.path == "id" for field in sheet.fields):
         row["id"] = _next_name([one.get("id") for one in rows if isinstance(one, dict)], name[0].upper())
     rows.append(row)
     return changed, f"{where}[{len(rows) - 1}]"
 
 
-def with_row(given: Mapping[str, Any], where: str) -> Given:
-    """The structure, with an empty record where a path leads to the one after the last of a list."""
-    record = find_spot(where).record
-    *owner, last = record or ("",)
-    rows = _held(dict(given), tuple(owner))
-    if not isinstance(last, int) or not isinstance(rows, list) or last != len(rows):
-        return dict(given)
-    changed = deepcopy(dict(given))
-    _held(changed, tuple(owner)).append({})
-    return changed
+def add_empty(given: Given, beside: str) -> str:
+    """Path of an empty record, put after the last of the list of another into the caller's own structure.
+
+    Raises
+    ------
+    InputError : a path that leads to no list
+    """
+    held = _held(given, find_spot(beside).record[:-1])
+    if isinstance(held, list):
+        held.append({})
+        return f"{beside.rpartition('[')[0]}[{len(held) - 1}]"
+    if isinstance(held, dict) and "." in beside:
+        name = _next_name(list(held), "timber")
+        held[name] = {}
+        return f"{beside.rpartition('.')[0]}.{name}"
+    raise InputError(Problem(beside, None, "is in no list.", "Load the page again."))
 
 
 def remove_row(given: Mapping[str, Any], where: str) -> Given:
@@ -149,6 +173,8 @@ def cell_words(record: Mapping[str, Any], field: SheetField) -> str:
     if value is None:
         return ""
     shown = cell_text(value, field.what)
+    if field.what.kind == "choice" and field.what.many:  # typed, not picked: as it would be picked
+        return shown_choice(str(shown))
     if isinstance(shown, float) and shown.is_integer():
         shown = int(shown)
     return shown.isoformat() if isinstance(shown, date) else str(shown)
@@ -221,7 +247,7 @@ def _list_of(where: str) -> tuple[SheetPlan, tuple[str | int, ...]]:
     raise InputError(Problem(where, None, "is no list of a structure.", "Load the page again."))
 
 
-def _renamed(given: Given, spot: Spot, text: str) -> Given:
+def _rename(given: Given, spot: Spot, text: str) -> None:
     """A record under another name, and every joint that speaks of it."""
     old, new = spot.record[-1], text.strip()
     table = _record(given, spot.record[:-1], ".".join(map(str, spot.record)))
@@ -237,7 +263,6 @@ def _renamed(given: Given, spot: Spot, text: str) -> Given:
         for role in ("main", "side"):
             if isinstance(joint, dict) and joint.get(role) == old:
                 joint[role] = new
-    return given
 
 
 def _drop(record: Given, steps: tuple[str, ...]) -> None:

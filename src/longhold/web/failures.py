@@ -43,6 +43,14 @@ _TITLES: Mapping[int, str] = {
     500: "A fault of Longhold's own",
     503: "Not possible at the moment",
 }
+_COMPLAINTS: Mapping[str, str] = {
+    "missing": "is missing.",
+    "int": "must be a whole number.",
+    "float": "must be a number.",
+    "finite": "must be a number.",
+    "bool": "must be yes or no.",
+}
+"""By the start of the kind of complaint of the validation library."""
 _SAID: Mapping[int, str] = {
     401: "This server asks who you are.",
     403: "Your role does not allow this. Ask an owner of this server.",
@@ -108,6 +116,9 @@ def handle_failures(app: FastAPI) -> None:
     @app.exception_handler(RequestValidationError)
     async def _not_valid(request: Request, error: RequestValidationError) -> Response:
         problems = _problems(error.errors())
+        of_address = any(one["loc"][:1] == ("path",) for one in error.errors())
+        if of_address and not request.url.path.startswith("/api/"):
+            return refusal(request.scope, 404)
         return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
 
     @app.exception_handler(InputError)
@@ -129,9 +140,18 @@ def handle_failures(app: FastAPI) -> None:
 
 def _problems(errors: Sequence[Any]) -> list[dict[str, str]]:
     return [
-        {"where": ".".join(str(step) for step in error["loc"][1:]), "said": str(error["msg"])}
+        {"where": ".".join(str(step) for step in error["loc"][1:]), "said": _in_own_words(error)}
         for error in errors
     ]
+
+
+def _in_own_words(error: Mapping[str, Any]) -> str:
+    """What the validation library complains of, as the page says it."""
+    name = str(error["loc"][-1]).replace("_", " ")
+    for start, said in _COMPLAINTS.items():
+        if str(error["type"]).startswith(start):
+            return f"{name} {said}"
+    return f"{name} cannot be used."
 
 
 def place_of_fault(error: BaseException) -> str:

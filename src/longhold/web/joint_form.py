@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Any
+from typing import Any, get_args
 
 from starlette.datastructures import QueryParams
 
 from longhold.base.errors import InputError, Problem
 from longhold.codes import list_packs
 from longhold.intake.position import read_named_position
+from longhold.model.sizes import PartKind
 from longhold.web.editing import change
+from longhold.web.judging import judge
 
-__all__ = ["JointForm", "codes", "field_of", "jurisdiction_of"]
+__all__ = ["JointForm", "codes", "field_of", "jurisdiction_of", "label_of"]
 
 _MOST_PARTS, _MOST_ALSO = 4, 40
 _TEXTS = {
@@ -36,7 +39,33 @@ _TEXTS = {
     "setting": "",
     "access": "",
 }
-_OF_PART = ("kind", "size", "label", "count")
+_OF_PART = ("kind", "size", "label", "count", "accepted")
+_PART_FIELDS = {"class_short_accepted": "accepted"}
+_LABELS = {
+    "at": "Latitude and longitude",
+    "salt_water": "Distance to salt water",
+    "place": "Surroundings",
+    "species": "Timber",
+    "preservative": "Treatment on the end tag",
+    "use_category": "Use category",
+    "timber_size": "Size of the timber",
+    "side_size": "Size of the timber under the head",
+    "demand": "Load on it",
+    "life": "Design life",
+    "code": "Code that governs",
+    "application": "What it is part of",
+    "role": "Does it carry load",
+    "units": "Units of the answer",
+    "shore": "Shore",
+    "setting": "Air",
+    "access": "Access",
+    "kind": "Part {}",
+    "size": "Size of part {}",
+    "label": "Words on the label of part {}",
+    "count": "How many of part {}",
+    "accepted": "Lower class accepted for part {}",
+}
+"""What each field is called where something is wrong with it."""
 _FIELDS = {
     "site": "at",
     "site.latitude": "at",
@@ -51,6 +80,9 @@ _FIELDS = {
     "timbers.main": "timber_size",
     "timbers.side.size": "side_size",
     "timbers.side": "side_size",
+    "timbers.side.species": "species",
+    "timbers.side.preservative": "preservative",
+    "timbers.side.use_category": "use_category",
     "joints[0].demand": "demand",
     "joints[0].place": "place",
     "joints[0].role": "role",
@@ -98,8 +130,24 @@ class JointForm:
     @property
     def rows(self) -> Sequence[Mapping[str, str]]:
         """The parts, and one empty row where another fits."""
-        more = [_EMPTY_PART] if len(self.parts) < _MOST_PARTS and any(self.parts[-1].values()) else []
+        more = [_EMPTY_PART] if len(self.parts) < _MOST_PARTS and _is_filled(self.parts[-1]) else []
         return [*self.parts, *more]
+
+    @property
+    def filled(self) -> Sequence[int]:
+        """Which rows hold a part."""
+        return [number for number, row in enumerate(self.parts) if _is_filled(row)]
+
+    def problems(self) -> tuple[Mapping[str, Any], tuple[Problem, ...]]:
+        """The structure as far as it goes, and everything that cannot be used in it."""
+        try:
+            given = self.given()
+        except InputError as error:
+            elsewhere = replace(self, texts={**self.texts, "at": _SOMEWHERE}, also={})
+            given, of_place = elsewhere.given(), error.problems
+            rest = [one for one in judge(given).problems if not one.where.startswith("site.l")]
+            return given, (*of_place, *rest)
+        return given, judge(given).problems
 
     def given(self) -> dict[str, Any]:
         """The structure that it describes, as keys and values.
@@ -124,9 +172,7 @@ class JointForm:
             "place": texts["place"],
             "main": "main",
             "role": texts["role"],
-            "parts": [
-                _part(number, row) for number, row in enumerate(self.parts, 1) if row["label"] or row["size"]
-            ],
+            "parts": list(_parts([self.parts[number] for number in self.filled])),
         }
         if texts["side_size"]:
             timbers["side"] = {**main, "size": texts["side_size"]}
@@ -169,12 +215,14 @@ class JointForm:
         return site
 
 
-_EMPTY_PART: Mapping[str, str] = {"kind": "nail", "size": "", "label": "", "count": ""}
+_SOMEWHERE = "45 -100"
+_EMPTY_PART: Mapping[str, str] = {"kind": "nail", "size": "", "label": "", "count": "", "accepted": ""}
 _FIRST_PART: Mapping[str, str] = {
     "kind": "lag_screw",
     "size": "1/2 in x 4 in",
     "label": "HDG per ASTM A153",
     "count": "",
+    "accepted": "",
 }
 
 
@@ -196,17 +244,45 @@ def jurisdiction_of(code: str) -> str:
     return pack.jurisdictions[0] if pack is not None and pack.jurisdictions else "US"
 
 
-def _part(number: int, row: Mapping[str, str]) -> dict[str, Any]:
-    part: dict[str, Any] = {"id": f"part{number}", "kind": row["kind"], "label": row["label"]}
-    if row["size"]:
-        part["size"] = row["size"]
-    if row["count"]:
-        part["count"] = int(row["count"]) if row["count"].isdecimal() else row["count"]
-    return part
+def _is_filled(row: Mapping[str, str]) -> bool:
+    """Whether anything was typed in the line of a part; its kind stands there in any case."""
+    return any(row[name] for name in ("size", "label", "count"))
 
 
-def field_of(where: str) -> str:
+def _parts(rows: Sequence[Mapping[str, str]]) -> Iterator[dict[str, Any]]:
+    """Each part, called by its kind."""
+    seen: Counter[str] = Counter()
+    for number, row in enumerate(rows, 1):
+        kind = row["kind"] if row["kind"] in get_args(PartKind) else f"part{number}"
+        seen[kind] += 1
+        called = kind.replace("_", "-") + (f"-{seen[kind]}" if seen[kind] > 1 else "")
+        part: dict[str, Any] = {"id": called, "kind": row["kind"], "label": row["label"]}
+        if row["size"]:
+            part["size"] = row["size"]
+        if row["count"]:
+            part["count"] = int(row["count"]) if row["count"].isdecimal() else row["count"]
+        if row["accepted"]:
+            part["class_short_accepted"] = row["accepted"]
+        yield part
+
+
+def label_of(field: str) -> str:
+    """What people know a field as.
+
+    >>> label_of("at"), label_of("size-1")
+    ('Latitude and longitude', 'Size of part 2')
+    """
+    name, _, number = field.partition("-")
+    return _LABELS[name].format(int(number) + 1 if number else "")
+
+
+def field_of(where: str, filled: Sequence[int] = range(_MOST_PARTS)) -> str:
     """The form field that a path inside the structure stands for; the whole form where none does.
+
+    Parameters
+    ----------
+    where : the path
+    filled : row of the form that each part stands in
 
     >>> field_of("joints[0].parts[1].label (joint J1, part p2)"), field_of("site.latitude"), field_of("x")
     ('label-1', 'at', '')
@@ -214,5 +290,8 @@ def field_of(where: str) -> str:
     if where.startswith("joints[0].parts["):
         number, _, name = where.removeprefix("joints[0].parts[").partition("]")
         name = name.removeprefix(".").partition(" ")[0].partition("[")[0]
-        return f"{name if name in _OF_PART else 'size'}-{number}"
+        name = _PART_FIELDS.get(name, name)
+        return f"{name if name in _OF_PART else 'size'}-{filled[int(number)]}"
+    if where.partition(" (")[0] == "joints[0].parts":
+        return "label-0"
     return _FIELDS.get(where.partition(" (")[0], "")

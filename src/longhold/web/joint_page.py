@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, get_args
 from urllib.parse import urlencode
 
@@ -18,9 +19,10 @@ from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
 from longhold.web.assumed import change_forms
-from longhold.web.joint_form import JointForm, codes, field_of
+from longhold.web.joint_form import JointForm, codes, field_of, label_of
 from longhold.web.pages import show
-from longhold.web.world_map import HEIGHT, WIDTH, MapView, map_svg
+from longhold.web.spoken import said_of, spoken
+from longhold.web.world_map import HEIGHT, WIDE, WIDTH, MapView, map_svg
 from longhold.wood.preservatives import preservative_table
 from longhold.wood.species import species_table
 
@@ -37,10 +39,15 @@ _USE_CATEGORIES = ("UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C")
 
 @router.get("/map.svg")
 def world_map(
-    latitude: Degrees = 20.0, longitude: Degrees = 0.0, span: Degrees = 360.0, at: str = ""
+    latitude: Degrees = 20.0,
+    longitude: Degrees = 0.0,
+    span: Degrees = 360.0,
+    at: str = "",
+    wide: bool = False,
 ) -> Response:
     """A part of the world as a picture."""
-    view = MapView(max(-85.0, min(85.0, latitude)), longitude, max(0.1, min(360.0, span)))
+    times = WIDE if wide else 1
+    view = MapView(max(-85.0, min(85.0, latitude)), longitude, max(0.1, min(360.0, span)), times)
     content = map_svg(view, _position(at))
     return Response(content, media_type="image/svg+xml", headers={"cache-control": "private, max-age=3600"})
 
@@ -53,8 +60,11 @@ def joint(request: Request) -> Response:
         return RedirectResponse(_with_change(request), 303)
     form = JointForm.of(query)
     view = _view(query)
-    if "map.x" in query and "map.y" in query:
-        latitude, longitude = view.at(_number(query["map.x"]), _number(query["map.y"]))
+    for name, times in (("map", 1), ("wide", WIDE)):
+        if f"{name}.x" not in query or f"{name}.y" not in query:
+            continue
+        pressed = replace(view, times=times)
+        latitude, longitude = pressed.at(_number(query[f"{name}.x"]), _number(query[f"{name}.y"]))
         form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
         return _form(request, form, view.closer(latitude, longitude), {})
     if "wider" in query:
@@ -64,7 +74,7 @@ def joint(request: Request) -> Response:
     try:
         asked = ask_for(request, form.given(), "One joint", _address(request, "/joint", change="1"))
     except InputError as error:
-        return _form(request, form, view, _beside(error))
+        return _form(request, form, view, _beside(form, error))
     return asked.instead or _answer(request, form, asked.found)
 
 
@@ -90,9 +100,9 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
         status=422 if problems else 200,
         form=form,
         problems=problems,
+        label_of=label_of,
         view=view,
-        width=WIDTH,
-        height=HEIGHT,
+        maps=(("map", WIDTH, HEIGHT), ("wide", WIDTH * WIDE, HEIGHT * WIDE)),
         places=[(one.name, one.words) for one in places().values()],
         kinds=get_args(PartKind),
         species=sorted(species_table()),
@@ -103,13 +113,15 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
     )
 
 
-def _beside(error: InputError) -> dict[str, list[str]]:
-    """What is wrong, by form field; that of no field stands under the blank name."""
+def _beside(form: JointForm, error: InputError) -> dict[str, list[str]]:
+    """Everything that is wrong, by form field; that of no field stands under the blank name."""
+    given, problems = form.problems()
     found: dict[str, list[str]] = {}
-    for one in error.problems:
-        name = field_of(one.where)
-        said = f"{one.allowed} {one.do}".strip()
-        found.setdefault(name, []).append(said[:1].upper() + said[1:] if name else str(one))
+    for one in problems or error.problems:
+        name, said = field_of(one.where, form.filled), said_of(given, one)
+        said = said[:1].upper() + said[1:] if name else f"{spoken(given, one.where)}: {said}"
+        if said not in found.setdefault(name, []):
+            found[name].append(said)
     return found
 
 

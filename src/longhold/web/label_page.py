@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
+
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from longhold.labels import LabelError, explain
-from longhold.labels.explain import Heading
+from longhold.labels.explain import NOT_UNDERSTOOD, Heading
 from longhold.web.pages import show
 
 __all__ = ["router"]
@@ -21,6 +24,7 @@ def label(request: Request, text: str = "") -> Response:
     """What the words on a label promise."""
     words = " ".join(text.split())
     headings: tuple[Heading, ...] = ()
+    unread: tuple[str, ...] = ()
     refused = ""
     if len(words) > _MOST_LETTERS:
         most = f"up to {_MOST_LETTERS:,} are read"
@@ -28,6 +32,7 @@ def label(request: Request, text: str = "") -> Response:
     elif words:
         try:
             headings = explain(words).headings
+            unread = _unread(words, headings)
         except LabelError as error:
             refused = str(error)
     return show(
@@ -37,5 +42,16 @@ def label(request: Request, text: str = "") -> Response:
         text=text,
         headings=headings,
         refused=refused,
+        unread=unread,
         examples=_EXAMPLES,
     )
+
+
+def _unread(typed: str, headings: Sequence[Heading]) -> tuple[str, ...]:
+    """The words that were not understood, as they were typed."""
+    left = [said for one in headings if one.title.endswith(NOT_UNDERSTOOD) for _, said in one.lines]
+    found = []
+    for word in (part.strip() for said in left for part in said.split(",")):
+        match = re.search(rf"(?<!\w){re.escape(word)}(?!\w)", typed, re.IGNORECASE)
+        found.append(match[0] if match else word)
+    return tuple(dict.fromkeys(found))

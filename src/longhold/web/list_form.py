@@ -16,8 +16,9 @@ from longhold.intake.offers import list_columns
 from longhold.model.offer_list import COLUMNS, NEEDED, ListColumns
 from longhold.model.sizes import PartKind
 
-__all__ = ["ColumnRow", "ListForm"]
+__all__ = ["ColumnRow", "ListForm", "first_of"]
 
+_MOST_TOLD = 21
 _SIGNS = {"decimal": "decimal sign of prices", "dates": "order of day and month"}
 
 
@@ -146,6 +147,13 @@ class ListForm:
             name in NEEDED,
             question.words if question is not None else self._again(name),
         )
+
+
+def first_of(error: InputError) -> list[str]:
+    """What is said of a whole list and of its first 20 lines, and how many more there are."""
+    told = [str(one) for one in error.problems[:_MOST_TOLD]]
+    more = len(error.problems) - len(told)
+    return [*told, f"and {more:,} more {'line' if more == 1 else 'lines'}."] if more else told
 
 
 def _said_twice(told: ListColumns) -> Iterator[tuple[str, list[str]]]:

@@ -10,14 +10,14 @@ from fastapi import APIRouter, Form, Request, UploadFile
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
-from longhold.base.errors import InputError, Problem
+from longhold.base.errors import InputError
 from longhold.intake.offer_questions import meaning_of
 from longhold.model.offer_list import COLUMNS, ListColumns
 from longhold.model.sizes import PartKind
 from longhold.store import NotInStore, Store
 from longhold.web.accounts_person import author_of
 from longhold.web.asked import ask_work
-from longhold.web.list_form import ListForm
+from longhold.web.list_form import ListForm, first_of
 from longhold.web.pages import show
 from longhold.web.purchase_question import last_asked
 from longhold.web.structure_pages import Kept
@@ -60,11 +60,9 @@ def sent(
     store.structure(number)
     if demo:
         return _to(number, f"costs?offers={demo_list(store)}")
+    if file is None or not file.filename:
+        return _offered(request, store, number, ["No file was chosen."], unchosen=True, status=422)
     try:
-        if file is None or not file.filename:
-            raise InputError(
-                Problem("file", None, "no file was chosen.", "Choose one, or take the demo list.")
-            )
         given = keep_sent(store, file.filename, file.file.read())
         if len(sheets_of(store, given)) > 1:
             return _to(number, f"list/{given}")
@@ -76,7 +74,7 @@ def sent(
                     return _to(number, f"list/{given}")
                 how = form.how
     except InputError as error:
-        return _offered(request, store, number, [str(one) for one in error.problems], status=422)
+        return _offered(request, store, number, first_of(error), status=422)
     return _to(number, f"read/{keep_reading(store, given, _on_sheet(how, ''))}")
 
 
@@ -91,7 +89,7 @@ def read(request: Request, store: Kept, number: int, key: str) -> Response:
         kept = ask_work(request, f"reading {key}", title, back, compute, said=_LONG_LISTS)
     except InputError as error:
         with table_of(store, given, how.sheet) as (name, _):
-            form = ListForm(how, (), {"": [str(one) for one in error.problems]})
+            form = ListForm(how, (), {"": first_of(error)})
         return _columns(request, store, number, given, how.sheet, name, form, ())
     return kept.instead or _to(number, f"offers/{kept.found}")
 
@@ -174,7 +172,13 @@ def _columns(
 
 
 def _offered(
-    request: Request, store: Store, number: int, problems: list[str] | None = None, *, status: int = 200
+    request: Request,
+    store: Store,
+    number: int,
+    problems: list[str] | None = None,
+    *,
+    unchosen: bool = False,
+    status: int = 200,
 ) -> Response:
     return show(
         "offered.html.j2",
@@ -184,6 +188,7 @@ def _offered(
         lists=[one for one in store.offer_lists(limit=_LISTS).items if one.name != DEMO_NAME],
         last=_last(store, number),
         problems=problems or [],
+        unchosen=unchosen,
     )
 
 

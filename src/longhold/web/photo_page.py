@@ -21,8 +21,11 @@ router = APIRouter(include_in_schema=False, prefix="/label/photo")
 
 
 @router.post("")
-def sent(request: Request, photo: Annotated[UploadFile, File()]) -> Response:
+def sent(request: Request, photo: Annotated[UploadFile | None, File()] = None) -> Response:
     """Take a photograph in; it is read and kept in memory for a while, and written nowhere."""
+    if photo is None or not photo.filename:
+        said = "No photograph was chosen: choose one first."
+        return show("photo.html.j2", scope=request.scope, status=422, found=None, said=(), unchosen=said)
     data = photo.file.read()
     key = f"photo-{hashlib.sha256(data).hexdigest()}"
     request.app.state.work.ask(key, "Reading the photograph", partial(_read, data))

@@ -1,20 +1,20 @@
-"""A structure laid out as sheets that are filled in: what stands in each cell, and what is wrong with it."""
+"""A structure laid out as sheets that are filled in: what stands in each cell."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from longhold.assessment.prepare import prepare
-from longhold.base.errors import InputError, Problem
-from longhold.intake.load import structure_of
 from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
 from longhold.intake.sheet_template import note_of
+from longhold.intake.sheet_values import shown_choice
 from longhold.web.editing import cell_words, rows_of
+from longhold.web.spoken import head_of, plain_words
 
-__all__ = ["Judged", "SheetView", "judge", "sheet_views"]
+__all__ = ["SheetView", "sheet_views"]
 
 _FIRST_COLUMNS: Mapping[str, Sequence[str]] = {
     "Structure": (
@@ -47,24 +47,27 @@ _TITLES = {
     "Parts": "Parts of each joint",
     "Near": "What stands near",
 }
-_NARROW = frozenset({"count", "quantity", "id", "use_category", "size", "units"})
+_NARROW = frozenset({"count", "quantity", "id", "use_category", "units"})
+_WIDE = frozenset({"name", "label", "size"})
+_SAYS_STAINLESS = re.compile(r"stainless|duplex|\b(?:30[45]|316|A[245]-|1\.4\d{3})", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column: its field, its head, and what it means."""
+    """One column: its field, its head, what it means, and whether it is narrow or wide."""
 
     field: SheetField
     head: str
     note: str
-    narrow: bool
+    width: str
 
     @property
-    def choices(self) -> tuple[str, ...]:
-        """What may be picked; empty where it is typed."""
+    def choices(self) -> tuple[tuple[str, str], ...]:
+        """What may be picked, each with the words that are shown; empty where it is typed."""
         if self.field.what.many:
             return ()
-        return ("yes", "no") if self.field.what.kind == "yes_no" else self.field.what.choices
+        keys = ("yes", "no") if self.field.what.kind == "yes_no" else self.field.what.choices
+        return tuple((key, shown_choice(key)) for key in keys)
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,11 @@ class CellView:
     where: str
     text: str
     column: Column
+
+    @property
+    def is_no_choice(self) -> bool:
+        """Whether something else stands there than what may be picked."""
+        return bool(self.text) and self.text not in dict(self.column.choices)
 
 
 @dataclass(frozen=True)
@@ -88,7 +96,7 @@ class RowView:
 
 @dataclass(frozen=True)
 class SheetView:
-    """One sheet: its rows, and the lists that a row can be added to, each with what it is called."""
+    """One sheet: its rows, and the lists that a row can be added to: path, owner, name of its last row."""
 
     name: str
     title: str
@@ -97,33 +105,7 @@ class SheetView:
     columns: tuple[Column, ...]
     rows: tuple[RowView, ...]
     hidden: int
-    lists: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True)
-class Judged:
-    """What is wrong with a structure as it stands.
-
-    Attributes
-    ----------
-    problems : in order; none where it can be assessed
-    """
-
-    problems: tuple[Problem, ...]
-
-    @property
-    def told(self) -> tuple[tuple[str, str], ...]:
-        """Path and words of each problem."""
-        return tuple((_path(one.where), f"{one.allowed} {one.do}".strip()) for one in self.problems)
-
-
-def judge(given: Mapping[str, Any]) -> Judged:
-    """What keeps a structure from being assessed: every value, name and label that cannot be used."""
-    try:
-        prepare(structure_of(dict(given)))
-    except InputError as error:
-        return Judged(error.problems)
-    return Judged(())
+    lists: tuple[tuple[str, str, str], ...]
 
 
 def sheet_views(given: Mapping[str, Any], every_column: bool) -> tuple[SheetView, ...]:
@@ -150,6 +132,7 @@ def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> She
         if every_column
         or column.field.path in _FIRST_COLUMNS[sheet.name]
         or any(cell_words(record, column.field) for _, record in rows)
+        or (column.field.path == "class_short_accepted" and _has_stainless(rows))
     ]
     return SheetView(
         name=sheet.name,
@@ -163,21 +146,22 @@ def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> She
     )
 
 
+def _has_stainless(parts: Sequence[tuple[str, Mapping[str, Any]]]) -> bool:
+    """Whether a column about classes of stainless steel is of use; what a label means is judged elsewhere."""
+    return any(_SAYS_STAINLESS.search(str(part.get("label", ""))) for _, part in parts)
+
+
+def _width(path: str) -> str:
+    return "narrow" if path in _NARROW else "wide" if path in _WIDE else ""
+
+
 @cache
 def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
-    return tuple(Column(one, _head(one.path), note_of(one), one.path in _NARROW) for one in fields)
-
-
-def _head(path: str) -> str:
-    """A column's head for people: the field's own name, after what it belongs to.
-
-    >>> _head("site.distance_to_salt_water"), _head("id")
-    ('site: distance to salt water', 'id')
-    """
-    *owners, name = path.split(".")
-    return ": ".join([*(one.replace("_", " ") for one in owners), name.replace("_", " ")])
+    return tuple(
+        Column(one, head_of(one.path), plain_words(note_of(one)), _width(one.path)) for one in fields
+    )
 
 
 def _row(
@@ -207,15 +191,24 @@ def _owner_names(sheet: SheetPlan, where: str, given: Mapping[str, Any]) -> Iter
     yield str(joint.get("id") or f"joint {number + 1}")
 
 
-def _lists(sheet: SheetPlan, given: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def _lists(sheet: SheetPlan, given: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
     if sheet.name == "Parts":
         joints = given.get("joints")
         for number, joint in enumerate(joints if isinstance(joints, list) else []):
             if isinstance(joint, Mapping):
-                yield f"joints[{number}].parts", str(joint.get("id") or f"joint {number + 1}")
+                parts = joint.get("parts")
+                last = _name_of(parts[-1], len(parts)) if isinstance(parts, list) and parts else ""
+                yield f"joints[{number}].parts", str(joint.get("id") or f"joint {number + 1}"), last
     elif sheet.path:
-        yield ".".join(sheet.path), ""
+        rows = list(rows_of(given, sheet))
+        last = _last_name(sheet, *rows[-1], len(rows)) if rows else ""
+        yield ".".join(sheet.path), "", last
 
 
-def _path(where: str) -> str:
-    return where.partition(" (")[0]
+def _last_name(sheet: SheetPlan, where: str, record: Mapping[str, Any], number: int) -> str:
+    return where.rpartition(".")[2] if sheet.by_name else _name_of(record, number)
+
+
+def _name_of(record: Any, number: int) -> str:
+    named = record.get("id") if isinstance(record, Mapping) else None
+    return str(named or f"row {number}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path, PurePath
 from typing import Annotated, Any
 
@@ -19,16 +19,23 @@ from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
 from longhold.store import EditedMeanwhile, NotInStore, Store, Version
 from longhold.web.accounts_person import author_of
-from longhold.web.editing import add_row, change, remove_row, with_row
+from longhold.web.editing import add_row, change, find_spot, remove_row
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment
+from longhold.web.judging import judge
+from longhold.web.meanwhile import Mine, typed_meanwhile
 from longhold.web.pages import is_part, show
-from longhold.web.sheet import judge, sheet_views
+from longhold.web.pasting import Refused, pasted
+from longhold.web.sheet import sheet_views
+from longhold.web.spoken import spoken
+from longhold.wood.preservatives import preservative_table
+from longhold.wood.species import species_table
 
 __all__ = ["kept_in", "router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures")
 _PAGE = 50
+_LONGEST_NAME = 180
 _KINDS = {
     ".toml": "application/toml",
     ".json": "application/json",
@@ -49,28 +56,31 @@ Kept = Annotated[Store, Depends(kept_in)]
 def listed(request: Request, store: Kept, search: str = "", offset: int = 0) -> Response:
     """The structures that are kept."""
     page = store.structures(search=search, offset=max(0, offset), limit=_PAGE)
-    return show("structures.html.j2", scope=request.scope, page=page, search=search, problems=())
+    return show("structures.html.j2", scope=request.scope, page=page, search=search, problems={}, name="")
 
 
 @router.post("")
 def begun(request: Request, store: Kept, name: Annotated[str, Form()] = "") -> Response:
     """A new structure, begun from the starter."""
-    given = _plain({**parse_text(starter(), "toml"), "name": name.strip() or "New structure"})
+    if not name.strip():
+        return _not_begun(request, store, "name", ["Give it a name first, such as Back deck."])
+    if len(name.strip()) > _LONGEST_NAME:
+        said = f"Its name has {len(name.strip())} letters; up to {_LONGEST_NAME} are kept. Shorten it."
+        return _not_begun(request, store, "name", [said], name)
+    given = _plain({**parse_text(starter(), "toml"), "name": name.strip()})
     return _kept_anew(request, store, given, "begun here")
 
 
 @router.post("/file")
-def brought(request: Request, store: Kept, file: Annotated[UploadFile, File()]) -> Response:
+def brought(request: Request, store: Kept, file: Annotated[UploadFile | None, File()] = None) -> Response:
     """A structure from a file that was sent."""
+    if file is None or not file.filename:
+        return _not_begun(request, store, "file", ["No file was chosen: choose one first."])
     name = PurePath(file.filename or "structure.toml").name
     try:
         given, note = _read(name, file.file.read())
     except InputError as error:
-        problems = [str(one) for one in error.problems]
-        page = store.structures(limit=_PAGE)
-        return show(
-            "structures.html.j2", scope=request.scope, status=422, page=page, search="", problems=problems
-        )
+        return _not_begun(request, store, "", [str(one) for one in error.problems])
     return _kept_anew(request, store, given, note)
 
 
@@ -89,28 +99,39 @@ def edited(
     expecting: Annotated[int, Form()],
     where: Annotated[str, Form()] = "",
     value: Annotated[str, Form()] = "",
-    cells: Annotated[str, Form()] = "",
+    block: Annotated[str, Form()] = "",
+    heads: Annotated[str, Form()] = "",
     add: Annotated[str, Form()] = "",
+    empty: Annotated[bool, Form()] = False,
     remove: Annotated[str, Form()] = "",
     columns: Annotated[str, Form()] = "",
 ) -> Response:
-    """One change: a cell, several pasted cells (JSON object of path to text), a row more or less."""
-    held = store.newest(number)
+    """One change: a cell, a block pasted from a row on (``heads`` names its columns), a row more or less."""
+    began = store.at(number, expecting)  # what was sent speaks of the rows of that version
+    refused: tuple[Refused, ...] = ()
+    if add:
+        given, path = add_row(began.content, add, empty=empty)
+        note = f"added {spoken(given, path)}"
+    elif remove:
+        given, note = remove_row(began.content, remove), f"removed {spoken(began.content, remove)}"
+    elif block:
+        given, filled, refused = pasted(began.content, where, heads.split(","), block)
+        note = f"{filled} {'cell' if filled == 1 else 'cells'} pasted, from {spoken(began.content, where)} on"
+    else:
+        given, refused = _typed(began.content, where, value)
+        note = f"{spoken(began.content, where)} = {value}"[:200]
     try:
-        if add:
-            given, path = add_row(held.content, add)
-            note = f"added {path}"
-        elif remove:
-            given, note = remove_row(held.content, remove), f"removed {remove}"
-        else:
-            changes = _pasted(cells) if cells else {where: value}
-            given, note = dict(held.content), _note(changes)
-            for path, text in changes.items():
-                given = change(with_row(given, path) if cells else given, path, text)
-        version = store.save(number, given, expecting=expecting, note=note, author=author_of(request.scope))
+        version = began
+        if not refused or given != began.content:
+            who = author_of(request.scope)
+            version = store.save(number, given, expecting=expecting, note=note, author=who)
     except EditedMeanwhile as error:
-        return _told_meanwhile(request, store, error, number)
-    return _after(request, store, version, columns, whole=bool(add or remove or cells))
+        mine = None
+        if not (add or remove or block):
+            newest = error.current or store.newest(number)
+            mine = typed_meanwhile(began.content, newest.content, where, value)
+        return _told_meanwhile(request, store, error, number, columns, mine, block)
+    return _after(request, store, version, columns, whole=bool(add or remove or block), refused=refused)
 
 
 @router.post("/{number}/restore")
@@ -128,7 +149,7 @@ def restored(
         who = author_of(request.scope)
         held = store.restore(number, version, expecting=expecting, note=note, author=who)
     except EditedMeanwhile as error:
-        return _told_meanwhile(request, store, error, number)
+        return _told_meanwhile(request, store, error, number, columns)
     return _after(request, store, held, columns, whole=True)
 
 
@@ -159,6 +180,13 @@ def written(store: Kept, number: int, ending: str, version: int = 0) -> Response
     return Response(content, media_type=_KINDS[ending], headers=attachment(f"{held.name}{ending}"))
 
 
+def _not_begun(request: Request, store: Store, field: str, said: list[str], name: str = "") -> Response:
+    """The list of structures with what keeps another from being begun; of a file under the blank name."""
+    page = store.structures(limit=_PAGE)
+    values: dict[str, Any] = {"page": page, "search": "", "problems": {field: said}, "name": name}
+    return show("structures.html.j2", scope=request.scope, status=422, **values)
+
+
 def _kept_anew(request: Request, store: Store, given: Mapping[str, Any], note: str) -> Response:
     name = str(given.get("name") or "Structure")[:180]
     for number in range(1, 1000):
@@ -172,7 +200,16 @@ def _kept_anew(request: Request, store: Store, given: Mapping[str, Any], note: s
 
 
 def _sheet(
-    request: Request, store: Store, held: Version, *, every: bool, wrong: str = "", status: int = 200
+    request: Request,
+    store: Store,
+    held: Version,
+    *,
+    every: bool,
+    wrong: str = "",
+    mine: Mine | None = None,
+    block: str = "",
+    refused: Sequence[Refused] = (),
+    status: int = 200,
 ) -> Response:
     return show(
         "structure.html.j2",
@@ -181,12 +218,16 @@ def _sheet(
         sheets=sheet_views(held.content, every),
         every=every,
         timbers=list(held.content.get("timbers", {})),
+        species=sorted(species_table()),
+        preservatives=sorted(preservative_table()),
         wrong=wrong,
-        **_state(store, held),
+        mine=mine,
+        block=block,
+        **_state(store, held, refused),
     )
 
 
-def _state(store: Store, held: Version) -> dict[str, Any]:
+def _state(store: Store, held: Version, refused: Sequence[Refused] = ()) -> dict[str, Any]:
     """What is said of a version above its sheets, and which versions undo and redo bring back."""
     newest = store.structure(held.structure_id).newest
     shown = held.restored_from or held.number
@@ -194,26 +235,69 @@ def _state(store: Store, held: Version) -> dict[str, Any]:
         "held": held,
         "newest": newest,
         "told": judge(held.content).told,
+        "refused": [(one, spoken(held.content, one.where)) for one in refused],
         "undo": shown - 1 if held.number == newest else 0,
         "redo": shown + 1 if held.restored_from and shown + 1 < held.number else 0,
     }
 
 
-def _after(request: Request, store: Store, version: Version, columns: str, *, whole: bool) -> Response:
+def _after(
+    request: Request,
+    store: Store,
+    version: Version,
+    columns: str,
+    *,
+    whole: bool,
+    refused: Sequence[Refused] = (),
+) -> Response:
     """The state of the sheet after a change: what is said of it alone, or all of it where rows moved."""
     if is_part(request.scope):
         if whole:
-            return _sheet(request, store, version, every=columns == "all")
-        return show("sheet_state.html.j2", scope=request.scope, alone=True, **_state(store, version))
+            return _sheet(request, store, version, every=columns == "all", refused=refused)
+        return show("sheet_state.html.j2", scope=request.scope, alone=True, **_state(store, version, refused))
+    if refused:
+        return _sheet(request, store, version, every=columns == "all", refused=refused, status=422)
     query = "?columns=all" if columns == "all" else ""
     return RedirectResponse(f"/structures/{version.structure_id}{query}", 303)
 
 
-def _told_meanwhile(request: Request, store: Store, error: EditedMeanwhile, number: int) -> Response:
-    lost = "Your last change is not kept: look at what is there now, and make it again."
-    said = f"{error.problems[0].allowed} {lost}"
+def _told_meanwhile(
+    request: Request,
+    store: Store,
+    error: EditedMeanwhile,
+    number: int,
+    columns: str,
+    mine: Mine | None = None,
+    block: str = "",
+) -> Response:
+    """The newest version, and beside it what was sent on an older one, to be put in or left."""
     held = error.current or store.newest(number)
-    return _sheet(request, store, held, every=False, wrong=said, status=409)
+    said = (
+        f"Somebody else saved version {held.number}{f' ({held.author})' if held.author else ''} meanwhile. "
+    )
+    if mine is not None and mine.where:
+        said += "What you typed is kept here: choose which of the two holds."
+    elif mine is not None:
+        said += "The row that you typed in is gone; what you typed is kept here."
+    elif block:
+        said += (
+            "What you pasted is kept here: look at the newest version, then paste it again where it belongs."
+        )
+    else:
+        said += "Look at what is there now, then press again."
+    every = columns == "all"
+    return _sheet(request, store, held, every=every, wrong=said, mine=mine, block=block, status=409)
+
+
+def _typed(given: Mapping[str, Any], where: str, value: str) -> tuple[dict[str, Any], tuple[Refused, ...]]:
+    """The structure with one cell as typed; as it was where a record cannot be named so, with the reason."""
+    try:
+        return change(given, where, value), ()
+    except InputError as error:
+        if find_spot(where).field is not None or where not in {one.where for one in error.problems}:
+            raise
+        said = " ".join(f"{one.allowed} {one.do}".strip() for one in error.problems)
+        return dict(given), (Refused(where, value, said),)
 
 
 def _read(name: str, raw: bytes) -> tuple[dict[str, Any], str]:
@@ -241,22 +325,6 @@ def _plain(given: Mapping[str, Any]) -> dict[str, Any]:
     """As JSON holds it: a date as text."""
     plain: dict[str, Any] = json.loads(json.dumps(given, default=str))
     return plain
-
-
-def _pasted(cells: str) -> dict[str, str]:
-    try:
-        found = json.loads(cells)
-    except ValueError:
-        found = None
-    if not isinstance(found, dict) or not all(isinstance(one, str) for one in found.values()):
-        raise InputError(Problem("cells", None, "must be an object of paths and texts."))
-    return found
-
-
-def _note(changes: Mapping[str, str]) -> str:
-    where, text = next(iter(changes.items()))
-    more = f" and {len(changes) - 1} more" if len(changes) > 1 else ""
-    return f"{where} = {text}"[:200] + more
 
 
 def not_kept(request: Request, error: Exception) -> Response:

@@ -16,12 +16,14 @@ from numpy.typing import NDArray
 from longhold.air.coast_lines import thin_world
 from longhold.documents.svg import path, tag
 
-__all__ = ["HEIGHT", "WIDTH", "MapView", "map_svg"]
+__all__ = ["HEIGHT", "WIDE", "WIDTH", "MapView", "map_svg"]
 
 Array = NDArray[np.float64]
 
 WIDTH, HEIGHT = 340, 230
-"""Of the picture [CSS px]."""
+"""Of the picture on a phone [CSS px]."""
+WIDE = 2
+"""Times that at a desk."""
 _WIDEST_DEG, _NARROWEST_DEG = 360.0, 0.1
 _CLOSER = 4.0
 _LEAST_PX, _MARGIN_PX, _LEAST_LINES = 1.2, 12.0, 3
@@ -43,16 +45,28 @@ class MapView:
     ----------
     latitude, longitude : of its middle [degree]
     span_deg : degrees of longitude from edge to edge
+    times : size of the picture, as a multiple of that on a phone
     """
 
     latitude: float = 20.0
     longitude: float = 0.0
     span_deg: float = _WIDEST_DEG
+    times: int = 1
+
+    @property
+    def width(self) -> int:
+        """Of the picture [CSS px]."""
+        return WIDTH * self.times
+
+    @property
+    def height(self) -> int:
+        """Of the picture [CSS px]."""
+        return HEIGHT * self.times
 
     @property
     def scale(self) -> tuple[float, float]:
         """Pixels for a degree of longitude and of latitude, which look alike in the middle of the picture."""
-        across = WIDTH / self.span_deg
+        across = self.width / self.span_deg
         return across, across / max(cos(radians(self.latitude)), 0.2)
 
     def at(self, x: float, y: float) -> tuple[float, float]:
@@ -62,15 +76,15 @@ class MapView:
         (20.0, 0.0)
         """
         across, up = self.scale
-        latitude = self.latitude - (y - HEIGHT / 2) / up
-        longitude = self.longitude + (x - WIDTH / 2) / across
+        latitude = self.latitude - (y - self.height / 2) / up
+        longitude = self.longitude + (x - self.width / 2) / across
         return max(-90.0, min(90.0, latitude)), (longitude + 180.0) % 360.0 - 180.0
 
     def pixel(self, latitude: float, longitude: float) -> tuple[float, float]:
         """The point of the picture [px] that shows a place [degree]."""
         across, up = self.scale
-        x = ((longitude - self.longitude + 180.0) % 360.0 - 180.0) * across + WIDTH / 2
-        return x, HEIGHT / 2 - (latitude - self.latitude) * up
+        x = ((longitude - self.longitude + 180.0) % 360.0 - 180.0) * across + self.width / 2
+        return x, self.height / 2 - (latitude - self.latitude) * up
 
     def closer(self, latitude: float, longitude: float) -> MapView:
         """A closer view about a place."""
@@ -100,9 +114,9 @@ def map_svg(view: MapView, here: tuple[float, float] | None) -> Markup:
         tag("path", d="".join(pieces) or None, class_="land"),
         *([] if here is None else _mark(*view.pixel(*here))),
         xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {WIDTH} {HEIGHT}",
-        width=WIDTH,
-        height=HEIGHT,
+        viewBox=f"0 0 {view.width} {view.height}",
+        width=view.width,
+        height=view.height,
     )
 
 
@@ -124,12 +138,12 @@ def _widths_deg() -> Array:
 def _pieces(line: Array, view: MapView) -> Iterator[str]:
     """Path data of what a view shows of a coastline, in as many points as can be told apart."""
     across, up = view.scale
-    x = ((line[:, 0] - view.longitude + 180.0) % 360.0 - 180.0) * across + WIDTH / 2
-    y = HEIGHT / 2 - (line[:, 1] - view.latitude) * up
-    if x.max() < 0 or x.min() > WIDTH or y.max() < 0 or y.min() > HEIGHT:
+    x = ((line[:, 0] - view.longitude + 180.0) % 360.0 - 180.0) * across + view.width / 2
+    y = view.height / 2 - (line[:, 1] - view.latitude) * up
+    if x.max() < 0 or x.min() > view.width or y.max() < 0 or y.min() > view.height:
         return
-    near = (x > -WIDTH) & (x < 2 * WIDTH) & (y > -HEIGHT) & (y < 2 * HEIGHT)
-    jumps = np.abs(np.diff(x)) > WIDTH
+    near = (x > -view.width) & (x < 2 * view.width) & (y > -view.height) & (y < 2 * view.height)
+    jumps = np.abs(np.diff(x)) > view.width
     breaks = np.flatnonzero(jumps | ~near[1:] | ~near[:-1]) + 1
     for piece in np.split(np.column_stack([x, y]), breaks):
         if len(piece) > 1:
@@ -152,16 +166,16 @@ def _mark(x: float, y: float) -> Iterator[Markup]:
 def _meridians(view: MapView) -> Iterator[Markup]:
     for degree in _steps(view.longitude, view.span_deg):
         x, _ = view.pixel(view.latitude, degree)
-        yield tag("path", d=f"M{x:.1f} 0V{HEIGHT}", class_="grid")
+        yield tag("path", d=f"M{x:.1f} 0V{view.height}", class_="grid")
         shown = (degree + 180.0) % 360.0 - 180.0
-        yield tag("text", _degrees(shown, "EW"), x=x + 2, y=HEIGHT - 3)
+        yield tag("text", _degrees(shown, "EW"), x=x + 2, y=view.height - 3)
 
 
 def _parallels(view: MapView) -> Iterator[Markup]:
-    for degree in _steps(view.latitude, HEIGHT / view.scale[1], of=view.span_deg):
+    for degree in _steps(view.latitude, view.height / view.scale[1], of=view.span_deg):
         _, y = view.pixel(degree, view.longitude)
-        if abs(degree) < 90.0 and _MARGIN_PX < y < HEIGHT - _MARGIN_PX:
-            yield tag("path", d=f"M0 {y:.1f}H{WIDTH}", class_="grid")
+        if abs(degree) < 90.0 and _MARGIN_PX < y < view.height - _MARGIN_PX:
+            yield tag("path", d=f"M0 {y:.1f}H{view.width}", class_="grid")
             yield tag("text", _degrees(degree, "NS"), x=2, y=y - 2)
 
 

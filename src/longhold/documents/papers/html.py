@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from longhold.base.quantities import System
 from longhold.documents.page import page, template_text
-from longhold.documents.papers.model import Papers
+from longhold.documents.papers.model import Papers, Record
 
-__all__ = ["papers_html"]
+__all__ = ["papers_html", "record_html"]
 
 
 def papers_html(papers: Papers) -> str:
@@ -19,5 +19,19 @@ def papers_html(papers: Papers) -> str:
         units,
         papers=papers,
         head=papers.head,
+        papers_css=template_text("papers.css"),
+    )
+
+
+def record_html(record: Record) -> str:
+    """A paper by itself as a self-contained page."""
+    units: System = "us" if record.head.us_paper else "si"
+    return page(
+        "record.html.j2",
+        f"{record.head.structure[:60]}, {record.head.foot}",
+        [],
+        units,
+        paper=record.paper,
+        head=record.head,
         papers_css=template_text("papers.css"),
     )

@@ -16,6 +16,8 @@ __all__ = [
     "Head",
     "Paper",
     "Papers",
+    "Picture",
+    "Record",
     "Row",
     "StepRow",
     "Table",
@@ -112,6 +114,22 @@ class Calculation:
 
 
 @dataclass(frozen=True)
+class Picture:
+    """A picture.
+
+    Attributes
+    ----------
+    title : what it shows
+    svg : the drawing, with its own colors and no style sheet
+    note : what must be known to read it
+    """
+
+    title: str
+    svg: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
 class Paper:
     """One paper.
 
@@ -124,6 +142,7 @@ class Paper:
     tables : in their order
     calculations : behind them, at the end
     notes : what else must be known
+    pictures : after the tables
     """
 
     name: str
@@ -133,6 +152,7 @@ class Paper:
     tables: tuple[Table, ...]
     notes: tuple[str, ...] = ()
     calculations: tuple[Calculation, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -211,3 +231,11 @@ class Papers:
         for paper in self.listed:
             for table in paper.tables:
                 yield paper, table
+
+
+@dataclass(frozen=True)
+class Record:
+    """One paper by itself, with its head."""
+
+    head: Head
+    paper: Paper

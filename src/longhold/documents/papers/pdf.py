@@ -11,9 +11,27 @@ from typing import Any
 from longhold.base.errors import LongholdError
 from longhold.documents.papers.letters import Press, breakable
 from longhold.documents.papers.mathematics import Node, equation_tree, symbol_tree
-from longhold.documents.papers.model import Calculation, Card, Cell, Head, Paper, Papers, StepRow, Table
+from longhold.documents.papers.model import (
+    Calculation,
+    Card,
+    Cell,
+    Head,
+    Paper,
+    Papers,
+    Record,
+    StepRow,
+    Table,
+)
 
-__all__ = ["NotSetError", "card_pdf", "paper_pdf", "papers_pdf", "unprintable"]
+__all__ = [
+    "NotSetError",
+    "card_pdf",
+    "paper_pdf",
+    "papers_pdf",
+    "record_pdf",
+    "unprintable",
+    "unprintable_in",
+]
 
 
 class NotSetError(LongholdError):
@@ -38,6 +56,16 @@ def card_pdf(papers: Papers) -> bytes:
 def papers_pdf(papers: Papers) -> bytes:
     """All papers in one file, the card last."""
     return _set(papers.head, list(papers.listed), papers.card)
+
+
+def record_pdf(record: Record) -> bytes:
+    """A paper by itself."""
+    return _set(record.head, [record.paper], None)
+
+
+def unprintable_in(record: Record) -> str:
+    """The same of a paper by itself."""
+    return str(_plain(record.head, [record.paper], None)["told"])
 
 
 def unprintable(papers: Papers) -> str:
@@ -104,6 +132,9 @@ def _paper(paper: Paper, text: Any) -> dict[str, Any]:
         "notes": [text(line) for line in paper.notes],
         "tables": [_table(table, text) for table in paper.tables],
         "calculations": [_calculation(one, text) for one in paper.calculations],
+        "pictures": [
+            {"title": text(one.title), "note": text(one.note), "svg": one.svg} for one in paper.pictures
+        ],
     }
 
 

@@ -79,36 +79,74 @@ function moveBy(cell, step) {
   return next !== null;
 }
 
-function nextRow(where) {
-  return where.replace(/\[(\d+)\]$/, (_, number) => `[${Number(number) + 1}]`);
+// A block of cells: from the cell that is being edited to the one that was clicked with Shift.
+let block = [];
+let reach = null;
+
+function pick(cell, to) {
+  const from = rowsOf(cell);
+  const end = rowsOf(to);
+  const between = (one, other) => [Math.min(one, other), Math.max(one, other)];
+  const [top, bottom] = between(from.at, end.at);
+  const [left, right] = between(from.column, end.column);
+  drop();
+  block = from.rows.slice(top, bottom + 1).map((row) => [...row.cells].slice(left, right + 1));
+  block.flat().forEach((one) => one.classList.add("picked"));
+  reach = to;
 }
 
-// Text copied from a spreadsheet fills cells to the right and below; rows that are not there yet are made.
+// The same by keyboard: Alt+Shift with an arrow.
+function pickFurther(cell, key) {
+  const { rows, at, column } = rowsOf(block.length && reach.isConnected ? reach : cell);
+  const down = { ArrowDown: 1, ArrowUp: -1 }[key] ?? 0;
+  const right = { ArrowRight: 1, ArrowLeft: -1 }[key] ?? 0;
+  const to = cellAt(rows[at + down], column + right);
+  if (to) pick(cell, to);
+}
+
+function drop() {
+  block.flat().forEach((one) => one.classList.remove("picked"));
+  block = [];
+}
+
+function shownIn(cell) {
+  const field = cell.querySelector("input, select");
+  if (!field) return cell.tagName === "TH" ? cell.textContent.trim() : "";
+  return field.matches("select") ? (field.selectedOptions[0]?.textContent ?? "") : field.value;
+}
+
+function copy(event) {
+  if (!block.length) return;
+  event.preventDefault();
+  const quoted = (text) => (/^"|[\t\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+  const lines = block.map((cells) => cells.map((one) => quoted(shownIn(one))).join("\t"));
+  event.clipboardData.setData("text/plain", lines.join("\n"));
+}
+
+// Text copied from the sheet or a spreadsheet fills cells to the right and below; the server makes the rows
+// that are not there yet.
 function paste(event) {
   const cell = event.target;
   if (!isCell(cell) || !cell.closest("tbody")) return;
   const text = event.clipboardData.getData("text").replace(/\r?\n$/, "");
-  if (!/[\t\n]/.test(text)) return;
+  if (cell.matches("input") && !/[\t\n]/.test(text)) return;
   event.preventDefault();
-  const { rows, at, column } = rowsOf(cell);
-  const last = rows[rows.length - 1].dataset.row;
-  const cells = {};
-  let beyond = last;
-  text.split(/\r?\n/).forEach((line, down) => {
-    const row = rows[at + down];
-    if (!row) beyond = nextRow(beyond);
-    line.split("\t").forEach((value, right) => {
-      const model = cellAt(rows[Math.min(at + down, rows.length - 1)], column + right);
-      if (!model) return;
-      cells[row ? model.id : model.id.replace(last, beyond)] = value.trim();
-    });
+  const heads = [...cell.closest("table").tHead.rows[0].cells].slice(cell.closest("td").cellIndex);
+  send({
+    where: cell.closest("tr").dataset.row,
+    heads: heads.filter((one) => "head" in one.dataset).map((one) => one.dataset.head).join(","),
+    block: text,
   });
-  send({ cells: JSON.stringify(cells) });
 }
 
 function keys(event) {
   const cell = event.target;
   if (!isCell(cell)) return;
+  if (event.altKey && event.shiftKey && event.key.startsWith("Arrow") && cell.closest("tbody")) {
+    event.preventDefault();
+    pickFurther(cell, event.key);
+    return;
+  }
   const typed = cell.matches("input");
   const undoes = (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && cell.value === cell.defaultValue;
   if (undoes) {
@@ -126,16 +164,59 @@ function markWrong() {
   document.querySelectorAll("#editor .wrong").forEach((one) => one.remove());
   document.querySelectorAll("#editor [aria-invalid]").forEach((one) => one.removeAttribute("aria-invalid"));
   document.querySelectorAll("#state [data-where]").forEach((link, number) => {
-    const cell = document.getElementById(link.dataset.where) ?? document.querySelector(`[data-row="${CSS.escape(link.dataset.where)}"] input`);
+    const cell = cellOf(link.dataset.where);
     if (!cell) return;
     const said = document.createElement("p");
     said.className = "wrong";
     said.id = `wrong-${number}`;
     said.textContent = link.nextElementSibling.textContent;
+    const others = cell.getAttribute("aria-invalid") ? `${cell.getAttribute("aria-describedby")} ` : "";
     cell.setAttribute("aria-invalid", "true");
-    cell.setAttribute("aria-describedby", said.id);
-    cell.after(said);
+    cell.setAttribute("aria-describedby", others + said.id);
+    cell.parentElement.append(said);
   });
+}
+
+function cellOf(where) {
+  return document.getElementById(where) ?? document.querySelector(`[data-row="${CSS.escape(where)}"] input`);
+}
+
+// What was typed while somebody else saved stands beside its cell too, until one of the two is chosen.
+function showMine() {
+  const mine = document.getElementById("mine");
+  const cell = mine?.dataset.cell && cellOf(mine.dataset.cell);
+  if (!cell) return;
+  const said = document.createElement("p");
+  said.className = "wrong mine";
+  said.textContent = `You typed “${mine.dataset.typed}”.`;
+  cell.parentElement.append(said);
+}
+
+function choose(button) {
+  const mine = document.getElementById("mine");
+  const cell = cellOf(mine.dataset.cell);
+  document.querySelectorAll(".mine").forEach((one) => one.remove());
+  document.getElementById("wrong-list").remove();
+  if (button.dataset.mine === "put" && cell) {
+    cell.value = cell.defaultValue = mine.dataset.typed;
+    send({ where: mine.dataset.cell, value: mine.dataset.typed });
+  }
+  if (cell) showCell(mine.dataset.cell);
+}
+
+// What is being typed outlives the sheet being put anew.
+let typing = null;
+
+function rememberTyping() {
+  const cell = document.activeElement;
+  typing = cell && isCell(cell) ? { id: cell.id, value: cell.matches("input") && cell.value !== cell.defaultValue ? cell.value : null } : null;
+}
+
+function goOnTyping() {
+  const cell = typing && document.getElementById(typing.id);
+  if (cell && document.activeElement !== cell && !document.getElementById("wrong-list")) cell.focus({ preventScroll: true });
+  if (cell && typing.value !== null) cell.value = typing.value;
+  typing = null;
 }
 
 // On a phone every sheet but the first is folded until somebody opens it; the choice outlives a change of rows.
@@ -152,16 +233,29 @@ function foldSheets() {
 }
 
 function showCell(where) {
-  const cell = document.getElementById(where) ?? document.querySelector(`[data-row="${CSS.escape(where)}"] input`);
+  const cell = cellOf(where);
   const fold = cell?.closest(".sheet-fold");
   if (fold) fold.open = true;
   cell?.focus();
 }
 
+// Whether a table goes on beyond the edge of its frame, for those who see no bar to scroll by.
+function sayMore(pan) {
+  const more = () => pan.toggleAttribute("data-more", pan.scrollLeft + pan.clientWidth < pan.scrollWidth - 4);
+  new ResizeObserver(more).observe(pan);
+  pan.addEventListener("scroll", more, { passive: true });
+  more();
+}
+
 function settle() {
   foldSheets();
+  document.querySelectorAll(".pan").forEach(sayMore);
   document.querySelectorAll("[data-locate]").forEach(offerPosition);
-  if (document.getElementById("state")) markWrong();
+  if (document.getElementById("state")) {
+    markWrong();
+    showMine();
+    goOnTyping();
+  }
   document.getElementById("wrong-list")?.focus();
 }
 
@@ -176,6 +270,15 @@ document.addEventListener("DOMContentLoaded", () => {
   });
   document.addEventListener("keydown", keys);
   document.addEventListener("paste", paste);
+  document.addEventListener("copy", copy);
+  document.body.addEventListener("htmx:beforeSwap", rememberTyping);
+  document.addEventListener("mousedown", (event) => {
+    const [cell, to] = [document.activeElement, event.target];
+    const together = isCell(cell) && isCell(to) && cell.closest("tbody") && cell.closest("tbody") === to.closest("tbody");
+    if (!event.shiftKey || !together) return drop();
+    event.preventDefault();
+    pick(cell, to);
+  });
   document.addEventListener("change", (event) => {
     const cell = event.target;
     if (!isCell(cell)) return;
@@ -188,10 +291,12 @@ document.addEventListener("DOMContentLoaded", () => {
       event.preventDefault();
       showCell(link.dataset.where);
     }
+    const chosen = event.target.closest("[data-mine]");
+    if (chosen) choose(chosen);
     const button = event.target.closest("[data-add], [data-add-to], [data-remove]");
     if (!button) return;
-    const { addTo, remove } = button.dataset;
+    const { addTo, empty, remove } = button.dataset;
     const add = addTo ? document.getElementById(addTo).value : button.dataset.add;
-    send(add ? { add } : { remove });
+    send(add ? { add, ...(empty && { empty }) } : { remove });
   });
 });

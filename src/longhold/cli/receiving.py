@@ -1,0 +1,153 @@
+"""Command ``receive``: what came against what was ordered."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from longhold.documents.receipt_words import EffectRow
+    from longhold.inspect.delivery import Receipt
+    from longhold.model.offer import Offer
+    from longhold.model.structure import Structure
+
+__all__ = ["receive"]
+
+_STYLES = {"accepted": "green", "noted": "green", "refused": "bold red", "open": "yellow"}
+
+
+def receive(
+    order: Annotated[
+        Path,
+        typer.Argument(
+            metavar="ORDER",
+            help="Papers that 'longhold choose' wrote (XLSX), a list (CSV, XLSX) or a structure file.",
+        ),
+    ],
+    delivered: Annotated[
+        Path,
+        typer.Argument(
+            metavar="DELIVERED",
+            help="CSV or XLSX: kind, size, label, quantity; also item, certificate, edition, photo.",
+        ),
+    ],
+    certificates: Annotated[
+        bool, typer.Option("--certificates", metavar="", help="Ask for a certificate with every line.")
+    ] = False,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(metavar="OURS=THEIRS", help="Head of a column in DELIVERED, such as quantity=Stk."),
+    ] = None,
+    sheet: Annotated[str, typer.Option(metavar="NAME", help="Sheet of DELIVERED, if it has several.")] = "",
+    structure: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="Structure file: what a refused line would do to its joints is computed."
+        ),
+    ] = None,
+    offers: Annotated[
+        Path | None, typer.Option(metavar="LIST", help="A supplier's list, by which what came is priced.")
+    ] = None,
+    by: Annotated[str, typer.Option(metavar="NAME", help="Who checked, for the record.")] = "",
+    report: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the record: FILE.pdf or FILE.html.")
+    ] = None,
+    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
+    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+) -> None:
+    """Check a delivery against its order: which boxes may be used, which go back, and why.
+
+    The exit code is 1 where a line is refused or open, or something did not come.
+    """
+    from dataclasses import replace
+
+    from longhold.cli.pairs import pairs
+    from longhold.inspect.consequence import placed
+    from longhold.inspect.delivery import check_delivery
+    from longhold.intake.delivery import load_delivery, load_order
+    from longhold.intake.load import load
+    from longhold.intake.offers import load_offers
+
+    if report is not None:
+        from longhold.cli.recording import check_record
+
+        check_record(report, [one for one in (order, delivered, structure, offers) if one is not None])
+    asked = load_order(order, certificates=certificates)
+    theirs = pairs(column or [], "--column", "OURS=THEIRS, such as quantity=Stk.")
+    came = load_delivery(delivered, theirs, sheet=sheet)
+    whole = load(structure) if structure is not None else None
+    if whole is not None:
+        asked = replace(placed(asked, whole), name=whole.name)
+    listed = load_offers(offers).offers if offers is not None else ()
+    found = check_delivery(asked, came.lines)
+    effects = _effects(found, whole, listed, draws, seed)
+    notes = tuple(
+        dict.fromkeys((*asked.notes, *came.notes, *((whole.note,) if whole and whole.note else ())))
+    )
+    if report is not None:
+        from datetime import date
+
+        from longhold.cli.recording import write_record
+        from longhold.documents.receipt_record import receipt_record
+
+        made = f"{draws:,} draws, seed {seed}" if effects else ""
+        write_record(
+            report,
+            receipt_record(
+                found, effects, by=by, file=delivered.name, notes=notes, as_of=date.today(), made=made
+            ),
+        )
+    _print(found, effects, notes)
+    if report is not None:
+        print(f"Record: {report}")
+    if not found.whole:
+        raise typer.Exit(1)
+
+
+def _effects(
+    found: Receipt, structure: Structure | None, offers: Sequence[Offer], draws: int, seed: int
+) -> tuple[EffectRow, ...]:
+    """What refused lines would do; nothing where no structure is given."""
+    from longhold.cli.show import progress_bar
+    from longhold.documents.receipt_words import effect_rows
+    from longhold.inspect.consequence import consequences, cost_move
+
+    if structure is None:
+        return ()
+    with progress_bar("Refused lines, used all the same") as progress:
+        effects = consequences(found, structure, draws=draws, seed=seed, progress=progress)
+    return effect_rows(effects, [cost_move(one.line, offers) for one in effects])
+
+
+def _print(found: Receipt, effects: Sequence[EffectRow], notes: Sequence[str]) -> None:
+    from longhold.cli.show import console, plain, print_caution, show_rows
+    from longhold.documents.receipt_words import receipt_lede, receipt_rows
+
+    to = console()
+    to.print()
+    to.print(plain(f"{found.order.name}: what came"), style="bold")
+    to.print(plain(receipt_lede(found)))
+    rows = receipt_rows(found)
+    cells = [(row.line, row.verdict, row.why) for row in rows]
+    show_rows(to, ("Line", "", "Why"), cells, [_STYLES[row.kind] for row in rows])
+    if effects:
+        to.print(plain("If a refused line were used all the same, chance of reaching the design life:"))
+        heads = ("Line", "Joint", "Chance", "Years", "")
+        told = [
+            (
+                one.line,
+                one.joint or "no joint",
+                f"{one.chance_ordered} as ordered, {one.chance_came} as it came" if one.joint else "",
+                f"{one.years_ordered} as ordered, {one.years_came} as it came" if one.joint else "",
+                one.more,
+            )
+            for one in effects
+        ]
+        show_rows(to, heads, told)
+    for note in notes:
+        to.print(plain(note))
+    print_caution(to)

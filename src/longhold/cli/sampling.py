@@ -1,0 +1,258 @@
+"""Commands ``sample`` and ``bare``: a lot is measured and passes or not; repairs of bare spots."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from longhold.inspect.acceptance import Gauge, Limits
+    from longhold.inspect.check import LotCheck
+    from longhold.inspect.repair import Spot
+    from longhold.inspect.sampling import Standard
+
+__all__ = ["bare", "sample"]
+
+
+def sample(
+    standard: Annotated[
+        str, typer.Option(metavar="NAME", help='By which the lot is sampled and judged: "ASTM A123".')
+    ],
+    lot: Annotated[int, typer.Option(metavar="PIECES", help="Pieces in the lot.")],
+    label: Annotated[str, typer.Option(metavar="WORDS", help="What the label promises.")] = "",
+    least: Annotated[
+        str,
+        typer.Option(
+            metavar="THICKNESS",
+            help='In place of a label: "45 um", or "average 43 um, at least 36 um". Of A123 it is a grade.',
+        ),
+    ] = "",
+    readings: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.csv", help="What the gauge showed: piece, reading (um), specimen."),
+    ] = None,
+    surface: Annotated[
+        str, typer.Option(metavar="AREA", help="Surface of one piece, such as 0.15 m2 or 160 in2.")
+    ] = "",
+    pieces: Annotated[
+        int | None, typer.Option(metavar="NUMBER", help="Pieces to measure, where you agreed a number.")
+    ] = None,
+    gauge: Annotated[
+        str, typer.Option(metavar="HOW", help='Its uncertainty: "5 %", "2 um" or "3 % or 1 um".')
+    ] = "",
+    by: Annotated[str, typer.Option(metavar="NAME", help="Who checked, for the record.")] = "",
+    report: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the record: FILE.pdf or FILE.html.")
+    ] = None,
+) -> None:
+    """Say how many pieces of a lot are measured, and with readings whether the lot is accepted.
+
+    The exit code is 1 where readings are given and the lot is not accepted.
+    """
+    from longhold.inspect.check import check_lot
+    from longhold.inspect.sampling import edition_in, plan_for, standard_named
+    from longhold.intake.gauge_readings import load_readings
+
+    if report is not None:
+        from longhold.cli.recording import check_record
+
+        check_record(report, [readings] if readings else [])
+    named = standard_named(standard)
+    asked = _limits(label, least, named)
+    plan = plan_for(
+        named,
+        lot,
+        surface_cm2=_area(surface, "--surface") if surface else None,
+        pieces=pieces,
+        edition=edition_in(standard),
+    )
+    specimens = load_readings(readings) if readings is not None else ()
+    found = check_lot(plan, asked, specimens, _gauge(gauge))
+    if report is not None:
+        from datetime import date
+
+        from longhold.cli.recording import write_record
+        from longhold.documents.lot_record import lot_record
+
+        file = readings.name if readings else ""
+        write_record(report, lot_record(found, by=by, file=file, as_of=date.today()))
+    _print(found, report)
+    if found.judgement is not None and found.judgement.decision != "accept":
+        raise typer.Exit(1)
+
+
+def _limits(label: str, least: str, named: Standard) -> Limits:
+    from longhold.base.errors import InputError, Problem
+    from longhold.inspect.acceptance import limits_of_demand, limits_of_label
+
+    if bool(label) == bool(least):
+        said = "both are given." if label else "neither is given."
+        raise InputError(
+            Problem("--label or --least", None, said, "Give one of the two: what must be there?")
+        )
+    return limits_of_label(label) if label else limits_of_demand(least, named)
+
+
+def _gauge(text: str) -> Gauge | None:
+    import re
+
+    from longhold.base.errors import InputError, Problem
+    from longhold.base.marks import Mark
+    from longhold.inspect.acceptance import Gauge
+
+    if not text:
+        return None
+    form = r"\s*(?:(\d+(?:\.\d+)?)\s*%)?\s*(?:or)?\s*(?:(\d+(?:\.\d+)?)\s*(?:um|µm|μm))?\s*"
+    match = re.fullmatch(form, text)
+    if match is None or not (match[1] or match[2]):
+        do = 'Write "5 %", "2 um" or "3 % or 1 um", as the gauge\'s calibration states it.'
+        raise InputError(Problem("--gauge", text, "is no uncertainty.", do))
+    share, least_um = float(match[1] or 0.0) / 100.0, float(match[2] or 0.0)
+    if not (share <= 0.5 and least_um <= 100.0 and share + least_um > 0.0):
+        raise InputError(Problem("--gauge", text, "must be over 0, at most 50 % and at most 100 um."))
+    return Gauge(share, least_um, Mark.VERIFIED)
+
+
+def _area(text: str, option: str) -> float:
+    """An area [cm2] from words such as 0.15 m2."""
+    import re
+
+    from longhold.base.errors import InputError, Problem
+
+    units = {"mm2": 0.01, "cm2": 1.0, "m2": 1e4, "in2": 6.4516, "ft2": 929.0304}
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|m|in|ft)(?:2|²)\s*", text)
+    if match is None:
+        raise InputError(
+            Problem(option, text, "must be an area.", f'Write it with {", ".join(units)}: "6 cm2".')
+        )
+    return float(match[1]) * units[f"{match[2]}2"]
+
+
+def _print(found: LotCheck, report: Path | None) -> None:
+    from longhold.cli.show import console, plain, show_lines, show_rows
+    from longhold.documents.sampling_words import (
+        DECISIONS,
+        RECORD_CAUTION,
+        criterion_rows,
+        gauge_words,
+        limit_words,
+        plan_lines,
+        risk_lines,
+    )
+
+    to = console()
+    asked = (("Asked", limit_words(found.limits)), ("Gauge", gauge_words(found.gauge)))
+    rests = (("Rests on", f"{found.mark.in_words} [{found.mark.value}]"),)
+    show_lines(to, "What to measure", (*plan_lines(found.plan), *asked, *rests))
+    judged = found.judgement
+    if judged is not None:
+        to.print()
+        style = {"accept": "bold green", "reject": "bold red"}.get(judged.decision, "bold yellow")
+        to.print(plain(f"{DECISIONS[judged.decision]}. {judged.why}"), style=style)
+        if judged.by_rule is not None:
+            word = "pass" if judged.by_rule else "fail"
+            to.print(f"By the standard's rule alone, the gauge taken as right, they {word}.")
+        heads = ("What", "Found, µm", "Asked, µm", "By the rule", "With the gauge")
+        show_rows(to, heads, criterion_rows(judged))
+        for line in judged.warnings:
+            to.print(plain(line))
+    if found.bad is not None:
+        to.print()
+        show_lines(
+            to,
+            "What the plan risks",
+            [("", line) for line in (*_bad_lines(found), *risk_lines(found.curve, found.limits))],
+        )
+    to.print(RECORD_CAUTION)
+    if report is not None:
+        to.print(plain(f"Record: {report}"))
+
+
+def _bad_lines(found: LotCheck) -> list[str]:
+    from longhold.documents.sampling_words import bad_words
+
+    return [bad_words(found.bad)] if found.bad is not None else []
+
+
+def bare(
+    standard: Annotated[str, typer.Option(metavar="NAME", help='"ISO 1461", "ISO 1461:1999", "ASTM A123".')],
+    surface: Annotated[str, typer.Option(metavar="AREA", help="Surface of the article, such as 0.1 m2.")],
+    spot: Annotated[
+        list[str],
+        typer.Option(
+            metavar="AREA", help='One bare spot, "6 cm2", or with its narrowest dimension "6 cm2 x 20 mm".'
+        ),
+    ],
+    mass: Annotated[str, typer.Option(metavar="MASS", help="Of the article, such as 12 kg.")] = "",
+    least: Annotated[
+        str, typer.Option(metavar="THICKNESS", help="Least local thickness it must have, such as 55 um.")
+    ] = "",
+    repaired: Annotated[
+        str, typer.Option(metavar="THICKNESS", help="Thickness of the repair, if it is made already.")
+    ] = "",
+) -> None:
+    """Say whether bare spots of one galvanized article may be repaired, and how thick the repair must be.
+
+    The exit code is 1 where they may not be repaired, or that is not decided.
+    """
+    from longhold.cli.show import console, show_lines
+    from longhold.documents.sampling_words import RECORD_CAUTION, repair_lines
+    from longhold.inspect.repair import repair
+    from longhold.inspect.sampling import edition_in, standard_named
+
+    found = repair(
+        standard_named(standard),
+        [_spot(one) for one in spot],
+        surface_cm2=_area(surface, "--surface"),
+        mass_kg=_mass(mass) if mass else None,
+        local_um=_thick(least, "--least") if least else None,
+        repaired_um=_thick(repaired, "--repaired") if repaired else None,
+        edition=edition_in(standard),
+    )
+    to = console()
+    show_lines(to, "Bare spots", repair_lines(found))
+    to.print(RECORD_CAUTION)
+    if found.verdict != "allowed":
+        raise typer.Exit(1)
+
+
+def _spot(text: str) -> Spot:
+    import re
+
+    from longhold.base.errors import InputError, Problem
+    from longhold.inspect.repair import Spot
+
+    area, sign, narrow = text.partition("x")
+    if not sign:
+        return Spot(_area(text, "--spot"))
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)\s*", narrow)
+    if match is None:
+        do = 'Write area and narrowest dimension: "6 cm2 x 20 mm".'
+        raise InputError(Problem("--spot", text, "has no narrowest dimension after x.", do))
+    return Spot(_area(area, "--spot"), float(match[1]) * {"mm": 1.0, "cm": 10.0, "in": 25.4}[match[2]])
+
+
+def _mass(text: str) -> float:
+    """A mass [kg]."""
+    import re
+
+    from longhold.base.errors import InputError, Problem
+
+    units = {"g": 0.001, "kg": 1.0, "t": 1000.0, "lb": 0.45359237}
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(g|kg|t|lb)\s*", text)
+    if match is None:
+        raise InputError(Problem("--mass", text, "must be a mass.", 'Write it with its unit: "12 kg".'))
+    return float(match[1]) * units[match[2]]
+
+
+def _thick(text: str, option: str) -> float:
+    """A thickness [um]."""
+    from longhold.base.errors import InputError, Problem
+    from longhold.base.quantities import parse_quantity
+
+    try:
+        return parse_quantity(text, "film_um")
+    except ValueError as error:
+        raise InputError(Problem(option, text, f"{error}.")) from None

@@ -1,0 +1,112 @@
+"""A checked delivery in words: one row for each line, and the sentence that opens it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from longhold.documents.choice_words import money
+from longhold.documents.figures import chance
+from longhold.documents.lives import deciding_years
+from longhold.documents.words import plural
+from longhold.inspect.consequence import Consequence, CostMove
+from longhold.inspect.delivery import VERDICTS, Receipt, Verdict
+
+__all__ = ["EffectRow", "ReceiptRow", "effect_rows", "receipt_lede", "receipt_rows"]
+
+
+class ReceiptRow(NamedTuple):
+    """One line: what it is, its verdict in words, why, and the verdict by its short name."""
+
+    line: str
+    verdict: str
+    why: str
+    kind: Verdict
+    quantity: int
+
+
+def receipt_rows(found: Receipt) -> tuple[ReceiptRow, ...]:
+    """Delivered lines in their order, then ordered lines that did not come."""
+    came = tuple(
+        ReceiptRow(
+            one.delivered.words,
+            VERDICTS[one.verdict],
+            _sentences(one.reasons),
+            one.verdict,
+            one.delivered.quantity,
+        )
+        for one in found.lines
+    )
+    missing = tuple(
+        ReceiptRow(one.words, "did not come", f"{plural(one.quantity, 'piece')} ordered.", "refused", 0)
+        for one in found.missing
+    )
+    return came + missing
+
+
+def _sentences(reasons: tuple[str, ...]) -> str:
+    return " ".join(f"{one[:1].upper()}{one[1:].rstrip('.?')}." for one in reasons)
+
+
+def receipt_lede(found: Receipt) -> str:
+    """How many lines may be used and how many not, in a sentence."""
+    told = [
+        f"{found.count(verdict):,} {words}" for verdict, words in VERDICTS.items() if found.count(verdict)
+    ]
+    missing = f" {plural(len(found.missing), 'ordered line')} did not come." if found.missing else ""
+    return f"{plural(len(found.lines), 'line')} delivered: {', '.join(told)}.{missing}"
+
+
+class EffectRow(NamedTuple):
+    """What one refused line would do to one joint, in words."""
+
+    line: str
+    joint: str
+    chance_ordered: str
+    chance_came: str
+    years_ordered: str
+    years_came: str
+    more: str
+
+
+def effect_rows(found: Sequence[Consequence], costs: Sequence[CostMove | None]) -> tuple[EffectRow, ...]:
+    """One row for each joint of each refused line; the cost stands with the first of its rows.
+
+    Parameters
+    ----------
+    costs : of each line, None where no price is known
+    """
+    rows = []
+    for one, cost in zip(found, costs, strict=True):
+        told = _cost_words(cost)
+        if not one.joints:
+            why = f"Not computed: {one.why_not}."
+            rows.append(EffectRow(one.line.delivered.words, "", "", "", "", "", f"{why} {told}".strip()))
+        for effect in one.joints:
+            joint = effect.came.joint
+            refer = dict.fromkeys(line.rstrip(".") for part in effect.came.parts for line in part.refer)
+            more = " ".join((*(f"{line}." for line in refer), told)).strip()
+            rows.append(
+                EffectRow(
+                    one.line.delivered.words,
+                    f"{joint.id} {joint.name}",
+                    chance(effect.chances[0]),
+                    chance(effect.chances[1]),
+                    deciding_years(effect.ordered),
+                    deciding_years(effect.came),
+                    more,
+                )
+            )
+            told = ""
+    return tuple(rows)
+
+
+def _cost_words(cost: CostMove | None) -> str:
+    if cost is None:
+        return ""
+    less = cost.ordered - cost.came
+    word = "less" if less >= 0 else "more"
+    return (
+        f"What came is worth {money(abs(less), cost.currency)} {word}: {money(cost.came, cost.currency)} by "
+        f"{cost.item}, ordered {money(cost.ordered, cost.currency)}."
+    )

@@ -1,0 +1,98 @@
+"""When joints that stand come to their end, draw by draw: what decisions on them rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.assessment.joint import deciding_years
+from longhold.assessment.parts import PartRun, run_parts
+from longhold.assessment.prepare import protections
+from longhold.assessment.shared import Setting
+from longhold.model.structure import Joint
+
+__all__ = ["JointLife", "joint_life", "joint_lives"]
+
+Array = NDArray[np.float64]
+_TREATABLE_SHARE = 0.5
+
+
+@dataclass(frozen=True)
+class JointLife:
+    """One joint, or joints alike that none has read apart.
+
+    Attributes
+    ----------
+    joint : the first of them
+    ids : of all
+    quantity : joints in all
+    years : age at which the end that decides comes, by draw [years]; None where none is computed
+    refer : why something of it is not computed
+    by_strength : whether strength decides, and not protection
+    loaded : whether a demand is stated, against which strength ends
+    bare_years : age at which the first face in the air loses base metal, by draw; None where it has none
+    """
+
+    joint: Joint
+    ids: tuple[str, ...]
+    quantity: int
+    years: Array | None
+    refer: tuple[str, ...]
+    by_strength: bool
+    loaded: bool
+    bare_years: Array | None
+
+    @property
+    def paint_helps(self) -> bool:
+        """Whether a face that paint reaches is the first to lose metal, in most of the draws."""
+        if self.years is None or self.bare_years is None or self.by_strength:
+            return False
+        return float(np.mean(self.bare_years <= self.years)) > _TREATABLE_SHARE
+
+
+def joint_lives(setting: Setting) -> tuple[JointLife, ...]:
+    """The lives of a structure's joints; those alike and not read apart are computed once."""
+    alike: dict[str, list[Joint]] = {}
+    for joint in setting.structure.joints:
+        key = joint.model_dump_json(exclude={"id", "name", "quantity"}, exclude_unset=True)
+        alike.setdefault(key + setting.own_keys.get(joint.id, ""), []).append(joint)
+    return tuple(joint_life(joints, setting) for joints in alike.values())
+
+
+def joint_life(joints: Sequence[Joint], setting: Setting, own_key: str = "") -> JointLife:
+    """The life of joints that are alike.
+
+    Parameters
+    ----------
+    own_key : key of the draws that are their own; blank takes that of the setting
+    """
+    joint = joints[0]
+    if own_key:
+        setting = replace(setting, own_keys={**setting.own_keys, joint.id: own_key})
+    readings = setting.prepared.readings
+    chosen = [protections(part, readings[joint.id, part.id])[0] for part in joint.parts]
+    runs = run_parts(joint, setting, chosen)
+    strong = [run for run in runs if run.strength_years is not None]
+    return JointLife(
+        joint,
+        tuple(one.id for one in joints),
+        sum(one.quantity for one in joints),
+        deciding_years(joint, runs, setting.structure.design_life),
+        tuple(dict.fromkeys(said for run in runs for said in run.refer)),
+        joint.role == "structural" and bool(strong),
+        joint.demand is not None or joint.demand_withdrawal is not None,
+        _bare_years(runs),
+    )
+
+
+def _bare_years(runs: Sequence[PartRun]) -> Array | None:
+    ends = [
+        face.protection_years
+        for run in runs
+        for face in run.faces
+        if face.case.in_air and face.protection_years is not None
+    ]
+    return np.asarray(np.min(ends, axis=0)) if ends else None

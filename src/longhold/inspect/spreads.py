@@ -1,0 +1,53 @@
+"""How readings scatter: gauges, spots, eyes and slips, each figure with its mark."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.model.reading import Measured, Reading
+
+__all__ = ["gauge_row", "gauge_sd", "spread", "spread_rows"]
+
+_COVERAGE = 2.0
+
+
+def spread(what: str) -> float:
+    """Value of one row of ``tables/inspect/spreads.csv``."""
+    return float(_spreads()[what]["value"])
+
+
+def spread_rows() -> tuple[Row, ...]:
+    """Every figure of scatter, with its meaning, source and mark."""
+    return tuple(_spreads().values())
+
+
+def gauge_row(measured: Measured) -> Row:
+    """What is taken of a gauge whose uncertainty is not stated, from ``tables/inspect/gauges.csv``.
+
+    Raises
+    ------
+    KeyError : for what no gauge measures
+    """
+    return _gauges()[measured]
+
+
+def gauge_sd(reading: Reading) -> float:
+    """Standard deviation of the gauge of a reading, in its unit: half of the expanded uncertainty."""
+    if reading.uncertainty is not None:
+        return reading.uncertainty / _COVERAGE
+    row = gauge_row(reading.measured)
+    return float(max(row["share"] * reading.amount, row["least"])) / _COVERAGE
+
+
+@cache
+def _spreads() -> Mapping[str, Row]:
+    columns: dict[str, Parser] = {"what": str, "value": number, "unit": str, "meaning": str}
+    return {row["what"]: row for row in load_csv("inspect/spreads.csv", columns, key=("what",))}
+
+
+@cache
+def _gauges() -> Mapping[str, Row]:
+    columns: dict[str, Parser] = {"what": str, "share": number, "least": number, "unit": str, "words": str}
+    return {row["what"]: row for row in load_csv("inspect/gauges.csv", columns, key=("what",))}
