@@ -191,7 +191,8 @@ def test_a_choice_that_buys_nothing_still_says_why():
 def test_what_cannot_be_computed_is_told_with_the_reason():
     duplex = frozenset(item for item, row in listed().items() if row["label"].startswith("2205"))
     found = market(inland=False, bans=duplex)
-    papers = papers_of(found, choose(found), as_of=AS_OF, draws=200, seed=1)
+    choice = choose(found)
+    papers = papers_of(found, choice, as_of=AS_OF, draws=200, seed=1)
     why = {row[0].text: row[3].text for row in papers.schedule.tables[0].rows}
     assert "Not computed: " in why["J09"]
     assert "no offer fits" in why["J11"]
