@@ -138,7 +138,7 @@ def allowed_at(
     >>> [option.words for option in hanger.with_verdict("pass")]
     ['stainless 304', 'stainless 316', 'stainless 2205', 'stainless 2507']
     >>> [option.words for option in hanger.with_verdict("pass") if not option.short]
-    ['stainless 2507']
+    ['stainless 2205', 'stainless 2507']
     """
     setting = setting or setting_of(structure, joint, draws, seed)
     parts = joint.parts if part is None else [part]

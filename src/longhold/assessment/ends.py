@@ -42,7 +42,7 @@ def decided_up_to(finding: JointFinding) -> float:
 
 
 def left_out_words(finding: JointFinding) -> str:
-    """The parts without a forecast, which the chance of a joint leaves out; empty where none is left out."""
+    """The parts without a forecast, which a joint's chance leaves out; empty where none is, or no chance."""
     if deciding(finding)[1] is None:
         return ""
     kinds = [f"the {part.kind_words}" for part in finding.parts if part.refer and not part.faces]

@@ -66,8 +66,10 @@ def assess(
 
         model = model_to_write(ifc, ifc_out, structures[0], [file, *(at or [])])
     if find_spec("numba") is None:
+        from longhold.base.extras import get_extra
+
         slow = "Without numba the wood of each kind of timber takes minutes to simulate, once."
-        print(f"{slow} It takes seconds after: pip install 'longhold[fast]'", file=sys.stderr)
+        print(f"{slow} For seconds instead: {get_extra('fast')}", file=sys.stderr)
     assessments = _assessed(structures, [file, *(at or [])], draws, seed, air_law)
     if report is not None:
         from datetime import date
