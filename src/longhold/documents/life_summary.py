@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from longhold.base.marks import weakest
@@ -39,10 +40,10 @@ def life_summary(life: LifeFile) -> Record:
         answer=_answer(life),
         warnings=tuple(_warnings(life)),
         tables=tuple(_tables(life)),
-        notes=(CAUTION,),
     )
     notes = (structure.note,) if structure.note else ()
-    return Record(record_head(structure.name, facts, rests, notes, life.as_of), paper)
+    head = record_head(structure.name, facts, rests, notes, life.as_of)
+    return Record(replace(head, caution=CAUTION), paper)
 
 
 def _answer(life: LifeFile) -> str:
