@@ -22,6 +22,7 @@ from longhold.cli.checking import validate
 from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
 from longhold.cli.drafting import draft
+from longhold.cli.life import record
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers
 from longhold.cli.purchase import choose
@@ -50,7 +51,7 @@ app = typer.Typer(
 _COMMANDS = (
     *(across, air, allowed, assess, bare, choose, compare, convert, draft, label, meets),
     *(moved, new, offers, readings, receive, sample, schema, serve, sources, tag, validate),
-    *(weather, wood),
+    *(record, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:
