@@ -21,6 +21,7 @@ from longhold.cli.assessing import assess
 from longhold.cli.checking import validate
 from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
+from longhold.cli.deciding import decide
 from longhold.cli.drafting import draft
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers
@@ -48,7 +49,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    *(across, air, allowed, assess, bare, choose, compare, convert, draft, label, meets),
+    *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
     *(moved, new, offers, readings, receive, sample, schema, serve, sources, tag, validate),
     *(weather, wood),
     *(backup, load, restore, save, saved, store_check),

@@ -34,6 +34,7 @@ class JointLife:
     by_strength : whether strength decides, and not protection
     loaded : whether a demand is stated, against which strength ends
     bare_years : age at which the first face in the air loses base metal, by draw; None where it has none
+    hidden_years : the same of the first face that no paint reaches; None where it has none
     """
 
     joint: Joint
@@ -44,6 +45,7 @@ class JointLife:
     by_strength: bool
     loaded: bool
     bare_years: Array | None
+    hidden_years: Array | None = None
 
     @property
     def paint_helps(self) -> bool:
@@ -84,15 +86,16 @@ def joint_life(joints: Sequence[Joint], setting: Setting, own_key: str = "") -> 
         tuple(dict.fromkeys(said for run in runs for said in run.refer)),
         joint.role == "structural" and bool(strong),
         joint.demand is not None or joint.demand_withdrawal is not None,
-        _bare_years(runs),
+        _first_years(runs, in_air=True),
+        _first_years(runs, in_air=False),
     )
 
 
-def _bare_years(runs: Sequence[PartRun]) -> Array | None:
+def _first_years(runs: Sequence[PartRun], *, in_air: bool) -> Array | None:
     ends = [
         face.protection_years
         for run in runs
         for face in run.faces
-        if face.case.in_air and face.protection_years is not None
+        if face.case.in_air is in_air and face.protection_years is not None
     ]
     return np.asarray(np.min(ends, axis=0)) if ends else None
