@@ -1,4 +1,4 @@
-"""What ``decide`` and ``plan`` are asked: of which structure, at what costs, when, and what readings taught."""
+"""What ``decide`` and ``plan`` are asked: structure, costs, dates, and what readings taught."""
 
 from __future__ import annotations
 

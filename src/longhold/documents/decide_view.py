@@ -113,8 +113,8 @@ def _lede(found: Decisions, turns: Sequence[Turned] | None) -> Iterator[str]:
     if open_ids := [id_ for one in found.each if one.answer == "refer" for id_ in one.prospect.life.ids]:
         yield f"Undecided: {ids_words(open_ids)}."
     if turns is not None:
-        ids = ids_words([one.joint for one in turns])
-        yield f"The readings turn the decision for {ids}." if turns else "The readings turn no decision."
+        named = ids_words([one.joint for one in turns])
+        yield f"The readings turn the decision for {named}." if turns else "The readings turn no decision."
 
 
 def decision_rows(found: Decisions, turns: Sequence[Turned] = ()) -> list[DecisionRow]:

@@ -66,11 +66,11 @@ class Prospect:
 def prospect(life: JointLife, age: float, next_years: float, horizon_years: float, costs: Costs) -> Prospect:
     """What may be done with a joint at some age, what it costs up to a horizon, and how safe it is.
 
-    Renewed hardware is like the old and lasts as long in the same draw. An end that has come already is found
-    at the next visit. Each end goes unnoticed with the share and the cost that are stated; one that is noticed
-    is followed by renewal there and then, so that renewing at the next visit differs from keeping only in
-    draws whose end lies beyond it. Paint adds the middle life of a film to faces in the air that have not lost
-    metal yet; faces that it does not reach end as they would.
+    Renewed hardware is like the old and lasts as long in the same draw. An end that has come already is
+    found at the next visit. Each end goes unnoticed with the share and the cost that are stated; one that is
+    noticed is followed by renewal there and then, so that renewing at the next visit differs from keeping
+    only in draws whose end lies beyond it. Paint adds the middle life of a film to faces in the air that have
+    not lost metal yet; faces that it does not reach end as they would.
 
     Parameters
     ----------

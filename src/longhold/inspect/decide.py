@@ -27,6 +27,7 @@ __all__ = [
     "Turned",
     "age_on",
     "decide",
+    "decided",
     "must_be_made_safe",
     "safe_actions",
     "turned",
@@ -109,8 +110,8 @@ def decide(
     """Decide on every joint of a structure.
 
     A structural joint under a stated load whose chance of being below it already exceeds the limit is to be
-    made safe, whatever else of it is not computed; it is no question of money. Else the cheapest of what keeps the chance until the next visit
-    within the limit is taken; where nothing does, renewing now.
+    made safe, whatever else of it is not computed; it is no question of money. Else the cheapest of what
+    keeps the chance until the next visit within the limit is taken; where nothing does, renewing now.
 
     Parameters
     ----------
@@ -126,7 +127,7 @@ def decide(
     horizon = max(structure.design_life - age, asked.next_years)
     lives = joint_lives(setting)
     each = tuple(
-        _decided(prospect(one, age, asked.next_years, horizon, costs), asked.most_below) for one in lives
+        decided(prospect(one, age, asked.next_years, horizon, costs), asked.most_below) for one in lives
     )
     count = draws if learned is None else learned.count
     return Decisions(structure, asked, costs, age, horizon, each, VERSION, seed, count)
@@ -182,7 +183,8 @@ def must_be_made_safe(one: Prospect, below_now: float | None, most_below: float)
     return one.life.by_strength and one.life.loaded and below_now is not None and below_now > most_below
 
 
-def _decided(one: Prospect, most_below: float) -> Decision:
+def decided(one: Prospect, most_below: float) -> Decision:
+    """What to do with one joint, safe first, then at least expected cost: see ``decide``."""
     means = {action: float(cost.mean()) for action, cost in one.costs.items()}
     if must_be_made_safe(one, one.below_now, most_below):
         return Decision(one, "make_safe", means)
