@@ -12,7 +12,7 @@ DRAWS = 20_000
 
 
 def loss_integral(u):
-    """Unit normal linear loss integral; Raiffa and Schlaifer 1961, Applied Statistical Decision Theory, 5.3."""
+    """Unit normal linear loss integral; Raiffa and Schlaifer 1961, Applied Statistical Decision Theory."""
     return norm.pdf(u) - u * norm.sf(u)
 
 
@@ -26,7 +26,7 @@ def two_actions(theta, slope, even):
     [(1.0, 1.0, 0.0), (1.0, 0.5, 0.3), (2.0, 1.0, -0.8), (1.0, 2.0, 0.2), (1.0, 0.2, 1.0)],
 )
 def test_worth_is_that_of_two_actions_with_linear_loss(prior_sd, sample_sd, off):
-    """EVSI = slope * s * L(|off| / s), s the standard deviation of the mean to come (Raiffa and Schlaifer)."""
+    """EVSI = slope * s * L(|off| / s), s the standard deviation of the mean to come."""
     slope, mean = 40.0, 10.0
     generator = np.random.default_rng(7)
     theta = mean + prior_sd * generator.standard_normal(DRAWS)

@@ -25,6 +25,7 @@ from longhold.cli.deciding import decide
 from longhold.cli.drafting import draft
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers
+from longhold.cli.planning import plan
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
 from longhold.cli.readings import readings
@@ -50,7 +51,7 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
-    *(moved, new, offers, readings, receive, sample, schema, serve, sources, tag, validate),
+    *(moved, new, offers, plan, readings, receive, sample, schema, serve, sources, tag, validate),
     *(weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )

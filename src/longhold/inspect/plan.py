@@ -39,7 +39,7 @@ _SPOTS: Mapping[str, int] = {"zinc": 5, "thickness_left": 3, "diameter_left": 1,
 _REMOVABLE = ("wood_screw", "lag_screw", "bolt", "nail")
 _TOO_SMALL_FOR_A_GAUGE = ("nail", "staple", "wood_screw")
 _MOST_KINDS = 200
-_MOST_EACH = 3
+_MOST_EACH = 2
 
 
 @dataclass(frozen=True)
@@ -228,7 +228,8 @@ def worth_taking(one: PlannedReading, costs: Costs) -> bool:
 
 def _rank(one: PlannedReading, costs: Costs) -> tuple[float, ...]:
     if costs.failure == 0.0:
-        return (-one.joints_turned, -one.net, one.cost)
+        # draws cannot tell less than half a joint apart: what costs less comes first there
+        return (-round(2.0 * one.joints_turned), -one.net, one.cost)
     return (-one.net, -one.joints_turned, one.cost)
 
 
