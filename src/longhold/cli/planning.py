@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+from longhold.base.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from longhold.cli.visit_question import Question
@@ -40,6 +44,13 @@ def plan(
     report: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
     ] = None,
+    sheets: Annotated[
+        Path | None,
+        typer.Option(metavar="OUT.pdf", help="Write field sheets to this file, a page for each stop."),
+    ] = None,
+    calendar: Annotated[
+        Path | None, typer.Option(metavar="OUT.ics", help="Write the visits as a calendar to this file.")
+    ] = None,
     json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
     draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
@@ -52,7 +63,10 @@ def plan(
     from longhold.cli.visit_question import check_targets, question_of
     from longhold.inspect.plan import plan_readings
 
-    check_targets([(report, "--report", ".html")], [structure, costs, readings])
+    targets = [(report, "--report", ".html"), (sheets, "--sheets", ".pdf"), (calendar, "--calendar", ".ics")]
+    check_targets(targets, [structure, costs, readings])
+    _check_library(sheets, "--sheets", "typst", "pdf")
+    _check_library(calendar, "--calendar", "icalendar", "calendar")
     question = question_of(
         *(structure, costs, readings),
         on=on,
@@ -68,13 +82,22 @@ def plan(
         seed=seed,
     )
     made: dict[Path, str | bytes] = {}
+    today = date.today()
     if report is not None:
-        from datetime import date
-
         from longhold.documents.visit_page import plan_html
 
         file = "" if readings is None else readings.name
-        made[report] = plan_html(found, stated_next=question.stated_next, file=file, as_of=date.today())
+        made[report] = plan_html(found, stated_next=question.stated_next, file=file, as_of=today)
+    if sheets is not None:
+        from longhold.assessment.line import assess
+        from longhold.documents.field_sheets import field_sheets_pdf
+
+        drawn = assess(question.structure, draws=draws, seed=seed, learned=question.learned)
+        made[sheets] = field_sheets_pdf(found, drawn, today)
+    if calendar is not None:
+        from longhold.documents.visit_calendar import visits_ics
+
+        made[calendar] = visits_ics(found, today)
     for path, content in made.items():
         write_whole(path, content)
     if json:
@@ -88,6 +111,12 @@ def plan(
         _print(found, question, list(made))
     if any(one.answer == "make_safe" for one in found.stops):
         raise typer.Exit(1)
+
+
+def _check_library(target: Path | None, option: str, module: str, extra: str) -> None:
+    if target is not None and find_spec(module) is None:
+        told = f"needs {module}, which is not installed."
+        raise InputError(Problem(option, str(target), told, f"Install it: pip install 'longhold[{extra}]'."))
 
 
 def _print(found: InspectionPlan, question: Question, made: list[Path]) -> None:
