@@ -53,7 +53,7 @@ class DecisionRow:
     kind : the answer by its short name
     answer, why : in words
     below_now, below_next : chance that its end has come, and that it has by the next visit if it is kept
-    actions : what may be done; empty where nothing is computed
+    actions : what may be done; empty where it is to be made safe, or is undecided
     turned : what was to be done without the readings, where they turn it; blank elsewhere
     """
 
@@ -189,7 +189,7 @@ def _row(one: Decision, found: Decisions, before: dict[str, Answer]) -> Decision
         " ".join(_why(one, found)),
         chance(one.prospect.below_now),
         chance(one.prospect.below_next),
-        tuple(_actions(one, found)),
+        () if one.answer in _ORDER else tuple(_actions(one, found)),
         f"Without the readings: {_lower(answer_words(was))}." if was else "",
     )
 
@@ -197,34 +197,39 @@ def _row(one: Decision, found: Decisions, before: dict[str, Answer]) -> Decision
 def _why(one: Decision, found: Decisions) -> Iterator[str]:
     life, asked = one.prospect.life, found.asked
     limit = share(asked.most_below)
-    if one.prospect.below_now is None:
+    if one.answer == "make_safe":
+        yield f"{_below_words(one, found)} That is more than {limit}: support it or keep people away"
+        yield "until an engineer has seen it. It is no question of money."
+    elif one.prospect.below_now is None:
         yield "No end of its life is computed."
     elif life.by_strength:
-        yield f"{_below_words(one, found)}."
+        yield _below_words(one, found)
     else:
         yield (
             f"The chance that its protection has ended is {chance(one.prospect.below_now)}, "
             f"and {chance(one.prospect.below_next)} in {next_words(asked)}; its strength does not decide."
         )
-    if one.answer == "make_safe":
-        yield (
-            f"That is more than {limit}: support it or keep people away until an engineer has seen it. "
-            "It is no question of money."
-        )
-    elif one.answer != "refer" and life.by_strength:
+    if one.answer not in _ORDER and life.by_strength:
         yield from _safe_words(one, asked, limit)
     if life.refer:
         yield f"Not computed: {'; '.join(life.refer)}."
-    if life.by_strength and not life.loaded:
+    if one.answer == "refer" and life.by_strength and (one.prospect.below_next or 0.0) > asked.most_below:
+        yield f"That is more than {limit} of what is computed: do not wait for the next visit to settle it."
+    if life.by_strength and not _loaded(life.joint):
         yield "No load is stated, so whether it carries its load is not known: state demand."
 
 
 def _below_words(one: Decision, found: Decisions) -> str:
-    what = "its load" if one.prospect.life.loaded else f"{share(found.structure.strength_fraction)} of new"
+    fraction = f"{share(found.structure.strength_fraction)} of new"
+    if not one.prospect.life.loaded:
+        what = fraction
+    elif one.prospect.life.refer:
+        what = f"its load, or {fraction} where that is not checked"
+    else:
+        what = "its load"
     now, later = chance(one.prospect.below_now), chance(one.prospect.below_next)
-    return (
-        f"The chance that its strength is below {what} is {now} now, and {later} in {next_words(found.asked)}"
-    )
+    told = f"The chance that its strength is below {what} is {now} now"
+    return f"{told}, and {later} in {next_words(found.asked)}."
 
 
 def _safe_words(one: Decision, asked: Asked, limit: str) -> Iterator[str]:

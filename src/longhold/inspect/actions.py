@@ -38,12 +38,14 @@ class Prospect:
     ----------
     life : of the joint
     ended_now : whether its end has come, by draw; None where none is computed
+    below_load : whether it is below its stated load now, by draw; None where none is held against it
     costs : of each thing that may be done, present value for one joint by draw; empty where none is computed
     ended : whether its end comes before the next visit, by draw, for each of them
     """
 
     life: JointLife
     ended_now: Flags | None
+    below_load: Flags | None
     costs: Mapping[Action, Array]
     ended: Mapping[Action, Flags]
 
@@ -51,6 +53,11 @@ class Prospect:
     def below_now(self) -> float | None:
         """Chance that its end has come; None where none is computed."""
         return None if self.ended_now is None else _share(self.ended_now)
+
+    @property
+    def below_load_now(self) -> float | None:
+        """Chance that it is below its stated load; None where none is held against it."""
+        return None if self.below_load is None else _share(self.below_load)
 
     @property
     def below_next(self) -> float | None:
@@ -79,7 +86,7 @@ def prospect(life: JointLife, age: float, next_years: float, horizon_years: floa
     horizon_years : from then, over which costs count [years]
     """
     if life.years is None:
-        return Prospect(life, None, {}, {})
+        return Prospect(life, None, None, {}, {})
     left = np.maximum(life.years - age, 0.0)
     reach = float(getattr(costs.access, life.joint.access))
     labor = costs.labor_per_joint * reach
@@ -103,7 +110,8 @@ def prospect(life: JointLife, age: float, next_years: float, horizon_years: floa
     at_next = ends.renewal * float(ends.rate.factor(next_years)) + ends.cost(next_years + life.years)
     found["renew_next"] = np.where(soon, kept, at_next)
     ended["renew_next"] = soon
-    return Prospect(life, left <= 0.0, found, ended)
+    below_load = None if life.load_years is None else life.load_years <= age
+    return Prospect(life, left <= 0.0, below_load, found, ended)
 
 
 @dataclass(frozen=True)

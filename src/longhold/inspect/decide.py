@@ -178,15 +178,16 @@ def safe_actions(one: Prospect, below: Mapping[Action, float], most_below: float
     return safe or (("renew_now",) if one.costs else ())
 
 
-def must_be_made_safe(one: Prospect, below_now: float | None, most_below: float) -> bool:
-    """Whether a joint under a stated load is already below it with more than a chance."""
-    return one.life.by_strength and one.life.loaded and below_now is not None and below_now > most_below
+def must_be_made_safe(one: Prospect, most_below: float) -> bool:
+    """Whether a structural joint is already below its stated load with more than a chance."""
+    below = one.below_load_now
+    return one.life.by_strength and below is not None and below > most_below
 
 
 def decided(one: Prospect, most_below: float) -> Decision:
     """What to do with one joint, safe first, then at least expected cost: see ``decide``."""
     means = {action: float(cost.mean()) for action, cost in one.costs.items()}
-    if must_be_made_safe(one, one.below_now, most_below):
+    if must_be_made_safe(one, most_below):
         return Decision(one, "make_safe", means)
     if one.below_now is None or one.life.refer:
         return Decision(one, "refer", means)

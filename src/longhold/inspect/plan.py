@@ -350,7 +350,7 @@ def _choice(one: Prospect, asked: Asked) -> Choice | None:
         np.stack([one.costs[action] for action in actions]),
         asked.most_below,
         np.stack([one.ended[action] for action in actions]) if life.by_strength else None,
-        one.ended_now if life.by_strength and life.loaded else None,
+        one.below_load if life.by_strength else None,
         actions.index("renew_now"),
     )
 
