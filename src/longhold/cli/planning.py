@@ -129,9 +129,9 @@ def _print(found: InspectionPlan, question: Question, made: list[Path]) -> None:
     to.print(plain(plan_lede(found)))
     for line in question.repeated:
         to.print(plain(f"{line[:1].upper()}{line[1:]}."))
-    heads = ("Reading", "How", "Expected", "Worth", "Costs", "Would turn")
+    heads = ("Reading", "How", "Expected", "Worth alone", "Adds", "Costs", "Would turn")
     cells = [
-        (row.where, row.how, row.expected, row.worth, row.cost, "\n".join(row.turns))
+        (row.where, row.how, row.expected, row.worth, row.adds, row.cost, "\n".join(row.turns))
         for row in planned_rows(found)
     ]
     if cells:

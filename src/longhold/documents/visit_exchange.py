@@ -31,9 +31,7 @@ def plan_json(plan: InspectionPlan, *, stated_next: bool) -> dict[str, Any]:
         "age_years": plan.age,
         "currency": plan.costs.currency,
         "readings": [_reading(one) | {"words": to_plain(words[id(one)])} for one in plan.readings],
-        "not_worth_taking": [
-            _reading(one) for one in plan.considered if not any(one is other for other in plan.readings)
-        ],
+        "considered": [_reading(one) for one in plan.considered],
         "stops": to_plain(stop_rows(plan)),
         "assumed": [{"what": what, "taken": taken, "because": why} for what, taken, why in assumed],
         "version": plan.version,
@@ -53,6 +51,7 @@ def _reading(one: PlannedReading) -> dict[str, Any]:
         "expected": to_plain(one.expected),
         "cost": one.cost,
         "worth": one.worth,
+        "adds": one.adds,
         "turns": one.turns,
         "joints_turned": one.joints_turned,
         "shows_unsafe": one.unsafe,

@@ -48,7 +48,7 @@ class PlannedRow:
     measured : as the table of readings writes it
     where : of what it is taken, and of how many alike one is read
     how, spots, expected : what to do, and what four readings in five are expected to be
-    cost, worth : money
+    cost, worth, adds : money: of taking it, by itself, and beside those before it
     turns : what it would turn, one sentence each
     """
 
@@ -62,6 +62,7 @@ class PlannedRow:
     expected: str
     cost: str
     worth: str
+    adds: str
     turns: tuple[str, ...]
 
 
@@ -160,20 +161,33 @@ def _planned(one: PlannedReading, plan: InspectionPlan) -> PlannedRow:
         _span(one.measured, one.expected.p10, one.expected.p90, plan.structure.units),
         money(one.cost, currency),
         money(one.worth, currency),
+        money(one.adds or 0.0, currency),
         tuple(_turns(one, plan)),
     )
 
 
 def _turns(one: PlannedReading, plan: InspectionPlan) -> Iterator[str]:
+    if len(one.answers) < 2 and not any(turns >= _TOLD_TURN for *_, turns in one.others):
+        yield "nothing by itself; beside those before it, it settles more"
     if len(one.answers) > 1:
         joint = one.life.joint.id
         told = "; ".join(_turning(each, one.measured, plan.structure.units) for each in one.answers)
         yield f"{joint}: {told}"
     for id_, many, turns in sorted(one.others, key=lambda other: -other[1] * other[2]):
         if turns >= _TOLD_TURN:
-            whose = f"the other {many:,} of {id_}" if id_ in one.life.ids else f"{many:,} of {id_}"
-            whose = id_ if many == 1 else whose
+            whose = _others(id_, many, own=id_ in one.life.ids)
             yield f"also turns what is done with {whose}, with a chance of {chance(turns)}"
+
+
+def _others(id_: str, many: int, *, own: bool) -> str:
+    """Other joints alike, by the id of the last of them.
+
+    >>> _others("W03", 19, own=True), _others("W06", 1, own=True), _others("W05", 4, own=False)
+    ('the other 19 of W03', 'the other one of W06', '4 of W05')
+    """
+    if own:
+        return f"the other {'one' if many == 1 else f'{many:,}'} of {id_}"
+    return id_ if many == 1 else f"{many:,} of {id_}"
 
 
 def _turning(one: Turning, measured: str, units: System) -> str:

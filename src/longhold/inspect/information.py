@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,7 +70,8 @@ def information(choice: Choice, drawn: Array) -> Information:
     counted on the rest, so that chance is not taken for knowledge. Costs and chances of a part are drawn
     toward those of all draws by how little the parts differ beside the draws within them (as James and Stein
     do), and wholly where that difference may be chance; neighboring parts are smoothed, and those that read
-    the same are one.
+    the same are one. A part turns what is done only where its means or chances are clear of what they would
+    have to pass by a standard error.
 
     Parameters
     ----------
@@ -82,14 +84,15 @@ def information(choice: Choice, drawn: Array) -> Information:
     compared = max(before, 0)
     smooth = _smoothing(drawn[order].reshape(parts, -1))
     apart = _parted(choice.costs - choice.costs[compared], order, parts)
+    error = np.sqrt(apart.var(axis=2, ddof=1).mean(axis=1) * _error_share(smooth, apart))[:, None]
     safe, unsafe_now = _safe(choice, order, parts, smooth)
-    answers = _answers(_drawn_in(apart, apart.mean(axis=2), smooth), safe, unsafe_now)
+    answers = _answers(_drawn_in(apart, apart.mean(axis=2), smooth) + error, safe, unsafe_now)
     forced = ~safe[compared] if before != MAKE_SAFE else np.zeros(parts, dtype=bool)
     each = np.arange(parts)
     saved = 0.0
     for half in (0, 1):
         learned = _drawn_in(apart, apart[:, :, half::2].mean(axis=2), smooth)
-        best = _answers(learned, safe, unsafe_now)
+        best = _answers(learned + error, safe, unsafe_now)
         gain = -apart[:, :, 1 - half :: 2].mean(axis=2)[best, each]
         counts = (best != MAKE_SAFE) & (~forced | (learned[best, each] < 0.0))
         saved += float(np.where(counts, gain, 0.0).mean()) / 2.0
@@ -120,14 +123,25 @@ def _safe(choice: Choice, order: NDArray[np.intp], parts: int, smooth: Array) ->
     safe = np.ones((len(choice.costs), parts), dtype=bool)
     unsafe = np.zeros(parts, dtype=bool)
     if choice.ended is not None:
-        ended = _parted(choice.ended.astype(float), order, parts)
-        safe = _drawn_in(ended, ended.mean(axis=2), smooth) <= choice.most_below
+        safe = ~_above(choice.ended, choice.most_below, order, smooth)
         none = ~safe.any(axis=0)
         safe[choice.otherwise, none] = True
     if choice.ended_now is not None:
-        ended = _parted(choice.ended_now.astype(float)[None], order, parts)
-        unsafe = _drawn_in(ended, ended.mean(axis=2), smooth)[0] > choice.most_below
+        unsafe = _above(choice.ended_now[None], choice.most_below, order, smooth)[0]
     return safe, unsafe
+
+
+def _above(ended: Flags, limit: float, order: NDArray[np.intp], smooth: Array) -> Flags:
+    """Whether chances lie above a limit in each part: as in all draws, unless a part is clear of it."""
+    parted = _parted(ended.astype(float), order, len(smooth))
+    error = np.sqrt(limit * (1.0 - limit) * _error_share(smooth, parted))
+    clear = np.where(ended.mean(axis=1) > limit, -error, error)[:, None]
+    return np.asarray(_drawn_in(parted, parted.mean(axis=2), smooth) > limit + clear)
+
+
+def _error_share(smooth: Array, parted: Array) -> float:
+    """Variance of a smoothed mean of a part over that of one draw."""
+    return float((smooth**2).sum(axis=1).mean()) / float(parted.shape[2])
 
 
 def _answers(apart: Array, safe: Flags, unsafe_now: Flags) -> NDArray[np.intp]:
@@ -165,6 +179,11 @@ def _drawn_in(values: Array, means: Array, smooth: Array) -> Array:
     within = values.var(axis=2, ddof=1).mean(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = np.where(within > 0.0, between / within, np.where(between > 0.0, np.inf, 0.0))
-        clear = ratio > f_distribution.ppf(_SURE, parts - 1, parts * (many - 1))
+        clear = ratio > _surely_apart(parts, many)
         kept = np.where(clear, 1.0 - 1.0 / ratio, 0.0)[:, None]
     return np.asarray(middle + kept * (means @ smooth.T - middle))
+
+
+@cache
+def _surely_apart(parts: int, many: int) -> float:
+    return float(f_distribution.ppf(_SURE, parts - 1, parts * (many - 1)))

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,32 +12,30 @@ from longhold.assessment.decay import decay_flag
 from longhold.assessment.setting import setting_for
 from longhold.assessment.shared import Setting, kind_key
 from longhold.base.errors import InputError, Problem
-from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.base.tables import Row
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Learned
-from longhold.forecast.faces import Face, faces_of
+from longhold.forecast.faces import Face
 from longhold.forecast.summary import Band, band_of
 from longhold.inspect.actions import Action, Prospect, prospect
+from longhold.inspect.candidates import readings_of
 from longhold.inspect.decide import Answer, Asked, age_on, decided
 from longhold.inspect.expected import Forward
 from longhold.inspect.information import MAKE_SAFE, Choice, Information, information
 from longhold.inspect.likelihood import LEAST_SEEN, seen
 from longhold.inspect.lives import JointLife, joint_life, joint_lives
 from longhold.inspect.observed import OnPart, says_nothing
+from longhold.inspect.selection import Kind, Offered, Target, scores, select, tells_of
 from longhold.inspect.visit_checks import SafetyCheck, safety_checks
 from longhold.model.costs import Costs
 from longhold.model.parts import Part
-from longhold.model.reading import Measured, Reading
+from longhold.model.reading import Measured
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["InspectionPlan", "PlannedReading", "Stop", "Turning", "plan_readings", "worth_taking"]
+__all__ = ["InspectionPlan", "PlannedReading", "Stop", "Turning", "plan_readings"]
 
 Array = NDArray[np.float64]
-_SPOTS: Mapping[str, int] = {"zinc": 5, "thickness_left": 3, "diameter_left": 1, "rust": 1}
-_REMOVABLE = ("wood_screw", "lag_screw", "bolt", "nail")
-_TOO_SMALL_FOR_A_GAUGE = ("nail", "staple", "wood_screw")
-_MOST_KINDS = 200
-_MOST_EACH = 2
+_MOST_KINDS = 60
 
 
 @dataclass(frozen=True)
@@ -76,6 +72,7 @@ class PlannedReading:
     unsafe : chance that it shows that what would be done at this joint passes the limit
     answers : what is done at this joint, by what it reads
     others : id of the first of other joints alike, how many, and the chance that it turns what is done there
+    adds : what it saves beyond those that are taken before it; None where it is not taken
     """
 
     life: JointLife
@@ -92,6 +89,7 @@ class PlannedReading:
     unsafe: float
     answers: tuple[Turning, ...]
     others: tuple[tuple[str, int, float], ...]
+    adds: float | None = None
 
     @property
     def joints_turned(self) -> float:
@@ -135,7 +133,7 @@ class InspectionPlan:
     ----------
     structure, asked, costs, age, horizon_years : what was asked of what, as in ``Decisions``
     considered : every reading that was weighed
-    readings : those worth taking, at most a few of each kind of joint, best first
+    readings : those worth taking beside each other, best first
     stops : joints in the order of the structure
     """
 
@@ -188,9 +186,9 @@ def plan_readings(
     """Sort the readings that a visit may take by what they are worth.
 
     A reading is drawn as it may come, and what is best to do is found anew for each that may come: see
-    ``information``. Its worth is summed over the joint that is read and all that share its causes. Each
-    reading is taken by itself: two that say the same are each worth as much, and together no more. Where no
-    cost of a failure is stated, readings are sorted by the chance that they turn what is done.
+    ``information``. Its worth is summed over the joint that is read and all that share its causes. Those
+    that are worth most together are taken one after the other: see ``select``. Where no cost of a failure is
+    stated, they are sorted by how many joints they turn.
 
     Raises
     ------
@@ -206,12 +204,13 @@ def plan_readings(
         raise InputError(Problem("joints", len(structure.joints), many, "Plan parts of the structure."))
     groups = [_group(life, setting, age, asked, horizon, costs) for life in lives]
     candidates = _computed(groups, setting, age)
-    choices = [_choice(one.others, asked) for one in groups]
-    considered = sorted(
-        (_weighed(one, groups, choices, asked, costs, seed) for one in candidates),
-        key=lambda one: _rank(one, costs),
-    )
-    best = _best_few(considered, costs)
+    kinds = [
+        Kind(_target(one.read, asked), _target(one.others, asked), one.others.life.quantity) for one in groups
+    ]
+    weighed = [_weighed(one, groups, kinds, costs, seed) for one in candidates]
+    weighed.sort(key=lambda one: _rank(one[0], costs))
+    considered = [one for one, _ in weighed]
+    best = _best_few(weighed, kinds, groups, costs)
     stops = tuple(_stop(one.others, best, setting, asked) for one in groups)
     return InspectionPlan(
         *(structure, asked, costs, age, horizon, tuple(considered), tuple(best), stops),
@@ -221,11 +220,6 @@ def plan_readings(
     )
 
 
-def worth_taking(one: PlannedReading, costs: Costs) -> bool:
-    """Whether a reading saves more than it costs, may show a joint unsafe, or, without money, turns one."""
-    return one.net > 0.0 or one.unsafe > 0.0 or (costs.failure == 0.0 and one.joints_turned > 0.0)
-
-
 def _rank(one: PlannedReading, costs: Costs) -> tuple[float, ...]:
     if costs.failure == 0.0:
         # draws cannot tell less than half a joint apart: what costs less comes first there
@@ -233,15 +227,23 @@ def _rank(one: PlannedReading, costs: Costs) -> tuple[float, ...]:
     return (-one.net, -one.joints_turned, one.cost)
 
 
-def _best_few(considered: Sequence[PlannedReading], costs: Costs) -> list[PlannedReading]:
-    taken: dict[str, int] = {}
-    best = []
-    for one in considered:
-        key = one.life.ids[0]
-        if worth_taking(one, costs) and taken.get(key, 0) < _MOST_EACH:
-            taken[key] = taken.get(key, 0) + 1
-            best.append(one)
-    return best
+def _best_few(
+    weighed: Sequence[tuple[PlannedReading, Array]],
+    kinds: Sequence[Kind],
+    groups: Sequence[_Group],
+    costs: Costs,
+) -> list[PlannedReading]:
+    """Readings that are worth most together, in the order in which they add most."""
+    number = {one.others.life.ids: i for i, one in enumerate(groups)}
+    offered = [Offered(number[one.life.ids], one.cost, scores(drawn)) for one, drawn in weighed]
+    taken = select(kinds, offered, by_money=costs.failure > 0.0)
+    return [replace(weighed[one.number][0], adds=max(one.worth, 0.0)) for one in taken]
+
+
+def _target(one: Prospect, asked: Asked) -> Target | None:
+    choice = _choice(one, asked)
+    years = one.life.years
+    return None if choice is None or years is None else Target(choice, scores(years))
 
 
 def _stop(one: Prospect, readings: Sequence[PlannedReading], setting: Setting, asked: Asked) -> Stop:
@@ -278,7 +280,7 @@ def _computed(groups: Sequence[_Group], setting: Setting, age: float) -> list[_C
             OnPart(0, reading, age, group.read.life.joint, part, face, group.own_key, ""),
         )
         for group in groups
-        for part, face, row, reading in _candidates(group.joint)
+        for part, face, row, reading in readings_of(group.joint)
         if group.read.costs and not says_nothing(reading, part, setting.prepared, group.joint)
     ]
     expected = Forward(setting, [one[-1] for one in found], "both").expected(setting.exposure.causes)
@@ -297,32 +299,30 @@ def _gauged(one: OnPart, middle: Array) -> OnPart:
 
 
 def _weighed(
-    one: _Candidate,
-    groups: Sequence[_Group],
-    choices: Sequence[Choice | None],
-    asked: Asked,
-    costs: Costs,
-    seed: int,
-) -> PlannedReading:
+    one: _Candidate, groups: Sequence[_Group], kinds: Sequence[Kind], costs: Costs, seed: int
+) -> tuple[PlannedReading, Array]:
+    """A reading with what it is worth by itself, and its draws."""
     joint = one.group.joint
     where = f"{joint.id}|{one.part.id}|{one.face and one.face.face}|{one.row['method']}"
     generator = np.random.default_rng([seed, *where.encode()])
     drawn = seen(one.observed, one.middle, generator)
     if one.row["measured"] == "rust":
         drawn = np.maximum(drawn, LEAST_SEEN)
-    own = _choice(one.group.read, asked)
-    told = None if own is None else information(own, drawn)
-    worth = 0.0 if told is None else told.worth
-    others = []
-    for other, choice in zip(groups, choices, strict=True):
-        rest = other.others.life.quantity - (1 if other is one.group else 0)
-        if rest and choice is not None:
-            there = information(choice, drawn)
+    ranked = scores(drawn)
+    told, worth, others = None, 0.0, []
+    for group, kind in zip(groups, kinds, strict=True):
+        rest = kind.quantity
+        if group is one.group:
+            rest -= 1
+            told = None if kind.read is None else information(kind.read.choice, drawn)
+            worth += 0.0 if told is None else told.worth
+        if rest and kind.others is not None and tells_of(ranked, kind.others):
+            there = information(kind.others.choice, drawn)
             worth += rest * there.worth
             if there.turns:
-                others.append((other.others.life.ids[-1], rest, there.turns))
+                others.append((group.others.life.ids[-1], rest, there.turns))
     reach = float(getattr(costs.access, joint.access))
-    return PlannedReading(
+    planned = PlannedReading(
         life=one.group.others.life,
         part=one.part,
         face=one.face,
@@ -338,6 +338,7 @@ def _weighed(
         answers=() if told is None else tuple(_turnings(told, list(one.group.read.costs))),
         others=tuple(others),
     )
+    return planned, drawn
 
 
 def _choice(one: Prospect, asked: Asked) -> Choice | None:
@@ -368,47 +369,3 @@ def _turnings(told: Information, actions: Sequence[Action]) -> Iterator[Turning]
         answer: Answer = "make_safe" if number == MAKE_SAFE else actions[number]
         yield Turning(low, high, (stop - start) / parts, answer)
         start = stop
-
-
-def _candidates(joint: Joint) -> Iterator[tuple[Part, Face | None, Row, Reading]]:
-    for part in joint.parts:
-        for row in _methods():
-            for face in _places(part, row["measured"]):
-                yield part, face, row, _as_if(joint, part, face, row["measured"])
-
-
-def _places(part: Part, measured: Measured) -> Sequence[Face | None]:
-    """Where something may be read on a part."""
-    faces = faces_of(part.kind)
-    if measured == "rust" or (measured == "zinc" and part.kind not in _TOO_SMALL_FOR_A_GAUGE):
-        return [face for face in faces if face.touches == "air"]
-    if measured == "thickness_left":
-        return [None] if part.measures.thickness_mm and not part.is_fastener else []
-    if measured == "diameter_left":
-        return [faces[-1]] if part.kind in _REMOVABLE and part.measures.diameter_mm else []
-    return []
-
-
-def _as_if(joint: Joint, part: Part, face: Face | None, measured: Measured) -> Reading:
-    """A reading without its value, to draw values for."""
-    graded = measured == "rust"
-    size = part.measures.diameter_mm if measured == "diameter_left" else part.measures.thickness_mm
-    value = {"zinc": 1.0, "diameter_left": size, "thickness_left": size}.get(measured)
-    return Reading(
-        joint=joint.id,
-        part=part.id,
-        face="" if face is None else face.face,
-        date=datetime.date.min,
-        measured=measured,
-        words="planned",
-        spots=_SPOTS[measured],
-        value=value,
-        low_pct=0.0 if graded else None,
-        high_pct=100.0 if graded else None,
-    )
-
-
-@cache
-def _methods() -> tuple[Row, ...]:
-    columns: dict[str, Parser] = {"method": str, "measured": str, "visit_share": number, "words": str}
-    return load_csv("inspect/methods.csv", columns, key=("method",))
