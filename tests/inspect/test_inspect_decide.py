@@ -89,7 +89,9 @@ def test_below_its_load_it_is_made_safe_whatever_money_says():
 
 def test_what_is_not_computed_hides_no_danger():
     below = np.full(100, 5.0)
-    one = prospect(life(below, load=below, refer=("the other part is not computed",)), 10.0, 5.0, 30.0, costs())
+    one = prospect(
+        life(below, load=below, refer=("the other part is not computed",)), 10.0, 5.0, 30.0, costs()
+    )
     assert decided(one, 0.05).answer == "make_safe"
     one = prospect(life(below, refer=("the load is not checked",)), 10.0, 5.0, 30.0, costs())
     assert decided(one, 0.05).answer == "refer"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from longhold.documents.drawing_file import drawing_svg
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment
     from longhold.inspect.plan import InspectionPlan
 
-__all__ = ["field_sheets_pdf", "svg_for_print"]
+__all__ = ["field_sheets_pdf", "sheet_lines", "svg_for_print"]
 
 _WIDE = (1.0, 1.1, 1.1, 1.3, 1.5, 1.5, 2.1, 1.4, 0.8, 1.3, 1.5, 1.6, 2.2)
 _SPARE_LINES = 2
@@ -85,7 +85,7 @@ def _sheet(stop: StopRow, svg: str, text: Any) -> dict[str, Any]:
         "readings": [_reading(row, text) for row in stop.readings],
         "checks": [{"words": text(one.words), "tool": text(one.tool)} for one in stop.checks],
         "unread": text(stop.unread),
-        "lines": [[text(cell) for cell in line] for line in _lines(stop)],
+        "lines": [[text(line[head]) for head in HEADS] for line in sheet_lines(stop)],
     }
 
 
@@ -105,21 +105,19 @@ def _reading(row: PlannedRow, text: Any) -> dict[str, Any]:
     }
 
 
-def _lines(stop: StopRow) -> list[Sequence[str]]:
-    """Lines of the table of readings, with all in them that is known before."""
-    written = {"joint": stop.ids[0]}
+def sheet_lines(stop: StopRow) -> list[dict[str, str]]:
+    """Lines of a table of readings by its heads, with all in them that is known before; blank ones last."""
+    start = {"joint": stop.ids[0]}
     lines = [
         {
-            **written,
             "joint": row.joint,
             "part": row.part,
             "face": row.face,
             "measured": row.measured,
-            "spots": str(row.spots),
+            "spots": f"{row.spots}",
         }
         for row in stop.readings
     ]
-    measured = dict.fromkeys(one.measured for one in stop.checks)
-    lines += [{**written, "measured": one} for one in measured]
+    lines += [start | {"measured": one} for one in dict.fromkeys(one.measured for one in stop.checks)]
     lines += [{}] * _SPARE_LINES
-    return [[line.get(head, "") for head in HEADS] for line in lines]
+    return [dict.fromkeys(HEADS, "") | line for line in lines]
