@@ -160,7 +160,7 @@ def test_joints_alike_are_decided_once_and_joints_read_by_themselves():
     structure = load(demo / "standing_walk.toml")
     asked = Asked(datetime.date(2026, 11, 1), 5.0)
     found = decide(structure, costs(), asked, draws=400)
-    assert [one.prospect.life.ids for one in found.each][0] == ("W01", "W02")
+    assert found.each[0].prospect.life.ids == ("W01", "W02")
     lesson = learn(structure, read_readings(demo / "readings.csv").readings, draws=400)
     after = decide(structure, costs(), asked, learned=lesson.learned)
     assert [one.prospect.life.ids for one in after.each][:2] == [("W01",), ("W02",)]

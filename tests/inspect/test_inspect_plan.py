@@ -87,7 +87,7 @@ def test_a_reading_that_says_the_same_is_not_taken_twice():
 
 
 def test_two_readings_together_are_worth_what_their_sum_says():
-    """Two equal causes, each read exactly: together they are perfect information, alone half of the variance."""
+    """Two equal causes, each read exactly: together they are perfect information."""
     generator = np.random.default_rng(9)
     one, two = generator.standard_normal((2, 20_000))
     theta = (one + two) / np.sqrt(2.0)

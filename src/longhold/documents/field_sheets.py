@@ -23,6 +23,7 @@ __all__ = ["field_sheets_pdf", "sheet_lines", "svg_for_print"]
 _WIDE = (1.0, 1.1, 1.1, 1.3, 1.5, 1.5, 2.1, 1.4, 0.8, 1.3, 1.5, 1.6, 2.2)
 _SPARE_LINES = 2
 _MOST_IDS = 12
+_LONG_LETTERS = 70
 _PRINTED = "Atkinson Hyperlegible Next"
 
 
@@ -79,6 +80,7 @@ def _sheet(stop: StopRow, svg: str, text: Any) -> dict[str, Any]:
         "number": stop.number,
         "ids": text(", ".join(stop.ids[:_MOST_IDS]) + more),
         "name": text(stop.name),
+        "long": len(", ".join(stop.ids[:_MOST_IDS])) + len(stop.name) > _LONG_LETTERS,
         "facts": text(_facts(stop)),
         "urgent": text(f"{stop.answer}.") if stop.kind == "make_safe" else "",
         "svg": svg,
