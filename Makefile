@@ -2,6 +2,10 @@
 PYTHON ?= python3
 BIN := .venv/bin
 READY := .venv/.ready
+# tests stay in files beside each other, so that what a file prepares is prepared in one process
+SHARED := -n auto --dist worksteal
+# tests start the command a hundred times: what was compiled is kept
+unexport PYTHONDONTWRITEBYTECODE
 
 .PHONY: help setup demo test fast check bench audit lock clean
 
@@ -31,11 +35,11 @@ test: setup ## Every check: style, types, room order, all tests
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/python -m pytest -n auto -m "not slow" src tests
-	$(BIN)/python -m pytest -n auto -m slow tests
+	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests
+	$(BIN)/python -m pytest $(SHARED) -m slow tests
 
 fast: setup ## Only the fast tests
-	$(BIN)/python -m pytest -n auto -m "not slow" src tests
+	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests
 
 bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/run.py

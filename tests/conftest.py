@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Generator
 
     from longhold.model.structure import Structure
 
@@ -20,6 +20,12 @@ _RUN = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
 _OWN = Path(tempfile.gettempdir()) / f"longhold-tests-{_RUN}"
 os.environ.setdefault("LONGHOLD_CACHE", str(_OWN))
 os.environ["LONGHOLD_STORE"] = str(_OWN / "store" / "store.db")  # never the developer's own store
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file() -> Generator[None, list[pytest.Collector], list[pytest.Collector]]:
+    """Examples stand in the package alone: to look for them here would import every file of tests twice."""
+    return [one for one in (yield) if type(one).__name__ != "DoctestModule"]
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

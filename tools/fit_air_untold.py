@@ -120,6 +120,7 @@ def cases(inputs: Callable[[Site], SiteInputs | None], hidden: frozenset[str] = 
     return found
 
 
+@cache  # what a law says of a site hangs on no other site
 def _said(inputs: SiteInputs) -> Mapping[Metal, Prediction]:
     return {one.metal: one for one in predict(inputs, "position") if one.law == "calibrated"}
 

@@ -190,3 +190,9 @@ def _toml(value: Any) -> str:
     if isinstance(value, list):
         return f"[{', '.join(_toml(item) for item in value if item is not None)}]"
     return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+def test_a_file_nested_too_deep_is_refused_in_words() -> None:
+    pack, problems = check_user_pack("a = " + "[" * 100_000)
+    assert pack is None
+    assert "nested too deep" in problems[0]

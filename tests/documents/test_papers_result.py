@@ -5,6 +5,7 @@ import datetime
 import math
 import re
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ DEMO = Path(__file__).parents[2] / "demo"
 AS_OF = datetime.date(2026, 11, 26)
 
 
+@cache
 def market(*, inland, draws=200, bans=frozenset()):
     deck = load(DEMO / "boardwalk.toml")
     deck = deck.at(load_site(DEMO / "inland_site.toml")) if inland else deck
@@ -189,11 +191,12 @@ def test_a_choice_that_buys_nothing_still_says_why():
 def test_what_cannot_be_computed_is_told_with_the_reason():
     duplex = frozenset(item for item, row in listed().items() if row["label"].startswith("2205"))
     found = market(inland=False, bans=duplex)
-    papers = papers_of(found, choose(found), as_of=AS_OF, draws=200, seed=1)
+    choice = choose(found)
+    papers = papers_of(found, choice, as_of=AS_OF, draws=200, seed=1)
     why = {row[0].text: row[3].text for row in papers.schedule.tables[0].rows}
     assert "Not computed: " in why["J09"]
     assert "no offer fits" in why["J11"]
-    findings = findings_as_bought(found, choose(found))
+    findings = findings_as_bought(found, choice)
     open_still = {
         f.joint.id for f in findings for p in f.parts if p.stainless and p.stainless.state == "not_decided"
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 
 import pytest
@@ -135,6 +136,18 @@ def test_another_programs_tables_on_a_server_are_not_touched(new_database):
     with engine.connect() as connection:
         assert sa.inspect(connection).get_table_names() == ["accounts"]
     engine.dispose()
+
+
+def test_who_opens_a_new_file_that_another_program_is_filling_waits(tmp_path):
+    file = tmp_path / "store.db"
+    filling = sqlite3.connect(file, isolation_level=None, check_same_thread=False)
+    filling.execute("BEGIN IMMEDIATE")  # SQLite refuses at once to turn such a file, however long it may wait
+    done = threading.Timer(0.5, filling.rollback)
+    done.start()
+    with Store.open(file) as store:
+        assert store.save("Deck", {}).number == 1
+    done.join()
+    filling.close()
 
 
 def test_many_that_open_a_new_store_at_once(place):

@@ -16,6 +16,7 @@ from longhold.air.coast_index import Array, Nearest, Shoreline, earth_xyz, latit
 from longhold.air.coast_lines import SMALL_TOLERANCE_M, drawn, joined, lines_about, thin_world
 from longhold.air.coast_rays import ShoreKind, ShoreType, check_reach, first_shore, judged_shore, ray_lengths
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import lacking
 from longhold.base.tables import load_toml
 
 __all__ = ["Coast", "Directions", "ShoreDistance", "ShoreKind", "ShoreType", "coordinates"]
@@ -110,11 +111,10 @@ class Coast:
             return cls(place)
         except (ModuleNotFoundError, FileNotFoundError) as error:
             raise InputError(
-                Problem(
+                lacking(
                     "distance_to_salt_water",
-                    None,
-                    "is not known: the shoreline is not installed.",
-                    "Give distance_to_salt_water, or install the places data (longhold[places]).",
+                    "places",
+                    otherwise="Or give distance_to_salt_water.",
                 )
             ) from error
 

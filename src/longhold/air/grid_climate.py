@@ -15,6 +15,7 @@ from longhold.air.metals import Array
 from longhold.air.moist_air import saturation_hpa
 from longhold.air.rain_statistics import rain_days, rain_hours
 from longhold.base.errors import InputError, Problem, TableError
+from longhold.base.extras import lacking
 from longhold.base.marks import Mark
 from longhold.base.tables import load_toml
 from longhold.model.surroundings import Climate
@@ -214,14 +215,8 @@ def _months(name: str, rows: NDArray[np.int64]) -> Array:
 def _grid() -> Mapping[str, NDArray[np.signedinteger]]:
     """The table's arrays; they are stored as differences from node to node."""
     if not has_grid():
-        raise InputError(
-            Problem(
-                "site.position",
-                None,
-                "needs the places package to look up a climate.",
-                "Install it, as with pip install 'longhold[places]', or give the climate of the site.",
-            )
-        )
+        do = "Or give the climate of the site."
+        raise InputError(lacking("site.position", "places", otherwise=do))
     with files(_PACKAGE).joinpath(_FILE).open("rb") as file:
         return _arrays(file)
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import lacking
 from longhold.base.files import read_bytes
 
 __all__ = ["OWN_NOTE", "OWN_SET", "IfcModel", "derived_guid", "is_own_set", "open_ifc", "text_of"]
@@ -111,8 +112,7 @@ def text_of(model: IfcModel) -> str:
 
 def _opened(path: Path) -> tuple[Any, str]:
     if find_spec("ifcopenshell") is None:
-        do = "Install it: pip install 'longhold[ifc]'"
-        raise InputError(Problem(str(path), None, "needs the library that reads IFC.", do))
+        raise InputError(lacking(str(path), "ifc"))
     import ifcopenshell
 
     get_log: Callable[[], str] = ifcopenshell.get_log

@@ -75,15 +75,13 @@ def close(name: _Name, store: _Store = None) -> None:
 
 @contextmanager
 def _opened(place: str | None, create: bool = False) -> Iterator[Store]:
-    from longhold.base.errors import InputError, Problem
+    from longhold.base.errors import InputError
+    from longhold.base.extras import lacking
 
     try:
         from longhold.store import Store
-    except ModuleNotFoundError as error:
-        do = "Install it: pip install 'longhold[web]'"
-        raise InputError(
-            Problem("account", None, f"needs {error.name}, which is not installed.", do)
-        ) from None
+    except ModuleNotFoundError:
+        raise InputError(lacking("account", "web")) from None
     with Store.open(place, create=create) as store:
         yield store
 

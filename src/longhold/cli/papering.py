@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import Extra, lacking
 from longhold.cli.output import check_folder, check_target, refuse_overwriting, write_whole
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["check_papers", "write_papers"]
 
 _OPTION = "--papers"
-_NEEDS = {".pdf": ("typst", "pdf"), ".xlsx": ("openpyxl", "xlsx")}
+_NEEDS: dict[str, tuple[str, Extra]] = {".pdf": ("typst", "pdf"), ".xlsx": ("openpyxl", "xlsx")}
 _ENDINGS = (".pdf", ".xlsx", ".html")
 _NAMES = ("schedule.pdf", "order.pdf", "submittal.pdf", "site_card.pdf", "papers.xlsx", "papers.html")
 
@@ -101,6 +102,5 @@ def _check_library(target: Path, ending: str) -> None:
         return
     module, extra = _NEEDS[ending]
     if find_spec(module) is None:
-        what = "PDF" if ending == ".pdf" else "XLSX"
-        do = f"Install it: pip install 'longhold[{extra}]'. Or name one file that ends in .html."
-        raise InputError(Problem(_OPTION, str(target), f"{what} needs {module}, which is not installed.", do))
+        do = "Or name one file that ends in .html."
+        raise InputError(lacking(_OPTION, extra, value=str(target), otherwise=do))

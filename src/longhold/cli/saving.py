@@ -179,10 +179,10 @@ def _need_store() -> None:
         import platformdirs  # noqa: F401
         import sqlalchemy  # noqa: F401
     except ImportError:
-        from longhold.base.errors import InputError, Problem
+        from longhold.base.errors import InputError
+        from longhold.base.extras import lacking
 
-        said = "needs the extra store, which is not installed."
-        raise InputError(Problem("the store", None, said, "Run: pip install 'longhold[store]'")) from None
+        raise InputError(lacking("the store", "store")) from None
 
 
 def _opened(place: str | None, create: bool = False) -> Store:

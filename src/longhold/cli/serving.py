@@ -46,15 +46,15 @@ def serve(
     ] = False,
 ) -> None:
     """Open the page on this machine: read labels, ask for joints, keep structures, choose hardware."""
-    from longhold.base.errors import InputError, Problem
+    from longhold.base.errors import InputError
+    from longhold.base.extras import lacking
 
     try:
         from longhold.web.accounts_safe import proxy_addresses
         from longhold.web.serving import run_server
         from longhold.web.settings import Settings, is_loopback
-    except ModuleNotFoundError as error:
-        do = "Install it: pip install 'longhold[web]'"
-        raise InputError(Problem("serve", None, f"needs {error.name}, which is not installed.", do)) from None
+    except ModuleNotFoundError:
+        raise InputError(lacking("serve", "web")) from None
     own = () if is_loopback(host) or host in ("0.0.0.0", "::") else (host.casefold(),)  # noqa: S104
     settings = Settings(
         host=host,

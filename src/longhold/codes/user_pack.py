@@ -6,7 +6,6 @@ The file holds ``[pack]`` (what it is and its editions), ``[source.NAME]`` (wher
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
@@ -14,6 +13,7 @@ from typing import Any
 from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.marks import Mark
 from longhold.base.sources import Source, register
+from longhold.base.toml_reading import parse_toml
 from longhold.codes.conditions import NEVER, Condition
 from longhold.codes.packs import list_packs
 from longhold.codes.reader import read_header, read_rule, read_term
@@ -48,8 +48,8 @@ def check_user_pack(text: str) -> tuple[Pack | None, tuple[str, ...]]:
     'pack: unknown keys none, lacks checks, editions, jurisdictions, kind, mark, source, title'
     """
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        data = parse_toml(text)
+    except ValueError as error:
         return None, (f"is not TOML: {error}",)
     found = [f"[{name}] is not a table of a pack; it may hold {', '.join(sorted(_TABLES))}"
              for name in sorted(set(data) - _TABLES)]  # fmt: skip

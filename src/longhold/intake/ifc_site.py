@@ -6,6 +6,7 @@ from importlib.util import find_spec
 from math import isfinite
 from typing import Any
 
+from longhold.base.extras import needs_extra
 from longhold.base.ifc_entities import attribute
 from longhold.intake.draft_slots import Slot
 from longhold.intake.ifc_reading import IfcReader, clean
@@ -97,7 +98,7 @@ def _mapped(reader: IfcReader) -> tuple[tuple[float, float] | None, str]:
     one = conversions[0]
     system = clean(attribute(one.TargetCRS, "Name"))
     if find_spec("pyproj") is None:
-        return None, f"it has map coordinates in {system}; pip install 'longhold[places]' reads them"
+        return None, f"it has map coordinates in {system}; to read them {needs_extra('places')}"
     from pyproj import CRS, Transformer
     from pyproj.exceptions import CRSError, ProjError
 

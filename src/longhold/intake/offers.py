@@ -155,10 +155,11 @@ def _no_offer(refused: Sequence[tuple[int, str]]) -> Iterator[Problem]:
 
 
 def _all_lines(reader: LineReader, rows: Iterator[Row]) -> tuple[list[Offer], list[tuple[int, str]]]:
+    lines = list(islice(rows, MOST_LINES + 1))
+    if len(lines) > MOST_LINES:
+        raise InputError(Problem("the file", None, f"has more than {MOST_LINES:,} lines."))
     offers, refused = [], []
-    for count, row in enumerate(rows, 1):
-        if count > MOST_LINES:
-            raise InputError(Problem("the file", None, f"has more than {MOST_LINES:,} lines."))
+    for row in lines:
         found = reader.offer(row)
         if isinstance(found, Offer):
             offers.append(found)

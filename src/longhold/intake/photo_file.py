@@ -8,6 +8,7 @@ import warnings
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import lacking
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -48,8 +49,7 @@ def photo_library(name: str) -> Any:
     try:
         return import_module(name)
     except ImportError:
-        said = "need the extra photo, which is not installed."
-        raise InputError(Problem("photographs", None, said, "Run: pip install 'longhold[photo]'")) from None
+        raise InputError(lacking("a photograph", "photo")) from None
 
 
 def open_photo(data: bytes) -> tuple[NDArray[Any], tuple[str, ...]]:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Literal, NoReturn
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.toml_reading import parse_toml
 
 __all__ = ["Format", "format_of", "parse_text"]
 
@@ -42,7 +43,7 @@ def parse_text(text: str, written: Format) -> dict[str, Any]:
     """
     _refuse_hidden_signs(text)
     try:
-        data = tomllib.loads(text) if written == "toml" else _json(text)
+        data = parse_toml(text) if written == "toml" else _json(text)
     except json.JSONDecodeError as error:
         _refuse_at(text, error.lineno, error.colno, f"is not JSON: {_start_low(error.msg)}.", "")
     except tomllib.TOMLDecodeError as error:

@@ -11,6 +11,7 @@ import numpy as np
 
 from longhold.air.weather import monthly_climate
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import lacking
 from longhold.base.files import MOST_BYTES
 from longhold.intake.monthly_file import monthly_weather
 from longhold.intake.weather_gaps import HourRows, to_hourly
@@ -73,14 +74,7 @@ def pvlib_readers() -> Any:
     try:
         return import_module("pvlib.iotools")
     except ModuleNotFoundError:
-        raise InputError(
-            Problem(
-                "weather",
-                None,
-                "needs pvlib to read hourly files.",
-                "Install it, for example with pip install 'longhold[places]', or give monthly values.",
-            )
-        ) from None
+        raise InputError(lacking("weather", "weather", otherwise="Or give monthly values.")) from None
 
 
 def _text(file: Path) -> str:

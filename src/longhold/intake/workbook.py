@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 from xml.parsers import expat
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import lacking
 from longhold.base.files import read_bytes
 
 if TYPE_CHECKING:
@@ -169,8 +170,7 @@ def openpyxl_or_refuse() -> ModuleType:
     try:
         import openpyxl
     except ImportError:
-        said = "need the extra xlsx, which is not installed."
-        raise InputError(Problem("workbooks", None, said, "Run: pip install 'longhold[xlsx]'")) from None
+        raise InputError(lacking("a workbook", "xlsx")) from None
     return openpyxl  # type: ignore[no-any-return]
 
 

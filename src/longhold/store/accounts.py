@@ -12,6 +12,7 @@ from sqlalchemy import ColumnElement, delete, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
+from longhold.base.extras import get_extra, needs_extra
 from longhold.store.connecting import Connected
 from longhold.store.errors import NotInStore, StoreError
 from longhold.store.given import line, may_be_id, name_key, sha256, utc_now
@@ -240,8 +241,7 @@ def _hasher() -> PasswordHasher:
     try:
         from argon2 import PasswordHasher
     except ImportError:
-        said = "need the extra web, which is not installed."
-        raise StoreError("accounts", None, said, "Run: pip install 'longhold[web]'") from None
+        raise StoreError("accounts", None, needs_extra("web"), get_extra("web")) from None
     return PasswordHasher()
 
 

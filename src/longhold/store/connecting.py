@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,6 +15,7 @@ from urllib.parse import quote
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.orm import Session
 
+from longhold.base.extras import get_extra, needs_extra
 from longhold.store.errors import StoreError, StoreUnreachable
 from longhold.store.migrating import APPLICATION_ID
 from longhold.store.place import Place
@@ -100,8 +102,7 @@ def _server(place: Place) -> Engine:
     try:
         import psycopg  # noqa: F401
     except ImportError:
-        said = "needs the extra postgres, which is not installed."
-        raise StoreUnreachable(str(place), None, said, "Run: pip install 'longhold[postgres]'") from None
+        raise StoreUnreachable(str(place), None, needs_extra("postgres"), get_extra("postgres")) from None
     return create_engine(
         place.url,
         pool_pre_ping=True,
@@ -113,14 +114,28 @@ def _server(place: Place) -> Engine:
 
 def _set_up_file(connection: sqlite3.Connection, _: object) -> None:
     connection.isolation_level = None  # transactions begin where _begin says, not where the driver guesses
+    connection.execute(f"PRAGMA busy_timeout = {PATIENCE_S * 1000}")
+    _keep_log_beside(connection)
     for setting in (
-        f"busy_timeout = {PATIENCE_S * 1000}",
-        "journal_mode = WAL",
         "synchronous = FULL",
         "foreign_keys = ON",
         "trusted_schema = OFF",
     ):
         connection.execute(f"PRAGMA {setting}")
+
+
+def _keep_log_beside(connection: sqlite3.Connection) -> None:
+    """Have what is written go to a log first, so that readers and the writer do not wait for each other."""
+    until = time.monotonic() + PATIENCE_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as error:
+            # while another program turns or fills a new file, SQLite says so at once and does not wait itself
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                raise
+        time.sleep(0.02)
 
 
 def _begin(connection: Connection) -> None:
@@ -151,7 +166,7 @@ def _prepare_file(file: Path, create: bool) -> None:
 
 def read_only(file: Path) -> sqlite3.Connection:
     """A plain connection that writes nothing."""
-    return sqlite3.connect(f"file:{quote(str(file.absolute()))}?mode=ro", uri=True)
+    return sqlite3.connect(f"file:{quote(str(file.absolute()))}?mode=ro", uri=True, timeout=PATIENCE_S)
 
 
 def _refuse_other_files(file: Path) -> None:

@@ -10,6 +10,7 @@ from importlib.util import find_spec
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from longhold.base.extras import Extra, get_extra, needs_extra
 from longhold.choose.choice import market_for
 from longhold.choose.deliberation import Deliberation, deliberate
 from longhold.documents.choice_page import choice_html
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FILES", "Made", "Purchase", "chosen", "made", "missing", "written"]
 
-_NEEDS = {".pdf": ("typst", "pdf"), ".xlsx": ("openpyxl", "xlsx")}
+_NEEDS: Mapping[str, tuple[str, Extra]] = {".pdf": ("typst", "pdf"), ".xlsx": ("openpyxl", "xlsx")}
 _DRAWS, _SEED = 1000, 1
 _PDF, _HTML = "application/pdf", "text/html; charset=utf-8"
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -140,10 +141,13 @@ def made(purchase: Purchase, step: Progress) -> Made:
 
 def missing(name: str) -> str:
     """What must be installed on this server before a file can be written; blank where nothing is missing."""
-    module, extra = _NEEDS.get(PurePath(name).suffix, ("", ""))
-    if not module or find_spec(module) is not None:
+    ending = PurePath(name).suffix
+    if ending not in _NEEDS:
         return ""
-    return f"needs {module}, which is not installed here: pip install 'longhold[{extra}]'"
+    module, extra = _NEEDS[ending]
+    if find_spec(module) is not None:
+        return ""
+    return f"{needs_extra(extra)} {get_extra(extra)}"
 
 
 def written(name: str, purchase: Purchase, papers: Papers) -> bytes:

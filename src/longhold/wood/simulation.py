@@ -21,7 +21,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.base.errors import InputError, Problem
+from longhold.base.errors import InputError
+from longhold.base.extras import lacking
 from longhold.base.tables import load_csv, number
 from longhold.model.weather import HourlyWeather
 from longhold.wood import taken
@@ -135,8 +136,8 @@ def simulate_many(
     )
     names = [*told, *map(by_temperature, told if activation_energy_kj_mol is not None else ())]
     if compiled and not kernel.HAS_COMPILER:
-        do = "Install it, as with pip install 'longhold[fast]', or leave compiled unsaid."
-        raise InputError(Problem("compiled", compiled, "needs numba.", do))
+        do = "Or leave compiled unsaid."
+        raise InputError(lacking("compiled", "fast", value=compiled, otherwise=do))
     out = _Out(ready, len(names))
     if kernel.HAS_COMPILER if compiled is None else compiled:
         _compiled(ready, out, spin_up_years, counted_above, threads)
