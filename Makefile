@@ -35,7 +35,8 @@ test: setup ## Every check: style, types, room order, all tests
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/python -m pytest $(SHARED) src tests
+	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests
+	$(BIN)/python -m pytest $(SHARED) -m slow tests
 
 fast: setup ## Only the fast tests
 	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests

@@ -3,8 +3,9 @@ from __future__ import annotations
 import pytest
 
 import longhold
-from longhold.assessment.allowed import AllowedPart, allowed_at
+from longhold.assessment.allowed import AllowedPart, allowed_at, allowed_together
 from longhold.assessment.designations import designations_for_part
+from longhold.documents.allowed_view import allowed_rows
 
 DECK = longhold.load("demo/boardwalk.toml")
 JOINTS = {joint.id: joint for joint in DECK.joints}
@@ -59,3 +60,51 @@ def test_what_is_told_counts() -> None:
     far = {"distance_to_salt_water_m": 200_000.0}
     (hanger,) = allowed_at(DECK, JOINTS["J02"], JOINTS["J02"].parts[0], told=far, draws=200)
     assert "ASTM A653 G185" in [one.words for one in hanger.with_verdict("pass")]
+
+
+@pytest.mark.parametrize("joint", ["J02", "J10"])
+def test_the_chance_with_what_is_there_now_is_that_of_the_answer(joint: str) -> None:
+    answer = longhold.assess(DECK.model_copy(update={"joints": [JOINTS[joint]]}), draws=400)
+    for part in allowed_at(DECK, JOINTS[joint], draws=400):
+        (now,) = [one for one in part.options if one.own]
+        assert now.chance == answer.findings[0].strength_chance
+
+
+def test_nothing_short_of_its_class_or_of_the_chance_asked_for_is_said_to_pass() -> None:
+    together = allowed_together(DECK, JOINTS["J02"], draws=400)
+    assert together is not None
+    for part in (together, *allowed_at(DECK, JOINTS["J02"], draws=400)):
+        for one in part.standing("enough"):
+            assert not one.short
+            assert one.chance is not None
+            assert one.chance >= DECK.target_chance
+            assert one.verdict != "fail"
+    # classes by EN 1993-1-4, Annex A, as recalled: 304 II, 316 III, 2205 IV, 2507 V
+    by_words = {one.words.split()[0]: one for one in together.options}
+    for grade, held in (("304", "II"), ("316", "III"), ("2205", "IV"), ("2507", "V")):
+        one = by_words[grade]
+        assert (one.class_held, one.class_asked) == (held, "V")
+        assert (one.standing == "enough") is (grade == "2507")
+    assert [by_words[grade].cost_step for grade in ("304", "316", "2205", "2507")] == [
+        (1, 5),
+        (2, 5),
+        (3, 5),
+        (4, 5),
+    ]
+
+
+def test_what_is_enough_for_all_parts_is_what_the_answer_advises() -> None:
+    answer = longhold.assess(DECK.model_copy(update={"joints": [JOINTS["J02"]]}), draws=400).findings[0]
+    together = allowed_together(DECK, JOINTS["J02"], draws=400)
+    assert together is not None
+    assert answer.enough == together.standing("enough")[0].words
+    assert allowed_together(DECK, JOINTS["J10"], draws=400) is None  # of one part
+
+
+def test_the_table_is_short_and_the_paragraph_stands_behind_why() -> None:
+    for part in allowed_at(DECK, JOINTS["J02"], draws=200):
+        for _, rows in allowed_rows(part, DECK):
+            for row in rows:
+                cells = (row.code, row.chance, row.grade, row.cost)
+                assert all(len(cell) <= 80 for cell in cells), row
+                assert row.why

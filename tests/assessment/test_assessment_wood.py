@@ -65,7 +65,10 @@ def answer(deck):
 
 
 def test_losses_are_those_of_the_assessment(wood, answer):
-    """Every face that touches timber, its zinc and its steel, has the same band in both answers."""
+    """Every face that touches timber, its zinc and its steel, has the same band in both answers.
+
+    The hanger's bare spots take some more zinc of the nail beside it, which the wood alone does not.
+    """
     compared = 0
     for name in ("A1", "A2", "A3", "A4", "A5"):
         found = wood(name)
@@ -80,7 +83,9 @@ def test_losses_are_those_of_the_assessment(wood, answer):
         for part in answer[name].parts:
             for face in part.faces:
                 if face.touches != "air":
-                    assert told[part.id, face.words, True] == face.zinc_rate_um_yr
+                    alone, answered = told[part.id, face.words, True], face.zinc_rate_um_yr
+                    beside = (name, part.id) == ("A1", "nail")
+                    assert alone.p50 < answered.p50 < 1.3 * alone.p50 if beside else alone == answered
                     assert told[part.id, face.words, False] == face.base_rate_um_yr
                     compared += 1
     assert compared == 2 * 5 + 1

@@ -7,16 +7,22 @@ class III, -15 class IV and -22 class V. 304 is of class II, 316 of III, 2205 (1
 
 from __future__ import annotations
 
+import datetime
+import re
 from typing import Any
 
 import numpy as np
 import pytest
 
+import longhold
 from longhold.assessment.alternatives import try_hardware
 from longhold.assessment.annex_a import class_rank
 from longhold.assessment.findings import JointFinding
 from longhold.assessment.line import assess
 from longhold.assessment.setting import setting_for
+from longhold.assessment.short_of_class import class_asked
+from longhold.documents.advice_rows import advice_view
+from longhold.documents.report import report_html
 from longhold.labels.alloys import alloys
 from longhold.labels.read import read_label
 from longhold.model.protection import Protection
@@ -150,3 +156,45 @@ def test_the_face_that_rain_spares_decides_for_its_part_alone():
     assert head.stainless.class_asked == strap.stainless.class_asked == "IV"
     seat = _found("100 m", "2205 stainless", kind="hanger", faces=None).parts[0].stainless
     assert (seat.class_asked, "facing down" in seat.f3_at or "upright" in seat.f3_at) == ("V", True)
+
+
+@pytest.mark.parametrize("label", ["G90", "ASTM A123", "304 stainless", "316 stainless", "2507 stainless"])
+@pytest.mark.parametrize(
+    ("distance", "faces", "low", "enough"),
+    [
+        ("100 m", "wall", ("304", "305", "316", "2205"), "2507"),
+        ("600 m", "sky_facing", ("304", "305"), "316"),
+    ],
+)
+def test_good_practice_says_the_class_and_never_a_grade_below_it(label, distance, faces, low, enough):
+    found = _found(distance, label, faces=faces)
+    view = advice_view(found.advice)
+    (line,) = [one for one in (*view.open, *view.rest) if "salt water the metal is stainless" in one.says]
+    assert not any(re.search(rf"\b{grade}\b", line.says) for grade in low)
+    assert enough in line.says
+    asked = {"2507": "class V", "316": "class III"}[enough]
+    assert asked in line.says
+    holds = label.split()[0] in CLASS_OF and CLASS_OF[label.split()[0]] >= CLASS_OF[enough]
+    assert line.word == ("Met" if holds else "Not met")
+
+
+def test_no_advice_on_the_page_or_in_the_terminal_names_a_grade_below_the_class():
+    """Of the whole demonstration by the sea: the page's good practice, and what the answers advise."""
+    deck = longhold.load("demo/boardwalk.toml")
+    found = assess(deck, draws=200)
+    setting = setting_for(deck, np.linspace(0.0, 100.0, 9), draws=20, seed=1)
+    page = report_html([found], datetime.date(2026, 4, 1))
+    seen = 0
+    for one in found.findings:
+        asked = [rank for part in one.joint.parts if (rank := class_asked(one.joint, part, setting))]
+        low = [grade for grade, rank in CLASS_OF.items() if rank < min(asked, default=0)]
+        section = page.split(f'id="joint-{one.joint.id}"')[1].split("</section>")[0]
+        practice = section.split(">Good practice <")[-1].split("Assumed for this joint")[0]
+        texts = [one.enough, practice if ">Good practice <" in section else ""]
+        for part in one.parts:
+            texts += part.code.would_pass_with
+            texts += [text for verdict in part.code.verdicts for text in verdict.would_pass_with]
+        seen += len(low)
+        for text in texts:
+            assert not any(re.search(rf"\b{grade}\b", text) for grade in low), (one.joint.id, text)
+    assert seen

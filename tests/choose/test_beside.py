@@ -95,7 +95,7 @@ def test_without_an_item_nothing_gets_it_and_it_never_costs_less(market):
 def test_the_kinds_of_cost_add_up_to_the_life_cycle_cost(market):
     for choice in named_alternatives(market):
         kinds = [one.later_kinds for one in choice.bought]
-        later = sum(one.replacement + one.inspection + one.failure for one in kinds)
+        later = sum(one.material + one.labor + one.inspection + one.failure for one in kinds)
         np.testing.assert_allclose(choice.over_life, choice.today + choice.fixing + later)
         kinds_of_box = 25.0 * len(choice.purchase.packs)  # each_item of demo/costs.toml
         assert choice.today == pytest.approx(choice.packs_price + kinds_of_box)

@@ -100,5 +100,17 @@ def test_what_is_not_there_is_refused(inland, listed):
     with pytest.raises(InputError, match="stands twice"):
         market_for(inland.structure, [listed.offers[0], listed.offers[0]], inland.costs)
     euros = listed.offers[0].model_copy(update={"currency": "EUR"})
-    with pytest.raises(InputError, match="no rate to USD"):
+    with pytest.raises(InputError, match=r"HA-101.*priced in EUR, which has no rate to USD.*rates\.EUR"):
         market_for(inland.structure, [euros], inland.costs)
+
+
+@pytest.mark.parametrize(
+    ("rate", "said"), [("0.0", "greater than 0"), ("-1.3", "greater than 0"), ("nan", "finite number")]
+)
+def test_a_rate_that_is_none_is_refused_by_its_name(tmp_path, rate, said):
+    costs = tmp_path / "costs.toml"
+    costs.write_text(
+        (DEMO / "costs.toml").read_text(encoding="utf-8") + f"rates = {{ EUR = {rate} }}\n", encoding="utf-8"
+    )
+    with pytest.raises(InputError, match=rf"rates\.EUR.*{said}"):
+        load_costs(costs)

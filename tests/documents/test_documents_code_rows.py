@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 
+import numpy as np
 import pytest
 
 from longhold.assessment.across import advise
-from longhold.assessment.prepare import prepare
+from longhold.assessment.setting import setting_for
 from longhold.base.marks import Mark
 from longhold.codes.answers import CodeAnswer, Note, Verdict
 from longhold.documents.advice_rows import advice_view
@@ -69,7 +70,7 @@ def test_no_advice_makes_no_block():
 
 
 def test_advice_of_an_assessment_is_that_of_the_pack_and_no_verdict_of_the_joint(demo):
-    ask = advise(demo.structure, prepare(demo.structure))
+    ask = advise(setting_for(demo.structure, np.linspace(0.0, 100.0, 9), draws=20, seed=1))
     for finding in demo.findings:
         assert finding.advice == ask(finding.joint)
         assert all(answer.kind == "guidance" for _, answer in finding.advice)

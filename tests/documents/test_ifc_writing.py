@@ -111,6 +111,25 @@ def test_every_other_entity_is_as_it_was(tmp_path, assessment, schema, unit):
     assert made.not_found == ()
 
 
+def test_every_line_of_the_demos_model_stands_in_the_output_letter_by_letter(tmp_path, assessment):
+    """Read as text, without the library: entity, GlobalId and every attribute of what was there before."""
+    before = (ROOT / "demo" / "deck_frame.ifc").read_text(encoding="utf-8")
+    made = with_findings(as_read(tmp_path, before), assessment, DAY)
+    was, now = (dict(re.findall(r"(?m)^(#\d+)\s*=\s*(.*);\s*$", text)) for text in (before, made.text))
+    assert len(was) == before.count("\n#") > 100
+    assert {key: now[key] for key in was} == was
+    assert {now[key].partition("(")[0] for key in now.keys() - was.keys()} <= {
+        "IFCPROPERTYSET",
+        "IFCRELDEFINESBYPROPERTIES",
+        "IFCPROPERTYSINGLEVALUE",
+        "IFCPROPERTYLISTVALUE",
+        "IFCPROPERTYENUMERATEDVALUE",
+        "IFCPROPERTYBOUNDEDVALUE",
+    }
+    heads = [re.sub(r"(?m)^FILE_NAME.*$", "", text.partition("DATA;")[0]) for text in (before, made.text)]
+    assert heads[0] == heads[1]
+
+
 @pytest.mark.slow
 # the validator leaves its own rule files open
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")

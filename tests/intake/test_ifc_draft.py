@@ -5,6 +5,7 @@ import time
 import tomllib
 from pathlib import Path
 
+import ifcopenshell
 import pytest
 
 from longhold.base.errors import InputError
@@ -330,3 +331,23 @@ def test_a_model_of_fifty_megabytes_is_read(tmp_path):
     made = draft_from_ifc(path)
     print(f"{path.stat().st_size / 1e6:.0f} MB, 20,000 nails: {time.perf_counter() - start:.1f} s")
     assert made.pieces == 20_000
+
+
+def _ships_with_the_library():
+    return sorted(Path(ifcopenshell.__file__).parent.rglob("*.ifc"))
+
+
+@pytest.mark.parametrize("path", _ships_with_the_library(), ids=lambda path: path.name)
+def test_files_that_ship_with_the_library_are_told_and_never_crash(path):
+    """Templates of property sets and trials of the syntax, sound and broken: no building is among them."""
+    with pytest.raises(InputError) as caught:
+        draft_from_ifc(path)
+    assert str(caught.value)
+
+
+def test_a_sign_of_a_code_page_ends_no_text(tmp_path):
+    """ISO 10303-21: after backslash S backslash the quote is a letter, here the section sign."""
+    marked = deck().to_string().replace("'Deck level'", r"'\S\'Deck level'", 1)
+    path = tmp_path / "signed.ifc"
+    path.write_text(marked, encoding="utf-8")
+    assert "§Deck level" in draft_from_ifc(path).text

@@ -56,3 +56,19 @@ def test_fifty_thousand_lines_are_read_and_more_are_refused(tmp_path):
     assert len(made(tmp_path, HEAD + lines).offers) == 49_999
     with pytest.raises(InputError, match="more than 50,000 lines"):
         made(tmp_path, HEAD + lines + GOOD + GOOD)
+
+
+def test_a_list_of_bad_lines_alone_is_told_once_with_reasons_that_differ(tmp_path):
+    path = tmp_path / "bad.csv"
+    lines = ["item,kind,size,label,price,currency"]
+    lines += [f"N{n},nail,10d common,304 stainless,call,USD" for n in range(40)]
+    lines += ["N99,gizmo,10d common,304 stainless,5.0,USD"]
+    path.write_text("\n".join(lines), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        load_offers(path)
+    said = str(caught.value)
+    assert "none of its 41 lines" in said
+    assert "line 2: column E (price) is 'call'" in said
+    assert "So it is with 39 more." in said
+    assert "line 42: column B (kind) is 'gizmo'" in said
+    assert said.count("'call'") == 1

@@ -211,14 +211,16 @@ def test_a_workbook_with_a_macro_under_another_name_runs_nothing(client: TestCli
     assert "list.xlsx: 1 offer." in text if status == 200 else "was not taken in" in text
 
 
-def test_a_list_without_one_good_line_is_told_line_by_line(client: TestClient, at: str) -> None:
-    lines = "".join(f"B{number},nail,16d common,zzz,3,USD,250\n" for number in range(30))
-    status, _, text = _send(client, at, HEADS + lines)
+def test_a_list_without_one_good_line_is_told_reason_by_reason(client: TestClient, at: str) -> None:
+    alike = "".join(f"B{number},nail,16d common,zzz,3,USD,250\n" for number in range(10))
+    unlike = "".join(f"C{number},gizmo{number},16d common,G90,3,USD,250\n" for number in range(30))
+    status, _, text = _send(client, at, HEADS + alike + unlike)
     assert status == 422
-    told = re.findall(r"<li>line (\d+)", text)
-    assert told == [str(number) for number in range(2, 22)], "the first twenty"
-    assert "None of its 30 lines" in text
-    assert "and 10 more lines" in text
+    told = [int(line) for line in re.findall(r"<li>line (\d+)", text)]
+    assert told == [2, *range(12, 31)], "each reason once, the first twenty"
+    assert "So it is with 9 more." in text
+    assert "none of its 40 lines" in text
+    assert "and 11 more lines" in text
     assert "--fixed" not in text
 
 

@@ -10,6 +10,8 @@ from longhold.assessment.designations import Tried, designations_for_part
 from longhold.assessment.governing import governing_pack, is_own
 from longhold.assessment.prepare import Prepared, prepare, protections
 from longhold.assessment.rule_facts import air_category, rule_facts, timbers_touched
+from longhold.assessment.shared import Setting
+from longhold.assessment.short_of_class import of_the_class
 from longhold.base.marks import Mark
 from longhold.codes.answers import STRICTEST, CodeAnswer, Verdict, VerdictWord, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
@@ -162,22 +164,27 @@ def _all_packs(structure: Structure) -> Asked:
     return [*([(own, own.editions)] if is_own(structure.code) else []), *chosen_packs()]
 
 
-def advise(structure: Structure, prepared: Prepared) -> Callable[[Joint], Advice]:
+def advise(setting: Setting) -> Callable[[Joint], Advice]:
     """What good practice says of a joint: for each part its id and the answer of the pack.
 
-    Guidance, which no verdict of a joint takes up.
+    Guidance, which no verdict of a joint takes up. Where it says stainless, it says of which class.
 
-    >>> import longhold
+    >>> import longhold, numpy as np
+    >>> from longhold.assessment.setting import setting_for
     >>> deck = longhold.load("demo/boardwalk.toml")
-    >>> [(part, answer.verdict) for part, answer in advise(deck, prepare(deck))(deck.joints[0])]
+    >>> setting = setting_for(deck, np.linspace(0.0, 100.0, 9), draws=20, seed=1)
+    >>> [(part, answer.verdict) for part, answer in advise(setting)(deck.joints[0])]
     [('lag', 'fail')]
     """
-    pack, air = list_packs()[_GOOD_PRACTICE], air_category(prepared)
+    pack, edition = list_packs()[_GOOD_PRACTICE], list_packs()[_GOOD_PRACTICE].editions[-1]
 
     def advice(joint: Joint) -> Advice:
-        ask = _Ask(structure, prepared, joint, air, {})
-        edition = pack.editions[-1]
-        return tuple((part.id, ask.answer(pack, edition, part, _own(ask, part))) for part in joint.parts)
+        ask = _Ask(setting.structure, setting.prepared, joint, setting.air, {})
+        owns = [(part, _own(ask, part)) for part in joint.parts]
+        return tuple(
+            (part.id, of_the_class(ask.answer(pack, edition, part, own), pack, joint, part, own, setting))
+            for part, own in owns
+        )
 
     return advice
 

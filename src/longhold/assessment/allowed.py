@@ -1,31 +1,39 @@
-"""Which designations the governing code lets pass at one joint, and how long each would protect there."""
+"""What would pass at one joint: by the code, by the chance to last there, and by the class of stainless."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
 from longhold.assessment.across import reasons
-from longhold.assessment.designations import Tried, designations_for_part
+from longhold.assessment.annex_a import CLASSES, class_rank
+from longhold.assessment.designations import designations_for_part
+from longhold.assessment.enough import rungs_for
 from longhold.assessment.governing import governing_pack
+from longhold.assessment.joint import deciding_years
 from longhold.assessment.parts import run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.rule_facts import rule_facts, timbers_touched
-from longhold.assessment.setting import setting_for
+from longhold.assessment.setting import curve_ages, setting_for
 from longhold.assessment.shared import Setting
-from longhold.assessment.short_of_class import short_of_class
+from longhold.assessment.short_of_class import class_asked, cost_step, short_of_class
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
 from longhold.codes.answers import CodeAnswer, VerdictWord, strictest_answer
 from longhold.codes.evaluator import evaluate_pack
-from longhold.forecast.summary import Band, band_of
+from longhold.forecast.summary import Band, band_of, chance_of
 from longhold.model.parts import Part
+from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["AllowedPart", "Option", "allowed_at"]
+__all__ = ["AllowedPart", "Option", "Standing", "allowed_at", "allowed_together", "setting_of"]
+
+Standing = Literal["enough", "not_enough", "open", "refused"]
+"""Enough by all that is asked, let pass by the code but not enough, left open by it, or refused."""
+_ALL_PARTS = "all parts"
 
 
 @dataclass(frozen=True)
@@ -46,6 +54,11 @@ class Option:
     no_years : why there are no years; empty where there are
     short : what EN 1993-1-4 asks of stainless here that it does not have, in words; empty where nothing is
         missing. It stands beside the governing code and changes nothing in the verdict
+    chance : that the joint reaches its design life with it; None where that is not decided
+    no_chance : why it is not decided; empty where it is
+    class_held, class_asked : of EN 1993-1-4, I to V; empty for what is no stainless, or where none is known
+    cost_step : step among the stainless grades ranked by cost, and the last step; None where it has none
+    standing : what all of that comes to
     """
 
     words: str
@@ -59,6 +72,12 @@ class Option:
     years: Band | None
     no_years: str
     short: str = ""
+    chance: float | None = None
+    no_chance: str = ""
+    class_held: str = ""
+    class_asked: str = ""
+    cost_step: tuple[int, int] | None = None
+    standing: Standing = "open"
 
 
 @dataclass(frozen=True)
@@ -83,6 +102,10 @@ class AllowedPart:
         """The options with one of some verdicts."""
         return tuple(one for one in self.options if one.verdict in words)
 
+    def standing(self, word: Standing) -> tuple[Option, ...]:
+        """The options that come to the same."""
+        return tuple(one for one in self.options if one.standing == word)
+
 
 def allowed_at(
     structure: Structure,
@@ -90,8 +113,9 @@ def allowed_at(
     part: Part | None = None,
     *,
     told: Mapping[str, Any] | None = None,
-    draws: int = 400,
+    draws: int = 2000,
     seed: int = 1,
+    setting: Setting | None = None,
 ) -> tuple[AllowedPart, ...]:
     """Designations that the governing code lets pass at a joint, part by part.
 
@@ -101,7 +125,8 @@ def allowed_at(
     ----------
     part : one part of the joint; all of them unless given
     told : facts that the structure cannot tell; they count before its own
-    draws, seed : of the uncertain inputs behind the years
+    draws, seed : as in ``assess``; the same draws for every designation, and as in the answer
+    setting : of ``setting_of``, where several are asked one after the other; in place of draws and seed
 
     Raises
     ------
@@ -113,12 +138,44 @@ def allowed_at(
     >>> [option.words for option in hanger.with_verdict("pass")]
     ['stainless 304', 'stainless 316', 'stainless 2205', 'stainless 2507']
     >>> [option.words for option in hanger.with_verdict("pass") if not option.short]
-    ['stainless 2507']
+    ['stainless 2205', 'stainless 2507']
     """
-    alone = structure.model_copy(update={"joints": [joint]})
-    setting = setting_for(alone, np.linspace(0.0, 2.0 * structure.design_life, 9), draws=draws, seed=seed)
+    setting = setting or setting_of(structure, joint, draws, seed)
     parts = joint.parts if part is None else [part]
     return tuple(_part(joint, one, setting, told or {}) for one in parts)
+
+
+def allowed_together(
+    structure: Structure,
+    joint: Joint,
+    *,
+    told: Mapping[str, Any] | None = None,
+    draws: int = 2000,
+    seed: int = 1,
+    setting: Setting | None = None,
+) -> AllowedPart | None:
+    """The same for kinds of hardware that all parts of a joint change to; None where it has one part only.
+
+    Parameters
+    ----------
+    told, draws, seed, setting : as in ``allowed_at``
+    """
+    if len(joint.parts) < 2:
+        return None
+    setting = setting or setting_of(structure, joint, draws, seed)
+    code = structure.code
+    options = tuple(
+        _option(joint, rung.words, rung.together(joint), joint.parts, False, setting, told or {})
+        for rung in rungs_for(joint, setting)
+    )
+    labels = " and ".join(dict.fromkeys(part.label for part in joint.parts))
+    return AllowedPart(_ALL_PARTS, _ALL_PARTS, labels, governing_pack(code).title, code.edition, options)
+
+
+def setting_of(structure: Structure, joint: Joint, draws: int = 2000, seed: int = 1) -> Setting:
+    """What all that is tried at one joint shares: its air, its wood, and the draws."""
+    alone = structure.model_copy(update={"joints": [joint]})
+    return setting_for(alone, curve_ages(structure.design_life), draws=draws, seed=seed)
 
 
 def _part(joint: Joint, part: Part, setting: Setting, told: Mapping[str, Any]) -> AllowedPart:
@@ -129,50 +186,102 @@ def _part(joint: Joint, part: Part, setting: Setting, told: Mapping[str, Any]) -
 
 
 def _options(joint: Joint, part: Part, setting: Setting, told: Mapping[str, Any]) -> Iterator[Option]:
-    own = protections(part, setting.prepared.readings[joint.id, part.id])[0]
-    for tried in designations_for_part(part, own):
-        answer = _answer(joint, part, tried, setting, told)
-        deciding = answer.deciding
-        years, no_years = _years(joint, part, tried, setting)
-        short = short_of_class(joint, part, tried.protection, setting)
-        yield Option(
-            words=tried.words,
-            own=tried.protection.designation == own.designation,
-            verdict=answer.verdict,
-            clauses=tuple(dict.fromkeys(one.clause for one in deciding)),
-            because=() if answer.verdict == "pass" else reasons(deciding),
-            missing_facts=answer.missing_facts,
-            mark=answer.mark,
-            recalled=tuple(dict.fromkeys(name for one in deciding for name in one.recalled)),
-            years=years,
-            no_years=no_years,
-            short="" if short is None else short.gap,
-        )
+    readings = setting.prepared.readings
+    now = {one.id: protections(one, readings[joint.id, one.id])[0] for one in joint.parts}
+    for tried in designations_for_part(part, now[part.id]):
+        own = tried.protection.designation == now[part.id].designation
+        chosen = now | {part.id: now[part.id] if own else tried.protection}
+        yield _option(joint, tried.words, chosen, [part], own, setting, told)
 
 
-def _answer(joint: Joint, part: Part, tried: Tried, setting: Setting, told: Mapping[str, Any]) -> CodeAnswer:
+def _option(
+    joint: Joint,
+    words: str,
+    chosen: Mapping[str, Protection],
+    changed: Sequence[Part],
+    own: bool,
+    setting: Setting,
+    told: Mapping[str, Any],
+) -> Option:
+    """What comes of a joint whose parts promise what is chosen; the code is asked of those that change."""
+    answer = strictest_answer(_answer(joint, part, chosen, setting, told) for part in changed)
+    deciding = answer.deciding
+    shorts = [short_of_class(joint, part, chosen[part.id], setting) for part in changed]
+    short = next((one for one in shorts if one is not None), None)
+    forecast = _forecast(joint, chosen, changed, setting)
+    stainless = [part for part in changed if chosen[part.id].base_metal == "stainless"]
+    asked = max((class_asked(joint, part, setting) for part in stainless), default=0)
+    held = min((class_rank(chosen[part.id]) or 0 for part in stainless), default=0)
+    return Option(
+        words=words,
+        own=own,
+        verdict=answer.verdict,
+        clauses=tuple(dict.fromkeys(one.clause for one in deciding)),
+        because=() if answer.verdict == "pass" else reasons(deciding),
+        missing_facts=answer.missing_facts,
+        mark=answer.mark,
+        recalled=tuple(dict.fromkeys(name for one in deciding for name in one.recalled)),
+        years=forecast.years,
+        no_years=forecast.no_years,
+        short="" if short is None else short.gap,
+        chance=forecast.chance,
+        no_chance=forecast.no_chance,
+        class_held=CLASSES[held],
+        class_asked=CLASSES[asked],
+        cost_step=cost_step(chosen[changed[0].id]),
+        standing=_standing(answer.verdict, forecast.chance, short is not None, setting),
+    )
+
+
+def _standing(verdict: VerdictWord, chance: float | None, short: bool, setting: Setting) -> Standing:
+    if verdict == "fail":
+        return "refused"
+    if verdict == "refer":
+        return "open"
+    reached = chance is not None and chance >= setting.structure.target_chance
+    return "enough" if reached and not short else "not_enough"
+
+
+def _answer(
+    joint: Joint, part: Part, chosen: Mapping[str, Protection], setting: Setting, told: Mapping[str, Any]
+) -> CodeAnswer:
     code, prepared = setting.structure.code, setting.prepared
     pack = governing_pack(code)
     facts = [
-        rule_facts(setting.structure, prepared, joint, part, timber, tried.protection, setting.air)
+        rule_facts(
+            setting.structure, prepared, joint, part, timber, chosen[part.id], setting.air, together=chosen
+        )
         | dict(told)
         for timber in timbers_touched(joint, part)
     ]
     return strictest_answer(evaluate_pack(pack, code.edition, one, suggest=False) for one in facts)
 
 
-def _years(joint: Joint, part: Part, tried: Tried, setting: Setting) -> tuple[Band | None, str]:
-    """Years to first loss of base metal with a designation, the other parts as they are."""
-    readings = setting.prepared.readings
-    chosen = [
-        tried.protection if one is part else protections(one, readings[joint.id, one.id])[0]
-        for one in joint.parts
-    ]
+@dataclass(frozen=True)
+class _Forecast:
+    years: Band | None = None
+    no_years: str = ""
+    chance: float | None = None
+    no_chance: str = ""
+
+
+def _forecast(
+    joint: Joint, chosen: Mapping[str, Protection], changed: Sequence[Part], setting: Setting
+) -> _Forecast:
+    """Years to first loss of base metal of what changes, and the chance of the whole joint."""
     try:
-        runs = run_parts(joint, setting, chosen)
+        runs = run_parts(joint, setting, [chosen[part.id] for part in joint.parts])
     except InputError as error:
-        return None, str(error)
-    run = runs[joint.parts.index(part)]
-    if run.protection_years is not None:
-        return band_of(run.protection_years), ""
-    return None, "; ".join(run.refer) or "no layer to lose"
+        return _Forecast(no_years=str(error), no_chance=str(error))
+    ours = [run for run in runs if run.part in changed]
+    refer = "; ".join(dict.fromkeys(one.rstrip(".") for run in ours for one in run.refer))
+    ends = [run.protection_years for run in ours if run.protection_years is not None]
+    life = setting.structure.design_life
+    others = "; ".join(dict.fromkeys(one.rstrip(".") for run in runs for one in run.refer))
+    deciding = None if others else deciding_years(joint, runs, life)
+    return _Forecast(
+        years=band_of(np.min(ends, axis=0)) if ends else None,
+        no_years="" if ends else refer or "no layer to lose",
+        chance=None if deciding is None else chance_of(deciding, life),
+        no_chance="" if deciding is not None else refer or others or "nothing of it is computed",
+    )

@@ -6,7 +6,14 @@ from longhold.assessment.findings import JointFinding
 from longhold.codes.answers import CodeAnswer
 from longhold.forecast.summary import BEYOND_YEARS, Band
 
-__all__ = ["decided_up_to", "deciding", "joint_code", "strength_horizon", "too_weak_when_new"]
+__all__ = [
+    "decided_up_to",
+    "deciding",
+    "joint_code",
+    "left_out_words",
+    "strength_horizon",
+    "too_weak_when_new",
+]
 
 _WORST_FIRST = ("fail", "refer", "pass", "not_governed", "gives")
 
@@ -32,6 +39,14 @@ def strength_horizon(finding: JointFinding) -> float:
 def decided_up_to(finding: JointFinding) -> float:
     """Last age up to which the deciding end of life is known [years]."""
     return strength_horizon(finding) if finding.decides == "strength" else BEYOND_YEARS
+
+
+def left_out_words(finding: JointFinding) -> str:
+    """The parts without a forecast, which a joint's chance leaves out; empty where none is, or no chance."""
+    if deciding(finding)[1] is None:
+        return ""
+    kinds = [f"the {part.kind_words}" for part in finding.parts if part.refer and not part.faces]
+    return f" without {', '.join(dict.fromkeys(kinds))}" if kinds else ""
 
 
 def joint_code(finding: JointFinding) -> tuple[str, tuple[str, ...]]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cache
 
 from longhold.assessment.part_code import code_answer
@@ -16,9 +17,21 @@ from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint
 
-__all__ = ["enough_for"]
+__all__ = ["Rung", "enough_for", "rungs_for"]
 
 Chance = Callable[[Joint, Sequence[PartRun]], float | None]
+
+
+@dataclass(frozen=True)
+class Rung:
+    """One kind of hardware for all parts of a joint: its words, and what each part then promises."""
+
+    words: str
+    chosen: tuple[Protection, ...]
+
+    def together(self, joint: Joint) -> dict[str, Protection]:
+        """What each part promises, by its id."""
+        return {part.id: one for part, one in zip(joint.parts, self.chosen, strict=True)}
 
 
 def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
@@ -30,6 +43,25 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
 
     The ladder offers kinds of hardware, not products; choosing by cost is another question.
     """
+    for rung in rungs_for(joint, setting):
+        chosen, together = list(rung.chosen), rung.together(joint)
+        if any(short_of_class(joint, part, together[part.id], setting) for part in joint.parts):
+            continue  # a class that is accepted knowingly on a part as it is is no advice to buy another such
+        verdicts = {
+            code_answer(joint, part, together[part.id], setting, suggest=False, together=together).verdict
+            for part in joint.parts
+        }
+        if "fail" in verdicts:
+            continue
+        reached = chance(joint, run_parts(joint, setting, chosen))
+        if reached is not None and reached >= setting.structure.target_chance:
+            return rung.words
+    return ""
+
+
+def rungs_for(joint: Joint, setting: Setting) -> Iterator[Rung]:
+    """The rungs that all parts of a joint can stand on together, least protective first."""
+    sheet = any(not part.is_fastener and part.kind != "washer" for part in joint.parts)
     passive = any(
         one.readings[0].protection.base_metal not in {"carbon_steel", "weathering_steel"}
         for one in (setting.prepared.readings[joint.id, part.id] for part in joint.parts)
@@ -41,20 +73,7 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
             chosen = [_protection(part, rung) for part in joint.parts]
         except InputError:
             continue
-        together = {part.id: one for part, one in zip(joint.parts, chosen, strict=True)}
-        if any(short_of_class(joint, part, together[part.id], setting) for part in joint.parts):
-            continue  # a class that is accepted knowingly on a part as it is is no advice to buy another such
-        verdicts = {
-            code_answer(joint, part, together[part.id], setting, suggest=False, together=together).verdict
-            for part in joint.parts
-        }
-        if "fail" in verdicts:
-            continue
-        reached = chance(joint, run_parts(joint, setting, chosen))
-        if reached is not None and reached >= setting.structure.target_chance:
-            sheet = any(not part.is_fastener and part.kind != "washer" for part in joint.parts)
-            return str(rung["words" if sheet else "words_without_sheet"])
-    return ""
+        yield Rung(str(rung["words" if sheet else "words_without_sheet"]), tuple(chosen))
 
 
 def _protection(part: Part, rung: Row) -> Protection:

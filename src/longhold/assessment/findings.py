@@ -331,7 +331,11 @@ class Assessment:
 
     @property
     def worst_first(self) -> Sequence[JointFinding]:
-        """Findings that fail first, structural joints before others, then by the end that decides."""
+        """Findings by what needs action first.
+
+        What fails, then what is left open, then what holds; in each, joints that carry load before
+        the others, and of those the one that ends soonest.
+        """
         return sorted(self.findings, key=_end)
 
 

@@ -6,17 +6,13 @@ import hashlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
-import numpy as np
-from numpy.typing import NDArray
-
 from longhold.assessment.across import Advice, advise
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.decay import told_once
 from longhold.assessment.findings import Assessment, JointFinding
 from longhold.assessment.governing import OWN_RULES, governing_pack, is_own
 from longhold.assessment.joint import joint_finding
-from longhold.assessment.prepare import Prepared
-from longhold.assessment.setting import setting_for
+from longhold.assessment.setting import curve_ages, setting_for
 from longhold.assessment.shared import Setting
 from longhold.assessment.shore import shore_finding
 from longhold.assessment.site import AIR_MODELS, site_finding
@@ -30,9 +26,6 @@ from longhold.model.structure import Code, Structure
 
 __all__ = ["assess"]
 
-Array = NDArray[np.float64]
-
-_FIRST_YEARS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.5, 15.0, 17.5, 20.0)
 _MODELS = (
     "wood moisture: hour by hour through the section, 32 runs of two years for each kind of timber outdoors",
     "loss in wood: two moisture responses, an early and a late plateau, each in half the draws",
@@ -92,12 +85,12 @@ def assess(
     if seed < 0:
         raise InputError(Problem("seed", seed, "must be zero or more."))
     setting = setting_for(
-        structure, _ages(structure.design_life), draws=draws, seed=seed, air_law=air_law, learned=learned
+        structure, curve_ages(structure.design_life), draws=draws, seed=seed, air_law=air_law, learned=learned
     )
     prepared = setting.prepared
     shore = shore_finding(structure.site, prepared.site)
     site = site_finding(prepared.site, setting.exposure, setting.middle, shore)
-    findings = tuple(told_once(_advised(_each(structure, setting, progress), structure, prepared)))
+    findings = tuple(told_once(_advised(_each(structure, setting, progress), setting)))
     return Assessment(
         structure=structure,
         site=site,
@@ -118,26 +111,15 @@ def _pack_words(code: Code) -> str:
     return f"{code.pack} {code.edition}{whose}"
 
 
-def _advised(
-    findings: Iterable[JointFinding], structure: Structure, prepared: Prepared
-) -> Iterator[JointFinding]:
+def _advised(findings: Iterable[JointFinding], setting: Setting) -> Iterator[JointFinding]:
     """The findings with what good practice says; joints that share an answer share the advice."""
-    ask = advise(structure, prepared)
+    ask = advise(setting)
     told: dict[int, Advice] = {}
     for found in findings:
         shared = id(found.parts)  # kept alive by the findings, so no other object takes its place
         if shared not in told:
             told[shared] = ask(found.joint)
         yield replace(found, advice=told[shared])
-
-
-def _ages(life_years: float) -> Array:
-    """Ages of the curves: close together at first, then in steps, to twice the design life, which is one."""
-    early = [age for age in _FIRST_YEARS if age < 2.0 * life_years]
-    steps = np.arange(25.0, 101.0, 5.0) if life_years >= 20.0 else np.array([])
-    whole = np.linspace(0.0, 2.0 * life_years, 9)
-    ages = np.unique(np.concatenate([early, steps[steps < 2.0 * life_years], whole]))
-    return np.asarray(ages, float)
 
 
 def _each(

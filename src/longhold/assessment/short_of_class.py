@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.annex_a import CLASSES, annex_a, class_rank
 from longhold.assessment.film import film_of
@@ -12,8 +12,10 @@ from longhold.assessment.governing import governing_pack
 from longhold.assessment.stainless_findings import ShortOfClass
 from longhold.base.marks import Mark
 from longhold.base.tables import Parser, Row, load_csv, number
-from longhold.codes.answers import CodeAnswer
+from longhold.codes.answers import STRICTEST, CodeAnswer
 from longhold.codes.candidates import list_candidates
+from longhold.codes.conditions import Condition, leaves
+from longhold.codes.rules import Pack
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint
@@ -22,7 +24,14 @@ from longhold.model.surroundings import places
 if TYPE_CHECKING:
     from longhold.assessment.shared import Setting
 
-__all__ = ["no_grade_too_low", "short_of_class", "undecided_by_class"]
+__all__ = [
+    "class_asked",
+    "cost_step",
+    "no_grade_too_low",
+    "of_the_class",
+    "short_of_class",
+    "undecided_by_class",
+]
 
 _SOUND = ("kept", "stained")
 _OUTDOORS = ("open", "sheltered")
@@ -60,9 +69,9 @@ def no_grade_too_low(answer: CodeAnswer, joint: Joint, part: Part, setting: Sett
 
     The code would let it pass, and its verdict is untouched; but nobody is advised to buy it.
     """
-    if places()[joint.place].air_face not in _OUTDOORS or answer.verdict not in ("fail", "refer"):
+    asked = class_asked(joint, part, setting)
+    if not asked or answer.verdict not in ("fail", "refer"):
         return answer
-    asked = int(annex_a(joint, part, _stainless("304"), setting).get("crc_rank", 0))
     low = {
         one.words
         for one in list_candidates(governing_pack(setting.structure.code).candidates)
@@ -74,6 +83,57 @@ def no_grade_too_low(answer: CodeAnswer, joint: Joint, part: Part, setting: Sett
 
     verdicts = tuple(replace(one, would_pass_with=kept(one.would_pass_with)) for one in answer.verdicts)
     return replace(answer, verdicts=verdicts, would_pass_with=kept(answer.would_pass_with))
+
+
+def of_the_class(
+    answer: CodeAnswer, pack: Pack, joint: Joint, part: Part, protection: Protection, setting: Setting
+) -> CodeAnswer:
+    """Advice to take stainless, with the class that it must have here and a grade that is enough.
+
+    A stainless part that is short of the class does not meet such advice, whatever grades a body names in it.
+
+    Parameters
+    ----------
+    answer, pack : what a pack of guidance says of the part, and that pack
+    """
+    asked = class_asked(joint, part, setting)
+    wants = {rule.id for rule in pack.rules if _wants_stainless(rule.demand)}
+    if not asked or not any(one.rule_id in wants for one in answer.verdicts):
+        return answer
+    enough = _cheapest_enough(joint, part, setting, asked)
+    take = f"take {' or '.join(enough)}" if enough else "a specialist chooses the grade"
+    said = f" Here EN 1993-1-4, Annex A, asks for class {CLASSES[asked]}: {take}."
+    short = short_of_class(joint, part, protection, setting) is not None
+    verdicts = tuple(
+        replace(
+            one,
+            says=f"{one.says}{said}",
+            verdict="fail" if short and one.verdict == "pass" else one.verdict,
+        )
+        if one.rule_id in wants
+        else one
+        for one in answer.verdicts
+    )
+    strictest = min((one.verdict for one in verdicts), key=STRICTEST.index)
+    return replace(answer, verdicts=verdicts, verdict=strictest)
+
+
+def class_asked(joint: Joint, part: Part, setting: Setting) -> int:
+    """Rank of the class that Annex A asks of stainless in a part's place; 0 where it asks for none."""
+    if places()[joint.place].air_face not in _OUTDOORS:
+        return 0
+    return int(annex_a(joint, part, _stainless("304"), setting).get("crc_rank", 0))
+
+
+def _wants_stainless(demand: Condition) -> bool:
+    return any(
+        leaf.fact.name == "finish" and "stainless" in (leaf.value, *_listed(leaf.value))
+        for leaf in leaves(demand)
+    )
+
+
+def _listed(value: Any) -> tuple[Any, ...]:
+    return tuple(value) if isinstance(value, list | tuple | set | frozenset) else ()
 
 
 def _stainless(grade: str) -> Protection:
@@ -89,6 +149,13 @@ def _cheapest_enough(joint: Joint, part: Part, setting: Setting, asked: int) -> 
             enough.append(row)
     least = min((row["step"] for row in enough), default=None)
     return tuple(str(row["words"]) for row in enough if row["step"] == least)
+
+
+def cost_step(protection: Protection) -> tuple[int, int] | None:
+    """Where a stainless grade stands among those ranked by cost, and how many steps there are; else None."""
+    steps = {str(row["grade"]): int(row["step"]) for row in _by_cost()}
+    step = steps.get(protection.grade or "") if protection.base_metal == "stainless" else None
+    return None if step is None else (step, max(steps.values()))
 
 
 @cache

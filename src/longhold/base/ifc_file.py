@@ -25,7 +25,8 @@ OWN_NOTE = "Written by Longhold: a computed forecast, not an inspection and not 
 _SCHEMAS = ("IFC4", "IFC4X3")
 _MOST_BYTES = 400_000_000
 _OURS = uuid.UUID("8d0f4c5e-6a53-5f0e-9d0c-2f6b7a1e4c90")
-_TEXT = re.compile(rb"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
+# a text ends at a single quote, but not at the one of \S\', a letter of the upper half of a code page
+_TEXT = re.compile(rb"'(?:[^'\\]++|''|\\\\|\\S\\.|\\)*+'|/\*.*?\*/", re.DOTALL)
 _INSTANCE = re.compile(rb"#(\d+)\s*=")
 _STAMP = re.compile(r"\[\d{4}-\d\d-\d\d [\d:]+\]\s*|\[[A-Z]+\d+\]\s*")
 

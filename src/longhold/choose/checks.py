@@ -11,6 +11,8 @@ from longhold.model.structure import Structure
 
 __all__ = ["problems_in"]
 
+_MOST_NAMED = 3
+
 
 def problems_in(
     structure: Structure,
@@ -37,8 +39,14 @@ def _twice(offers: Sequence[Offer]) -> Iterator[Problem]:
 
 def _unpriced(offers: Sequence[Offer], costs: Costs) -> Iterator[Problem]:
     for currency in sorted({offer.currency for offer in offers} - {costs.currency, *costs.rates}):
-        do = f"Give it in the costs file as rates.{currency}: units of {currency} for one {costs.currency}."
-        yield Problem("offers", currency, f"has no rate to {costs.currency}.", do)
+        items = [offer.item for offer in offers if offer.currency == currency]
+        more = f" and {len(items) - _MOST_NAMED:,} more" if len(items) > _MOST_NAMED else ""
+        named = f"{', '.join(items[:_MOST_NAMED])}{more}"
+        do = (
+            f"Say in the costs file how many {currency} one {costs.currency} is, as rates.{currency}, "
+            "or leave these lines out of the list."
+        )
+        yield Problem("offers", named, f"priced in {currency}, which has no rate to {costs.currency}.", do)
 
 
 def _unknown(

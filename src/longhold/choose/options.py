@@ -65,12 +65,17 @@ class JointGroup:
     ----------
     joint : the first of them, as ``to_be_bought``
     ids : of all
-    quantity : joints in all
+    quantities : joints on the line of each id
     """
 
     joint: Joint
     ids: tuple[str, ...]
-    quantity: int
+    quantities: tuple[int, ...]
+
+    @property
+    def quantity(self) -> int:
+        """Joints in all."""
+        return sum(self.quantities)
 
 
 @dataclass(frozen=True)
@@ -152,7 +157,7 @@ def group_joints(joints: Sequence[Joint], apart: Collection[str] = ()) -> tuple[
     for joint in map(to_be_bought, joints):
         alike.setdefault(joint.id if joint.id in apart else _asks(joint), []).append(joint)
     return tuple(
-        JointGroup(same[0], tuple(one.id for one in same), sum(one.quantity for one in same))
+        JointGroup(same[0], tuple(one.id for one in same), tuple(one.quantity for one in same))
         for same in alike.values()
     )
 

@@ -49,12 +49,13 @@ class LaterKinds:
 
     Attributes
     ----------
-    replacement : taking joints apart and fixing them anew, material included
+    material, labor : of taking joints apart and fixing them anew
     inspection : visits, the same in every draw
     failure : ends that nobody noticed in time
     """
 
-    replacement: Array
+    material: Array
+    labor: Array
     inspection: Array
     failure: Array
 
@@ -69,7 +70,8 @@ class Bought:
     broken : demands that it does not meet, by name
     outlook : of one joint; None where no forecast can be computed
     each : what later years cost at one joint
-    visits : inspections of one joint within the design life, each by its present value
+    visits : inspections within the design life, each by its present value
+    looked_at : joints of the group that one inspection looks at, every part of them
     material : price of the pieces of one joint, as shares of packs
     labor : of fixing one joint anew
     """
@@ -80,6 +82,7 @@ class Bought:
     outlook: Outlook | None
     each: LaterCosts
     visits: float
+    looked_at: int
     material: float = 0.0
     labor: float = 0.0
 
@@ -102,7 +105,7 @@ class Bought:
     def later(self) -> Array:
         """Present value of later costs of all its joints, by draw."""
         kinds = self.later_kinds
-        return np.asarray(kinds.replacement + kinds.inspection + kinds.failure)
+        return np.asarray(kinds.material + kinds.labor + kinds.inspection + kinds.failure)
 
     @property
     def mean_later(self) -> float:
@@ -117,17 +120,23 @@ class Bought:
         if self.outlook is None:
             return 0.0
         an_end = self.labor + self.each.expected_failure
-        return self.group.quantity * (an_end * self.outlook.mean_ends + self.each.visit * self.visits)
+        return self.group.quantity * an_end * self.outlook.mean_ends + self.inspection
+
+    @property
+    def inspection(self) -> float:
+        """Present value of all inspections, the same whatever is bought."""
+        return self.looked_at * self.each.visit * self.visits
 
     @property
     def later_kinds(self) -> LaterKinds:
         """Later costs of all its joints by their kind."""
         if self.outlook is None:
-            return LaterKinds(np.zeros(1), np.zeros(1), np.zeros(1))
+            return LaterKinds(*(np.zeros(1) for _ in range(4)))
         number, ends = self.group.quantity, self.outlook.ends
         return LaterKinds(
-            number * self.each.renewal * ends,
-            np.full_like(ends, number * self.each.visit * self.visits),
+            number * self.material * ends,
+            number * self.labor * ends,
+            np.full_like(ends, self.inspection),
             number * self.each.expected_failure * ends,
         )
 
@@ -175,8 +184,9 @@ def bought(
     )
     rate = DiscountRate.flat(costs.rate)
     visits = present_visits(costs.visit_every_years, rate, structure.design_life)
+    looked_at = sum(min(number, costs.visit_most_alike) for number in group.quantities)
     return in_some_draws(
-        Bought(group, option, option.broken, None, each, visits, material, labor),
+        Bought(group, option, option.broken, None, each, visits, looked_at, material, labor),
         outlook,
         structure.target_chance,
     )

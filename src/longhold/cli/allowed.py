@@ -12,10 +12,10 @@ if TYPE_CHECKING:
 
     from longhold.assessment.across import Across, AcrossRow
     from longhold.assessment.allowed import AllowedPart
+    from longhold.model.structure import Structure
 
 __all__ = ["across", "allowed"]
 
-_SILENT = "No rule speaks of"
 _File = Annotated[Path, typer.Argument(metavar="FILE", help="Structure file: TOML, JSON or XLSX.")]
 _JointId = Annotated[str, typer.Argument(metavar="JOINT", help="Id of a joint in the file.")]
 _Facts = Annotated[
@@ -68,8 +68,9 @@ def allowed(
     fact: _Facts = None,
     json: _Json = False,
 ) -> None:
-    """List the designations that the governing code lets pass at one joint, least protective first."""
-    from longhold.assessment.allowed import allowed_at
+    """Say what would pass at one joint: by the code, the chance to last there, and the class of stainless."""
+    from longhold.assessment.allowed import allowed_at, allowed_together, setting_of
+    from longhold.assessment.bar import asked_words
     from longhold.assessment.rule_facts import joint_named, part_named, read_facts
     from longhold.base.errors import InputError
     from longhold.intake.load import load
@@ -79,7 +80,9 @@ def allowed(
     try:
         chosen = joint_named(structure, joint)
         only = None if part is None else part_named(chosen, part)
-        found = allowed_at(structure, chosen, only, told=told)
+        setting = setting_of(structure, chosen)
+        found = allowed_at(structure, chosen, only, told=told, setting=setting)
+        together = None if only else allowed_together(structure, chosen, told=told, setting=setting)
     except InputError as error:
         raise error.in_file(str(file)) from None
     if json:
@@ -89,10 +92,13 @@ def allowed(
 
     to = console()
     to.print(f"{chosen.id} {chosen.name}", style="bold")
-    for one in found:
-        _print_allowed(one)
+    for one in (*((together,) if together else ()), *found):
+        _print_allowed(one, structure)
+    bar = asked_words(structure.target_chance)
+    to.print(f"To pass, the joint must reach {structure.design_life:g} years: {bar}.")
     to.print("Least protective first: bare steel, zinc by its expected thickness, copper alloys, stainless.")
-    to.print("Years: the middle of the forecast to first loss of steel here, the other parts as they are.")
+    to.print("Each part is tried alone, the others as they are; all parts together come first.")
+    to.print("Cost: steps among stainless grades, 1 the cheapest; other metals are not ranked by cost.")
     print_caution(to)
 
 
@@ -136,33 +142,24 @@ def _rows(title: str, found: Across, rows: Sequence[AcrossRow]) -> None:
         to.print(f"No rule speaks in: {'; '.join(silent)}.")
 
 
-def _print_allowed(one: AllowedPart) -> None:
+def _print_allowed(one: AllowedPart, structure: Structure) -> None:
     from longhold.cli.show import STYLES, console, plain, show_rows
-    from longhold.documents.across_view import option_cells, part_heading
+    from longhold.documents.allowed_view import ALLOWED_GROUPS, allowed_heads, allowed_rows, part_heading
 
-    to = console()
+    to, styles = console(), {"enough": "holds", "refused": "fails"}
     to.print()
     to.print(plain(part_heading(one)), style="bold")
-    groups = (
-        ("Allowed", ("pass",), "holds"),
-        (_SILENT, ("not_governed", "gives"), "refer"),
-        ("To be decided", ("refer",), "refer"),
-        ("Not allowed", ("fail",), "fails"),
-    )
-    for word, verdicts, style in groups:
-        options = one.with_verdict(*verdicts)
-        if not options and word == _SILENT:
+    for standing, rows in allowed_rows(one, structure):
+        word, meaning = ALLOWED_GROUPS[standing]
+        if not rows:
+            to.print(f"{word}: none of those tried")
             continue
-        to.print(f"{word}: {len(options)} of {len(one.options)} designations" if options else f"{word}: none")
-        if not options:
+        to.print(f"{word}: {len(rows)} of {len(one.options)} ({meaning})")
+        if standing == "refused":
+            to.print(plain(f"  {'; '.join(f'{row.name}: {row.code}; {row.chance}' for row in rows)}"))
             continue
-        cells = [option_cells(option) for option in options]
-        if word == "Not allowed":
-            listed = [name if option.years is None else f"{name}, {years}"
-                      for option, (name, years, _) in zip(options, cells, strict=True)]  # fmt: skip
-            to.print(plain(f"  {'; '.join(listed)}"))
-        else:
-            show_rows(to, ("Designation", "Years", "By"), cells, [STYLES[style]] * len(cells))
+        cells = [(row.name, row.code, row.chance, row.grade, row.cost, "\n".join(row.why)) for row in rows]
+        show_rows(to, allowed_heads(structure), cells, [STYLES[styles.get(standing, "refer")]] * len(cells))
 
 
 def _across_json(found: Across) -> dict[str, Any]:

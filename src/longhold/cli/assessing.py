@@ -138,21 +138,21 @@ def _print_json(assessments: Sequence[Assessment], as_list: bool) -> None:
 def _print_tables(assessments: Sequence[Assessment], report: Path | None) -> None:
     from longhold.cli.show import STYLES, console, plain, print_caution, show_rows
     from longhold.documents.table import terminal_rows
-    from longhold.documents.words import outcome_words
+    from longhold.documents.words import ORDER, outcome_words
 
     to = console()
-    life = f"{assessments[0].structure.design_life:g}"
-    heads = ("Joint", "", "", f"Chance of {life} years", "Code", "Answer")
+    heads = ("Joint", "", "Reached and asked", "", "Code", "Answer")
     for one in assessments:
         rows = terminal_rows(one)
         to.print()
         to.print(plain(f"{one.structure.name}, at {one.structure.site.name}"), style="bold")
+        to.print(ORDER)
         cells = [
             (
                 f"{row.id} {row.name}",
                 outcome_words(row.outcome).lower(),
+                f"{row.bar[:1].upper()}{row.bar[1:]}",
                 f"{row.ends[:1].upper()}{row.ends[1:]}",
-                row.chance,
                 row.code,
                 row.answer,
             )

@@ -50,8 +50,8 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
     _print_beside(to, found)
     if listed.read_by:
         to.print(plain(f"The list is read as {listed.read_by} remembers it."))
-    for line, why in listed.refused[:_MOST_LINES]:
-        to.print(plain(f"Line {line} of the list is no offer: {why}"))
+    for _, why in listed.refused[:_MOST_LINES]:
+        to.print(plain(f"Left aside on the list: {why}"))
     if len(listed.refused) > _MOST_LINES:
         to.print(f"and {len(listed.refused) - _MOST_LINES:,} more lines; 'longhold offers' shows them all.")
     for offer, why in market.unread[:_MOST_LINES]:
@@ -78,7 +78,9 @@ def _print_purchases(to: Console, found: Deliberation) -> None:
 
 
 def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
-    from longhold.documents.choice_words import buy_words, money_band
+    from longhold.choose.bill import line_of
+    from longhold.documents.choice_words import buy_words
+    from longhold.documents.cost_rows import split_words
     from longhold.documents.figures import chance
     from longhold.documents.joint_ids import joints_words
 
@@ -87,11 +89,12 @@ def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
             joints_words(one.group.ids, one.group.quantity),
             "\n".join(buy_words(one)),
             chance(one.chance),
-            money_band(one.later, market.costs.currency),
+            split_words(line_of(one, market)),
         )
         for one in chosen.bought
     ]
-    show_rows(to, ("Joints", "Buy", "Chance of the life", "Later costs"), rows, [""] * len(rows))
+    heads = ("Joints", "Buy", "Chance of the life", f"Over the life, {chosen.currency}")
+    show_rows(to, heads, rows, [""] * len(rows))
 
 
 def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -> None:
@@ -105,6 +108,7 @@ def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -
 
 def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
     from longhold.documents.choice_words import today_words
+    from longhold.documents.cost_rows import summed_words, visits_words
 
     heads = ("Item", "What", "Packs", f"Price, {chosen.currency}")
     rows = []
@@ -114,6 +118,9 @@ def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
         rows.append((item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f}"))
     show_rows(to, heads, rows, [""] * len(rows))
     to.print(plain(today_words(chosen)))
+    to.print(plain(summed_words(chosen, market)))
+    if visits := visits_words(chosen, market):
+        to.print(plain(visits))
 
 
 def _print_beside(to: Console, found: Deliberation) -> None:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from longhold.assessment.findings import JointFinding
     from longhold.assessment.moved import Moved
+    from longhold.model.structure import Structure
 
 __all__ = ["moved"]
 
@@ -95,7 +96,7 @@ def _print(found: Moved, report: Path | None) -> None:
         cells = [
             (
                 f"{view.id} {view.name}",
-                view.outcome_words,
+                f"{view.outcome_words}: {view.bar}",
                 "\n".join(f"{line.what}: {line.was} → {line.now}" for line in view.lines),
                 "\n".join(view.why),
             )
@@ -103,8 +104,9 @@ def _print(found: Moved, report: Path | None) -> None:
         ]
         show_rows(to, ("Joint", "", "Moved", "Why"), cells, [STYLES[view.outcome] for view in told])
     for word, some in (("Added", found.added), ("Removed", found.removed)):
+        structure = found.versions.new if word == "Added" else found.versions.old
         for one in some:
-            _print_one_sided(to, word, one)
+            _print_one_sided(to, word, one, structure)
     small = [view.id for view in views if view.small]
     still = [move.after.joint.id for move in found.joints if not move.moved]
     for ids, words in (
@@ -119,10 +121,12 @@ def _print(found: Moved, report: Path | None) -> None:
         to.print(plain(f"Report: {report}"))
 
 
-def _print_one_sided(to: Console, word: str, finding: JointFinding) -> None:
+def _print_one_sided(to: Console, word: str, finding: JointFinding, structure: Structure) -> None:
+    from longhold.assessment.bar import bar_words
     from longhold.cli.show import plain
     from longhold.documents.moved_page import found_words
     from longhold.documents.words import outcome_words
 
     name = f"{finding.joint.id} {finding.joint.name}"
-    to.print(plain(f"{word}: {name}: {outcome_words(finding.outcome).lower()}. {found_words(finding)}"))
+    stands = f"{outcome_words(finding.outcome).lower()}: {bar_words(finding, structure)}"
+    to.print(plain(f"{word}: {name}: {stands}. {found_words(finding)}"))

@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING
 
 from longhold.base.marks import Mark
 from longhold.codes.vocabulary import vocabulary
-from longhold.documents.figures import years_middle
 from longhold.documents.words import lower_first, plural, verdict_words
 
 if TYPE_CHECKING:
     from longhold.assessment.across import Across, AcrossRow, PartVerdict
-    from longhold.assessment.allowed import AllowedPart, Option
     from longhold.model.parts import Part
 
 __all__ = [
@@ -22,8 +20,6 @@ __all__ = [
     "across_sentences",
     "editions_words",
     "missing_words",
-    "option_cells",
-    "part_heading",
     "rests_words",
 ]
 
@@ -156,36 +152,6 @@ def _part(one: PartVerdict, kind: str) -> str:
         f"{said}: {clauses}{because if one.verdict == 'refer' else ''} "
         f"({rests_words(one.mark, one.recalled, one.number_recalled)})"
     )
-
-
-def part_heading(one: AllowedPart) -> str:
-    """Which part, what it has now, and the code that is asked."""
-    kind = "" if one.part == one.kind_words else f"{one.kind_words}, "
-    return f"{one.part} ({kind}now {one.label}), by {one.title} {one.edition}"
-
-
-def option_cells(option: Option) -> tuple[str, ...]:
-    """Cells of one designation: its name, its years here, what the code says."""
-    now = " (as it is now)" if option.own else ""
-    years = _years(option)
-    rests = rests_words(option.mark, option.recalled)
-    if option.verdict == "not_governed":
-        return f"{option.words}{now}", years, "no rule speaks of it"
-    said = "; ".join(option.clauses)
-    if option.missing_facts:
-        return f"{option.words}{now}", years, f"{said}; not stated: {missing_words(option.missing_facts)}"
-    because = f", {'; '.join(lower_first(text).rstrip('.') for text in option.because)}"
-    short = f"; beside that code, {option.short}" if option.short and option.short not in years else ""
-    return (
-        f"{option.words}{now}",
-        years,
-        f"{said}{because if option.verdict == 'refer' else ''} ({rests}){short}",
-    )
-
-
-def _years(option: Option) -> str:
-    """Middle years, or why there are none."""
-    return option.no_years if option.years is None else years_middle(option.years)
 
 
 def _and(names: Sequence[str]) -> str:

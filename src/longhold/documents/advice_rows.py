@@ -63,17 +63,17 @@ def advice_view(answers: Sequence[tuple[str, CodeAnswer]]) -> AdviceView | None:
 
 
 def _lines(answers: Iterable[tuple[str, CodeAnswer]]) -> Iterator[AdviceLine]:
-    told: dict[tuple[str, str], list[tuple[str, Verdict]]] = {}
+    told: dict[tuple[str, str, str], list[tuple[str, Verdict]]] = {}
     for part, answer in answers:
         for one in answer.verdicts:
             if one.verdict in _WORDS:
-                told.setdefault((one.rule_id, one.verdict), []).append((part, one))
-    for (_, word), cases in told.items():
+                told.setdefault((one.rule_id, one.verdict, one.says), []).append((part, one))
+    for (_, word, says), cases in told.items():
         missing = dict.fromkeys(name for _, one in cases for name in one.missing_facts)
         yield AdviceLine(
             _WORDS[word],
             together([part for part, _ in cases]),
-            cases[0][1].says,
+            says,
             missing_words(tuple(missing)) if word == "refer" else "",
             weakest(one.mark for _, one in cases),
         )

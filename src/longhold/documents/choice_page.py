@@ -14,6 +14,7 @@ from longhold.base.marks import Mark
 from longhold.base.sources import Source, register
 from longhold.base.version import VERSION
 from longhold.choose.alternatives import told_once
+from longhold.choose.bill import bill_of, line_of
 from longhold.choose.choice import Choice, Market
 from longhold.choose.conflicts import Conflict
 from longhold.choose.deliberation import Deliberation
@@ -40,6 +41,7 @@ from longhold.documents.choice_words import (
     undecided_words,
     way_words,
 )
+from longhold.documents.cost_rows import amount_words, cost_table, kind_rows, visits_words
 from longhold.documents.figures import chance
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.page import fragment, page
@@ -60,7 +62,6 @@ class JointRow:
     buy: tuple[str, ...]
     chance: str
     years: str
-    later: str
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,9 @@ def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: date
         "left_out": _left_out(chosen.left_out, market),
         "packs": [_pack_row(item, chosen, market) for item in sorted(chosen.purchase.packs)],
         "today": money(chosen.today, chosen.currency),
-        "kinds": _kinds(chosen),
+        "kinds": kind_rows(chosen, market),
+        "costs": cost_table(chosen, market),
+        "visits": visits_words(chosen, market),
         "sure": sure_words(market),
         "proof": proof_words(chosen) if chosen.bought else "nothing was chosen",
         "named": choice_lines(found.named, market),
@@ -141,13 +144,15 @@ def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: date
         "chart": frontier_chart(found) if len(points) > 1 else "",
         "points": points,
         "losses": _losses(found),
+        "loss_sums": _loss_sums(found),
+        "currency": chosen.currency,
         "alternatives": [names_words(names) for names, _ in told_once(found.named)],
         "swap": _swap(found),
         "turns": None
         if found.turns is None
         else [turn_words(one, chosen.currency) for one in found.turns.found],
         "undecided": "" if found.turns is None else undecided_words(found.turns),
-        "refused": [f"Line {line}: {why}" for line, why in refused[:_MOST_LINES]]
+        "refused": [why[:1].upper() + why[1:] for _, why in refused[:_MOST_LINES]]
         + [f"{offer.item}: {why}" for offer, why in market.unread[:_MOST_LINES]],
         "more_refused": max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
         "assumptions": cost_defaults(market.costs),
@@ -180,7 +185,6 @@ def _joint_row(one: Bought, market: Market) -> JointRow:
         tuple(buy_words(one)),
         chance(one.chance),
         age_words(one.sure_years, market),
-        money_band(one.later, market.costs.currency),
     )
 
 
@@ -192,24 +196,6 @@ def _pack_row(item: str, choice: Choice, market: Market) -> PackRow:
     found, box, count = market.fitting[item], choice.boxes[item], choice.purchase.packs[item]
     what = f"{found.offer.part.kind_words} {found.offer.size}, {found.protection.designation}"
     return PackRow(item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f} {choice.currency}")
-
-
-def _kinds(choice: Choice) -> list[tuple[str, str]]:
-    """The present cost by kind, in the order in which it falls due."""
-    kinds = [one.later_kinds for one in choice.bought]
-    currency = choice.currency
-    found = [("Purchase, whole packs", money(choice.packs_price, currency))]
-    found.append(("Kinds of box on the site", money(choice.kinds_price, currency)))
-    found.append(("First fixing, labor", money(choice.fixing, currency)))
-    for words, name in (
-        ("Inspection", "inspection"),
-        ("Replacement, material and labor", "replacement"),
-        ("Failures that nobody noticed in time", "failure"),
-    ):
-        total = sum(getattr(one, name) for one in kinds)
-        found.append((words, money_band(total, currency) if kinds else money(0.0, currency)))
-    found.append(("Life-cycle cost", money_band(choice.over_life, currency)))
-    return found
 
 
 def _losses(found: Deliberation) -> list[LossRow]:
@@ -227,8 +213,26 @@ def _loss_cell(one: Bought | None, market: Market) -> tuple[str, str]:
     if one is None:
         return "nothing", ""
     items = ", ".join(dict.fromkeys(chosen.offer.item for chosen in one.option.offers))
-    cost = money(one.alone, market.costs.currency)
+    cost = amount_words(line_of(one, market).choosable, market.costs.currency)
     return items, f"{age_words(one.sure_years, market)}, {cost} over the life"
+
+
+def _loss_sums(found: Deliberation) -> list[tuple[str, tuple[str, ...]]]:
+    """What the joints' lines leave out, and all of it, for each named alternative."""
+    bills = [bill_of(choice, found.market) for _, choice in told_once(found.named)]
+    sums = [
+        ("Spare pieces and rest of packs", [one.left_over for one in bills]),
+        ("Kinds of box on the site", [one.boxes for one in bills]),
+        ("First fixing, labor", [sum(line.fixing for line in one.lines) for one in bills]),
+        ("Inspection", [sum(line.inspection for line in one.lines) for one in bills]),
+        ("All", [one.total for one in bills]),
+    ]
+    currency = found.market.costs.currency
+    return [
+        (words, tuple(amount_words(one, currency) for one in amounts))
+        for words, amounts in sums
+        if any(amounts)
+    ]
 
 
 def _swap(found: Deliberation) -> dict[str, object] | None:

@@ -179,24 +179,35 @@ def left_out_because(one: Conflict, market: Market) -> str:
     return "; ".join(lines) or "no offer fits every part"
 
 
-def doubt_words(joints: str) -> str:
-    """That stainless is bought whose passive film is in doubt.
+def doubt_words(market: Market, choice: Choice, *, most: int = MOST_NAMED) -> list[tuple[str, bool]]:
+    """What is in doubt about the stainless that is bought, and whether that was accepted.
 
-    >>> doubt_words("J01 to J04")
-    'It is not decided whether the stainless at J01 to J04 stays sound'
+    Parameters
+    ----------
+    most : ids of joints that are named
     """
-    return f"It is not decided whether the stainless at {joints} stays sound"
+    doubt, said = doubtful_stainless(market, choice), []
+    if doubt.undecided:
+        joints = ids_words(doubt.undecided, most=most)
+        said.append((f"It is not decided whether the stainless at {joints} stays sound", False))
+    if doubt.accepted:
+        joints = ids_words(doubt.accepted, most=most)
+        said.append(
+            (
+                f"The stainless at {joints} is of a lower class than EN 1993-1-4 asks for there, and may "
+                "pit; that was accepted knowingly",
+                True,
+            )
+        )
+    return said
 
 
 def doubt_line(market: Market, choice: Choice) -> str:
-    """The same as a sentence for one choice; empty where there is no doubt.
+    """The same in sentences for one choice; empty where there is no doubt.
 
     The reason stands with each joint in the answer of ``longhold assess`` and in the submittal.
     """
-    ids = doubtful_stainless(market, choice)
-    if not ids:
-        return ""
-    return f"{doubt_words(ids_words(ids, most=MOST_NAMED))}: the submittal tells why."
+    return " ".join(f"{words}. The submittal tells why." for words, _ in doubt_words(market, choice))
 
 
 def _demand(name: str, market: Market) -> str:

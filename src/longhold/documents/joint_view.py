@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.assessment.bar import bar_words
 from longhold.assessment.couple_words import couple_words
 from longhold.base.marks import Mark
 from longhold.base.quantities import System
@@ -112,6 +113,7 @@ class JointView:
     facts: str
     lives: tuple[Life, ...]
     chance: str
+    bar: str
     code_words: str
     thumbnail: Markup
     drawing: Markup
@@ -150,6 +152,7 @@ def joint_view(
         facts=_facts(finding.joint, structure),
         lives=tuple(_lives(finding, structure)),
         chance=deciding_chance(finding),
+        bar=bar_words(finding, structure),
         code_words=code_words(finding),
         thumbnail=joint_thumbnail(structure, finding),
         drawing=joint_drawing(structure, finding, setting),

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from longhold.assessment.ends import decided_up_to, deciding, strength_horizon, too_weak_when_new
+from longhold.assessment.ends import (
+    decided_up_to,
+    deciding,
+    left_out_words,
+    strength_horizon,
+    too_weak_when_new,
+)
 from longhold.documents.figures import chance, in_years, years
 
 if TYPE_CHECKING:
@@ -35,11 +41,7 @@ def deciding_years(finding: JointFinding) -> str:
 
 def deciding_chance(finding: JointFinding) -> str:
     """The chance of reaching the design life in words, and the parts without a forecast left out of it."""
-    value = deciding(finding)[1]
-    if value is None:
-        return chance(value)
-    left_out = [f"the {part.kind_words}" for part in finding.parts if part.refer and not part.faces]
-    return f"{chance(value)} without {', '.join(dict.fromkeys(left_out))}" if left_out else chance(value)
+    return f"{chance(deciding(finding)[1])}{left_out_words(finding)}"
 
 
 def deciding_end(finding: JointFinding) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
+from longhold.assessment.bar import bar_words
 from longhold.documents.lives import deciding_end
 from longhold.documents.moved_values import rename_words
 from longhold.documents.moved_view import input_rows, joint_views, moved_lede
@@ -57,8 +58,16 @@ def _values(found: Moved, files: tuple[str, str], as_of: datetime.date) -> dict[
         "small": [view.id for view in views if view.small],
         "still": [move.after.joint.id for move in found.joints if not move.moved],
         "others": [
-            (word, one.joint, outcome_words(one.outcome).lower(), found_words(one))
-            for word, some in (("Added", found.added), ("Removed", found.removed))
+            (
+                word,
+                one.joint,
+                f"{outcome_words(one.outcome).lower()}: {bar_words(one, structure)}",
+                found_words(one),
+            )
+            for word, some, structure in (
+                ("Added", found.added, found.versions.new),
+                ("Removed", found.removed, found.versions.old),
+            )
             for one in some
         ],
     }

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from longhold.assessment.bar import asked_words, bar_words
 from longhold.documents.figures import chance, percent, years, years_middle
 from longhold.documents.moved_values import cause_words, input_words, value_words
 from longhold.documents.words import mode_words, outcome_words, plural, verdict_and_clauses
@@ -64,6 +65,7 @@ class JointMoveView:
     ----------
     id, name, outcome : of the joint in the new version
     outcome_words : how it stands now, and how it stood where that is different
+    bar : what it reaches now beside what is asked
     lines : what reads otherwise
     why : sentences
     ends : what the years in the rows are of
@@ -75,6 +77,7 @@ class JointMoveView:
     name: str
     outcome: str
     outcome_words: str
+    bar: str
     lines: tuple[Line, ...]
     why: tuple[str, ...]
     ends: str
@@ -92,6 +95,7 @@ def moved_lede(found: Moved) -> str:
     if not told and not (found.added or found.removed):
         return f"Something was changed, but no finding of {plural(count, 'joint')} moves by as much as shows."
     both = " in both versions" if found.added or found.removed else ""
+    asked = f" ({asked_words(found.versions.new.target_chance)})"
     lines = [f"{len(told)} of {plural(count, 'joint')}{both} {'moves' if len(told) == 1 else 'move'}"]
     for outcome in ("fails", "refer", "holds"):
         turned = [
@@ -100,7 +104,8 @@ def moved_lede(found: Moved) -> str:
             if one.after.outcome == outcome and one.before.outcome != outcome
         ]
         if turned:
-            lines.append(f"{', '.join(turned)}: now {outcome_words(outcome).lower()}")
+            bar = asked if outcome == "fails" else ""
+            lines.append(f"{', '.join(turned)}: now {outcome_words(outcome).lower()}{bar}")
     for some, word in ((found.added, "added"), (found.removed, "removed")):
         if some:
             lines.append(f"{plural(len(some), 'joint')} {word}")
@@ -125,7 +130,7 @@ def _moves(change: Change, ids: Sequence[str]) -> str:
 
 def joint_views(found: Moved) -> tuple[JointMoveView, ...]:
     """The joints that moved, those whose outcome turned first."""
-    views = [_view(move, found.changes, _life(found)) for move in found.joints if move.moved]
+    views = [_view(move, found) for move in found.joints if move.moved]
     turned = {
         move.after.joint.id for move in found.joints if any(one.what == "outcome" for one in move.turns)
     }
@@ -136,8 +141,8 @@ def _life(found: Moved) -> tuple[float, float]:
     return found.versions.old.design_life, found.versions.new.design_life
 
 
-def _view(move: JointMove, changes: Sequence[Change], lives: tuple[float, float]) -> JointMoveView:
-    lines = tuple(line for line in _lines(move, lives) if line.was != line.now)
+def _view(move: JointMove, found: Moved) -> JointMoveView:
+    lines = tuple(line for line in _lines(move, _life(found)) if line.was != line.now)
     joint = move.after.joint
     was, now = (outcome_words(one.outcome).lower() for one in (move.before, move.after))
     return JointMoveView(
@@ -145,10 +150,11 @@ def _view(move: JointMove, changes: Sequence[Change], lives: tuple[float, float]
         name=joint.name,
         outcome=move.after.outcome,
         outcome_words=now if was == now else f"{was} → {now}",
+        bar=bar_words(move.after, found.versions.new),
         lines=lines,
-        why=tuple(_why(move, changes)),
+        why=tuple(_why(move, found.changes)),
         ends=_end_name(move.after),
-        rows=tuple(_rows(move, changes)),
+        rows=tuple(_rows(move, found.changes)),
         small=not lines,
     )
 

@@ -9,16 +9,18 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
+from longhold.assessment.bar import asked_words, bar_words
 from longhold.documents.alike import alike_told_once
 from longhold.documents.charts import Setting
 from longhold.documents.joint_view import JointView, joint_view
-from longhold.documents.lives import deciding_chance, deciding_years
+from longhold.documents.lives import deciding_years
 from longhold.documents.page import fragment, page
 from longhold.documents.site_view import reasons, site_view
-from longhold.documents.words import CAUTIONS, OUTCOMES, code_words, outcome_words, plural
+from longhold.documents.words import CAUTIONS, ORDER, OUTCOMES, code_words, outcome_words, plural
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment, JointFinding
+    from longhold.model.structure import Structure
 
 __all__ = ["report_html", "report_part"]
 
@@ -38,8 +40,8 @@ class Cell:
     """One joint at one site."""
 
     years: str
-    chance: str
     outcome: str
+    bar: str
     code: str
 
 
@@ -110,6 +112,8 @@ def _values(assessments: Sequence[Assessment], as_of: datetime.date) -> dict[str
         "joints": joints,
         "groups": _groups(joints),
         "outcomes": OUTCOMES,
+        "order_words": ORDER,
+        "asked": asked_words(structure.target_chance),
         "others": [Elsewhere(other.structure, reasons(main, other)) for other in others],
         "sites": [one.structure.site.name for one in assessments],
         "comparison": _comparison(assessments),
@@ -119,13 +123,16 @@ def _values(assessments: Sequence[Assessment], as_of: datetime.date) -> dict[str
 
 
 def _lede(main: Assessment) -> str:
+    asked = asked_words(main.structure.target_chance)
     life, total = f"{main.structure.design_life:g} years", len(main.findings)
     site = main.structure.site.name
     counts = {outcome: main.count(outcome) for outcome in OUTCOMES}
     if counts["holds"] == total:
-        return f"At {site}, {plural(total, 'kind of joint', 'kinds of joint')} hold for {life}."
+        return f"At {site}, {plural(total, 'kind of joint', 'kinds of joint')} hold for {life} ({asked})."
     of_all = f"{counts['fails']} of {plural(total, 'kind of joint', 'kinds of joint')}"
-    told = [f"{of_all} {'falls' if counts['fails'] == 1 else 'fall'} short of {life} or of the code"]
+    told = [
+        f"{of_all} {'falls' if counts['fails'] == 1 else 'fall'} short of {life} ({asked}) or of the code"
+    ]
     if counts["refer"]:
         told.append(f"{counts['refer']} {'is' if counts['refer'] == 1 else 'are'} undecided")
     if counts["holds"]:
@@ -147,19 +154,19 @@ def _comparison(assessments: Sequence[Assessment]) -> list[ComparisonRow]:
             finding.joint.id,
             finding.joint.name,
             finding.decides,
-            tuple(_cell(site.get(finding.joint.id)) for site in elsewhere),
+            tuple(_cell(site.get(finding.joint.id), assessments[0].structure) for site in elsewhere),
         )
         for finding in assessments[0].worst_first
     ]
 
 
-def _cell(finding: JointFinding | None) -> Cell:
+def _cell(finding: JointFinding | None, structure: Structure) -> Cell:
     if finding is None:
-        return Cell("not assessed", "not assessed", "not assessed", "not assessed")
+        return Cell(*4 * ("not assessed",))
     return Cell(
         deciding_years(finding),
-        deciding_chance(finding),
         outcome_words(finding.outcome).lower(),
+        bar_words(finding, structure),
         code_words(finding),
     )
 

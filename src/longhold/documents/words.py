@@ -16,6 +16,7 @@ __all__ = [
     "CAUTION",
     "CAUTIONS",
     "MARK_MEANINGS",
+    "ORDER",
     "OUTCOMES",
     "code_words",
     "lower_first",
@@ -29,11 +30,17 @@ __all__ = [
 ]
 
 OUTCOMES: dict[Outcome, tuple[str, str]] = {
-    "fails": ("Falls short", "of the design life, of the chance asked for, or of the code"),
+    "fails": ("Falls short", "of the chance asked for to reach the design life, or of the code"),
     "refer": ("Undecided", "somebody must decide, measure or look it up"),
     "holds": ("Holds", "for the design life with the chance asked for, and the code allows it"),
 }
 """Outcome -> its heading, and what the heading means."""
+
+ORDER = (
+    "What needs action first is on top: what falls short, then what is undecided, then what holds; in each, "
+    "the joints that carry load before the others, and of those the one that ends soonest."
+)
+"""The order of ``Assessment.worst_first`` in words, said wherever an answer lists joints."""
 
 MARK_MEANINGS: dict[Mark, str] = {
     Mark.VERIFIED: "somebody read the number in the source or in a page that quotes it",

@@ -135,17 +135,23 @@ def _read(table: ListTable, how: ListColumns, asked: bool) -> OfferList:
     reader = LineReader(table, used, place)
     offers, refused = _all_lines(reader, chain(first[at + 1 :], rows))
     if not offers:
-        none = Problem("the file", None, "holds no offer that can be read.", _of_all(refused))
-        raise InputError(none, *(_of_line(line, why) for line, why in refused))
+        raise InputError(*_no_offer(refused))
     return OfferList(tuple(offers), tuple(refused), used, read_by)
 
 
-def _of_all(refused: list[tuple[int, str]]) -> str:
-    return f"None of its {len(refused):,} lines is one; each says why." if len(refused) > 1 else ""
-
-
-def _of_line(line: int, why: str) -> Problem:
-    return Problem(f"line {line}", None, why.removeprefix(f"line {line}, "))
+def _no_offer(refused: Sequence[tuple[int, str]]) -> Iterator[Problem]:
+    """That no line is an offer, then each reason once, with the first line that it is of."""
+    if not refused:
+        yield Problem("the file", None, "holds no offer: no line stands below its heads.")
+        return
+    lines = f"none of its {len(refused):,} lines" if len(refused) > 1 else "its one line is none"
+    yield Problem("the file", None, f"holds no offer that can be read: {lines}.")
+    alike: dict[str, list[int]] = {}
+    for line, why in refused:
+        alike.setdefault(why.removeprefix(f"line {line}, "), []).append(line)
+    for why, of in alike.items():
+        more = f"So it is with {len(of) - 1:,} more." if len(of) > 1 else ""
+        yield Problem(f"line {of[0]}", None, why, more)
 
 
 def _all_lines(reader: LineReader, rows: Iterator[Row]) -> tuple[list[Offer], list[tuple[int, str]]]:

@@ -17,6 +17,14 @@ from longhold.model.structure import to_place
 __all__ = ["problems_of", "whose"]
 
 _WHOLE_FILE = "the file"
+_OF_ONE_VALUE = {
+    "literal_error",
+    "greater_than",
+    "less_than_equal",
+    "finite_number",
+    "float_parsing",
+    "float_type",
+}
 
 
 class _Fault(NamedTuple):
@@ -119,7 +127,7 @@ def _said(fault: _Fault) -> tuple[str, str]:
     special = _SPECIAL.get(fault.kind)
     if special is not None:
         return special(fault)
-    of_an_entry = fault.kind == "literal_error" and not fault.place.endswith(fault.field)
+    of_an_entry = fault.kind in _OF_ONE_VALUE and not fault.place.endswith(fault.field)
     if not fault.field or fault.place.endswith("]") or of_an_entry:
         return _of_list_entry(fault), _near_choice(fault) if of_an_entry else ""
     quoted = f'Write "{fault.value}".' if fault.kind == "string_type" and _is_plain(fault.value) else ""

@@ -215,7 +215,10 @@ def _cell(read: Any, said: Any) -> Cell:
     value = read.value
     if value is None:
         if said is not None and getattr(said, "data_type", "") == "f":
-            return Cell(None, fault="holds a formula whose value is not written")
+            return Cell(
+                None,
+                fault="holds a formula whose value is not written: save the list from a spreadsheet program",
+            )
         return _EMPTY
     if read.data_type == "e":
         return Cell(None, fault=f"holds the error {value}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Annotated
 
 from pydantic import Field
 
@@ -62,7 +63,18 @@ class Costs(Record):
         description="labor factors by how hard a joint is to reach",
     )
     visit_per_joint: float = assumed(
-        0.0, "no cost of looking at a joint is stated", ge=0, le=1e9, description="cost of one inspection"
+        0.0,
+        "no cost of looking at a joint is stated",
+        ge=0,
+        le=1e9,
+        description="cost of looking at one joint, all its parts, at an inspection",
+    )
+    visit_most_alike: int = assumed(
+        int(_default("visit_most_alike")),
+        _because("visit_most_alike"),
+        ge=1,
+        le=10**6,
+        description="of the joints on one line of the structure, how many an inspection looks at closely",
     )
     visit_every_years: float = assumed(
         0.0, "no inspections are counted", ge=0, le=100, description="years between inspections; 0 for none"
@@ -99,6 +111,6 @@ class Costs(Record):
         max_length=2000,
         description="what to know of these prices and costs; stands on every paper",
     )
-    rates: dict[str, float] = Field(
+    rates: dict[str, Annotated[float, Field(gt=0, le=1e9)]] = Field(
         default_factory=dict, description="currency -> units of it for one unit of the currency above"
     )

@@ -1,4 +1,4 @@
-"""What would pass here: the designations that the code allows in a joint, and how long each would protect."""
+"""What would pass here: by the code, by the chance to last in this joint, and by the class of stainless."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from functools import partial
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from longhold.assessment.allowed import AllowedPart, allowed_at
+from longhold.assessment.allowed import AllowedPart, allowed_at, allowed_together, setting_of
+from longhold.assessment.bar import asked_words
 from longhold.assessment.rule_facts import joint_named
 from longhold.base.errors import InputError
-from longhold.documents.across_view import option_cells, part_heading
+from longhold.documents.allowed_view import ALLOWED_GROUPS, allowed_heads, allowed_rows, part_heading
 from longhold.intake.load import structure_of
 from longhold.model.structure import Joint, Structure
 from longhold.web.asked import ask_work
@@ -22,12 +23,6 @@ from longhold.web.work import Progress
 __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False)
-_GROUPS = (
-    ("Allowed", ("pass",)),
-    ("No rule speaks", ("not_governed", "gives")),
-    ("To be decided", ("refer",)),
-    ("Not allowed", ("fail",)),
-)
 
 
 @router.get("/joint/allowed")
@@ -54,20 +49,26 @@ def _shown(request: Request, structure: Structure, joint: Joint, back: str) -> R
     asked = ask_work(request, of, "What would pass here", back, partial(_allowed, alone, joint))
     if asked.instead is not None:
         return asked.instead
-    parts = [(part_heading(one), len(one.options), _groups(one)) for one in asked.found]
-    return show("allowed.html.j2", scope=request.scope, joint=joint, parts=parts, back=back)
+    parts = [(one, part_heading(one), allowed_rows(one, structure)) for one in asked.found]
+    return show(
+        "allowed.html.j2",
+        scope=request.scope,
+        joint=joint,
+        parts=parts,
+        heads=allowed_heads(structure),
+        groups=ALLOWED_GROUPS,
+        bar=asked_words(structure.target_chance),
+        life=f"{structure.design_life:g} years",
+        back=back,
+    )
 
 
 def _allowed(structure: Structure, joint: Joint, step: Progress) -> tuple[AllowedPart, ...]:
-    found: list[AllowedPart] = []
-    for done, part in enumerate(joint.parts):
-        step(done, len(joint.parts))
-        found += allowed_at(structure, joint, part)
+    setting, total = setting_of(structure, joint), len(joint.parts) + 1
+    step(0, total)
+    together = allowed_together(structure, joint, setting=setting)
+    found = [together] if together is not None else []
+    for done, part in enumerate(joint.parts, start=1):
+        step(done, total)
+        found += allowed_at(structure, joint, part, setting=setting)
     return tuple(found)
-
-
-def _groups(one: AllowedPart) -> list[tuple[str, list[tuple[str, ...]]]]:
-    groups = [
-        (word, [option_cells(option) for option in one.with_verdict(*verdicts)]) for word, verdicts in _GROUPS
-    ]
-    return [(word, rows) for word, rows in groups if rows or word == "Allowed"]

@@ -24,6 +24,7 @@ DEMO_COSTS: Mapping[str, str] = {
     "note": "All prices and costs are invented for a demonstration; nobody sells at them.",
     "labor_per_joint": "45",
     "visit_per_joint": "4",
+    "visit_most_alike": "20",
     "visit_every_years": "5",
     "each_item": "25",
 }
@@ -177,7 +178,7 @@ class CostForm:
 
 _GROUPS: Mapping[str, Sequence[str]] = {
     "Labor": ("labor_per_joint", "fixing_per_joint", "access.easy", "access.moderate", "access.hard"),
-    "Looking after it": ("visit_per_joint", "visit_every_years"),
+    "Looking after it": ("visit_per_joint", "visit_most_alike", "visit_every_years"),
     "If it fails": ("failure", "unnoticed"),
     "Money and packs": ("rate", "spare", "each_item"),
 }
@@ -191,7 +192,8 @@ _LABELS: Mapping[str, tuple[str, str, Kind]] = {
     "access.easy": ("Times that labor: easy to reach", "", "number"),
     "access.moderate": ("Times that labor: moderately hard", "", "number"),
     "access.hard": ("Times that labor: hard to reach", "", "number"),
-    "visit_per_joint": ("Looking at one joint", "cost of one inspection", "money"),
+    "visit_per_joint": ("Looking at one joint", "all its parts, at one inspection", "money"),
+    "visit_most_alike": ("Joints looked at, of those alike", "most on one line of the structure", "number"),
     "visit_every_years": ("Years between inspections", "0 for none", "number"),
     "failure": ("What an unnoticed failure costs", "at one joint: damage, closing, liability", "money"),
     "unnoticed": ("Failures that nobody notices in time, %", "share of ends of life", "share"),

@@ -165,7 +165,7 @@ def _why(one: Bought, options: Sequence[Bought], market: Market) -> str:
     if any(joint in one.group.ids for joint, _ in market.locks):
         return "You said that it is used."
     if len(fine) == 1:
-        return "It alone meets everything that is asked, or another that does costs no less."
+        return "Nothing else on the list that meets what is asked here costs less."
     least = min(fine, key=lambda other: other.alone)
     told = f"Of {len(fine)} ways that meet everything asked, "
     if one.alone <= least.alone + 0.5:

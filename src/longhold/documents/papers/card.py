@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from longhold.choose.choice import Bought
-from longhold.choose.doubt import doubtful_stainless
 from longhold.documents.choice_words import doubt_words
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.papers.deal import Deal, family_words
@@ -58,8 +57,8 @@ def _unsettled(deal: Deal) -> Iterator[str]:
         yield f"No box for {_where(left)}: ask before you build."
     if still_open:
         yield f"Ask first at {_where(still_open)}: something is still open."
-    if doubtful := doubtful_stainless(deal.market, deal.choice):
-        yield f"{doubt_words(_where(doubtful))}: ask first."
+    for words, accepted in doubt_words(deal.market, deal.choice, most=_IDS):
+        yield f"{words}{'. Report pits early' if accepted else ': ask first'}."
 
 
 def _labels(deal: Deal) -> Iterator[tuple[str, str, str]]:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cache
+
 from longhold.base.quantities import System
+from longhold.base.tables import Parser, Row, load_csv
 from longhold.documents.figures import film
 from longhold.documents.papers.deal import metal_of
 from longhold.documents.part_rows import layer_words
 from longhold.model.protection import Protection
+from longhold.model.sizes import PartKind
 
 __all__ = ["face_words", "layers_words", "standard_words"]
 
@@ -36,13 +41,28 @@ def layers_words(protection: Protection, units: System) -> str:
     return ". ".join(layer_words(layer, units).capitalize() for layer in protection.layers) + "."
 
 
-def standard_words(protection: Protection) -> str:
-    """The standard whose figures these are, with its edition.
+def standard_words(protection: Protection, kind: PartKind, units: System) -> str:
+    """The standard whose figures these are, with its edition; where none is named, which to ask for.
 
-    >>> standard_words(Protection("316", "stainless", "316"))
-    'none named'
+    >>> standard_words(Protection("316", "stainless", "316"), "strap", "us")
+    'none named: ask the supplier for ASTM A240'
+    >>> standard_words(Protection("316", "stainless", "316"), "lag_screw", "us")
+    'none named: ask the supplier to name it'
     """
     edition = protection.edition.strip("-")
     if not protection.standard:
-        return "none named"
+        asked = _asked_of_stainless(kind, units) if protection.base_metal == "stainless" else ""
+        return f"none named: ask the supplier {f'for {asked}' if asked else 'to name it'}"
     return f"{protection.standard}, edition {edition}" if edition else protection.standard
+
+
+def _asked_of_stainless(kind: PartKind, units: System) -> str:
+    """The standard of stainless that goes with the form of a part; empty where none is held."""
+    row = _stainless_forms().get(kind)
+    return "" if row is None else str(row["us" if units == "us" else "metric"])
+
+
+@cache
+def _stainless_forms() -> Mapping[str, Row]:
+    columns: dict[str, Parser] = {"kind": str, "us": str, "metric": str}
+    return {row["kind"]: row for row in load_csv("labels/stainless_forms.csv", columns, key=("kind",))}

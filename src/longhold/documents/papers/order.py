@@ -6,8 +6,6 @@ from collections import Counter
 from collections.abc import Iterator
 from math import ceil
 
-import numpy as np
-
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.money import amount, count, money
@@ -103,21 +101,8 @@ def _foreign(deal: Deal) -> Iterator[str]:
 
 
 def _notes(deal: Deal) -> Iterator[str]:
-    costs, purchase, currency = deal.market.costs, deal.choice.purchase, deal.choice.currency
+    costs = deal.market.costs
     assumed = "" if "spare" in costs.model_fields_set else " (assumed: none was stated)"
     yield f"Spare: {100 * costs.spare:g} % more pieces than the joints take{assumed}, then whole packs."
-    whole = deal.choice.over_life
-    low, high = np.quantile(whole, [0.1, 0.9])
-    yield (
-        f"Over the design life, in money of today: {amount(float(whole.mean()), currency)} on average, "
-        f"{money(float(low)).text} to {money(float(high)).text} in 8 of 10 draws."
-    )
-    if costs.each_item:
-        kinds = plural(len(purchase.packs), "kind")
-        yield (
-            f"In this, {amount(deal.choice.kinds_price, currency)} for {kinds} of box on the site at "
-            f"{amount(costs.each_item, currency)} each: handling, no part of the order's price."
-        )
-    yield f"No other purchase that meets every demand costs less than {amount(deal.choice.bound, currency)}."
     if waits := [one.offer.lead_days for one in deal.items.values() if one.offer.lead_days is not None]:
         yield f"The last of it arrives {plural(max(waits), 'day')} after it is ordered."

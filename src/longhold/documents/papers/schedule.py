@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from longhold.choose.choice import Bought
-from longhold.choose.doubt import doubtful_stainless
 from longhold.documents.choice_words import doubt_words
+from longhold.documents.cost_rows import cost_table, visits_words
 from longhold.documents.figures import chance
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.lives import deciding_end
 from longhold.documents.papers.deal import Deal, Unsettled
 from longhold.documents.papers.metal import face_words
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
-from longhold.documents.papers.money import count
+from longhold.documents.papers.money import amount, count, money
 from longhold.documents.section import size_words
 from longhold.documents.words import plural, verdict_words
 from longhold.model.surroundings import places
@@ -33,8 +35,8 @@ def schedule_of(deal: Deal) -> Paper:
         title="Schedule of hardware",
         answer=answer,
         warnings=unsettled_lines(deal),
-        tables=(*tables, _joints(deal), _parts(deal)),
-        notes=("A chance is that of reaching the design life; a band holds 8 of 10 draws.",),
+        tables=(*tables, _joints(deal), _parts(deal), _over_life(deal)),
+        notes=("A chance is that of reaching the design life; a band holds 8 of 10 draws.", *_costs(deal)),
     )
 
 
@@ -47,9 +49,8 @@ def unsettled_lines(deal: Deal) -> tuple[str, ...]:
         lines.append(f"Nothing is bought for {_named(left)}: somebody must decide before they are built.")
     if still_open:
         lines.append(f"Something is still to be settled at {_named(still_open)}.")
-    if doubtful := doubtful_stainless(deal.market, deal.choice):
-        lines.append(f"{doubt_words(ids_words(doubtful, most=12))}: see the submittal.")
-    return tuple(lines)
+    doubts = doubt_words(deal.market, deal.choice, most=12)
+    return (*lines, *(f"{words}: see the submittal." for words, _ in doubts))
 
 
 def _named(some: list[Unsettled]) -> str:
@@ -139,3 +140,37 @@ def _part_rows(deal: Deal) -> Iterator[Row]:
             all_of_them = part.count * deal.joints[name].quantity
             what = Cell(f"{part.kind_words}, {size_words(part)}")
             yield (Cell(name), Cell(part.id), what, count(part.count), count(all_of_them), *shared)
+
+
+def _over_life(deal: Deal) -> Table:
+    """Cost over the life, joint by joint; what belongs to no joint has rows of its own."""
+    found = cost_table(deal.choice, deal.market)
+    columns = (Column("Joints", wide=2.5), *(Column(head, "money", 1.0) for head in found.heads))
+    rows = tuple(
+        (Cell(words), *(Cell("") if one is None else money(one) for one in amounts))
+        for words, amounts in found.rows
+    )
+    total = (Cell("All"), *(money(one) for one in found.total))
+    rate = f"{100 * deal.market.costs.rate:g} %"
+    note = (
+        f"In {deal.choice.currency} of today, at {rate} a year, real; mean of the draws. "
+        f"{visits_words(deal.choice, deal.market)}"
+    )
+    title = "Cost over the life, joint by joint"
+    return Table("Cost over the life", title, columns, rows, total=total, note=note.rstrip())
+
+
+def _costs(deal: Deal) -> Iterator[str]:
+    """What the cost over the life is, and that none is less."""
+    currency, whole = deal.choice.currency, deal.choice.over_life
+    low, high = (float(one) for one in np.quantile(whole, [0.1, 0.9]))
+    if round(high - low, 2):
+        mean, most = amount(float(whole.mean()), currency), money(high).text
+        yield f"Over the design life: {mean} on average, {money(low).text} to {most} in 8 of 10 draws."
+    if each := deal.market.costs.each_item:
+        kinds = plural(len(deal.choice.purchase.packs), "kind")
+        yield (
+            f"{kinds} of box on the site at {amount(each, currency)} each: handling, no part of the "
+            "order's price."
+        )
+    yield f"No other purchase that meets every demand costs less than {amount(deal.choice.bound, currency)}."

@@ -38,22 +38,32 @@ def submittal_of(deal: Deal) -> Paper:
     return Paper(
         name="submittal",
         title="Submittal",
-        answer=f"{items}, each with its standard, the metal on each face, the clause that it meets and the "
-        "calculation behind it.",
-        warnings=unsettled_lines(deal),
+        answer=f"{items}: the metal on each face, the clause that each part meets and the calculation "
+        "behind it.",
+        warnings=(*unsettled_lines(deal), *_unnamed(deal)),
         tables=tuple(tables),
         notes=("A designation is taken at its word: compare it with the label of what is delivered.",),
         calculations=tuple(numbered.all),
     )
 
 
+def _unnamed(deal: Deal) -> Iterator[str]:
+    """That some items name no standard: nobody can then hold a delivery against one."""
+    if items := [item for item, found in deal.items.items() if not found.protection.standard]:
+        named = ids_words(items, most=_NAMED)
+        yield (
+            f"No standard is named for {named}: a grade alone is no promise of what is delivered. Have the "
+            "supplier name the standard that stands beside each item, and ask for the mill's certificate."
+        )
+
+
 def _items(deal: Deal) -> Table:
     columns = (
         Column("Item", wide=1.0),
-        Column("What", wide=1.7),
+        Column("What", wide=2.2),
         Column("Designation", wide=1.5),
-        Column("Standard", wide=1.6),
-        Column("Metal on each face", wide=3.4),
+        Column("Standard", wide=2.3),
+        Column("Metal on each face", wide=2.6),
         Column("How it is counted", wide=2.4),
         Column("Rests on", wide=1.6),
         Column("Used in", wide=1.5),
@@ -68,7 +78,7 @@ def _items(deal: Deal) -> Table:
                 Cell(item),
                 Cell(f"{found.offer.part.kind_words}, {found.offer.size}"),
                 Cell(protection.designation),
-                Cell(standard_words(protection)),
+                Cell(standard_words(protection, found.offer.kind, units)),
                 Cell(layers_words(protection, units)),
                 Cell(protection.basis),
                 Cell(f"{protection.source} [{protection.weakest_mark.value}]"),
