@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from longhold.base.errors import InputError, Problem
+from longhold.base.errors import InputError
+from longhold.base.extras import Extra, lacking
 
 if TYPE_CHECKING:
     from longhold.cli.visit_question import Question
@@ -113,10 +114,9 @@ def plan(
         raise typer.Exit(1)
 
 
-def _check_library(target: Path | None, option: str, module: str, extra: str) -> None:
+def _check_library(target: Path | None, option: str, module: str, extra: Extra) -> None:
     if target is not None and find_spec(module) is None:
-        told = f"needs {module}, which is not installed."
-        raise InputError(Problem(option, str(target), told, f"Install it: pip install 'longhold[{extra}]'."))
+        raise InputError(lacking(option, extra, value=str(target)))
 
 
 def _print(found: InspectionPlan, question: Question, made: list[Path]) -> None:
