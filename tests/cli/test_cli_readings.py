@@ -1,6 +1,9 @@
 """``longhold readings`` as a person uses it."""
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -75,3 +78,19 @@ def test_a_table_that_is_not_there_is_told(readings, walk):
     code, _, err = readings(walk[0], "nowhere.csv")
     assert code == 2
     assert "nowhere.csv" in err
+
+
+@pytest.mark.slow
+def test_another_process_gives_the_same_answer(walk):
+    """Strings hash otherwise in every process; the order of a set must not reach the draws."""
+    structure, table = walk
+    table.write_bytes((DEMO / "readings.csv").read_bytes())  # two parts of one joint are read
+    command = [sys.executable, "-m", "longhold", "readings", structure, table, "--draws", "200", "--json"]
+    answers = {
+        subprocess.run(
+            command, env=os.environ | {"PYTHONHASHSEED": seed}, capture_output=True, check=False
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    assert len(answers) == 1
+    assert json.loads(answers.pop())["joints"]

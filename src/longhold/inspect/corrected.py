@@ -31,7 +31,7 @@ def corrected(forward: Forward, first: Causes) -> tuple[Learned, Tempered]:
     forward.computed(first)
     for one in forward.observed:
         gauge_error(one, first)
-    keys = list(first.used)
+    keys = sorted(first.used)  # met in the order of a set of parts, which differs from process to process
     start = np.stack([first.used[key] for key in keys], axis=1)
 
     def fit(cloud: Array) -> Array:
