@@ -9,7 +9,18 @@ from longhold.base.errors import Problem
 __all__ = ["Extra", "get_extra", "lacking", "needs_extra"]
 
 Extra = Literal[
-    "fast", "places", "weather", "xlsx", "pdf", "calendar", "ifc", "store", "postgres", "photo", "web"
+    "fast",
+    "places",
+    "weather",
+    "xlsx",
+    "pdf",
+    "calendar",
+    "ifc",
+    "store",
+    "postgres",
+    "photo",
+    "portfolio",
+    "web",
 ]
 """Names of the extras, as ``pip install`` takes them."""
 
