@@ -150,6 +150,8 @@ def test_the_findings_read_back_are_those_of_the_assessment(tmp_path, assessment
                 assert told["Answer"] == finding.answer
                 assert told["Joint"] == f"{finding.joint.id} {finding.joint.name}"
                 assert told["LabelReadAs"] == part.protection.designation
+                assert told["ChanceAsked"] == assessment.structure.target_chance
+                assert f"reach {assessment.structure.design_life:g} years" in told["ReachedAndAsked"]
                 assert told["AsOf"] == "2026-11-26"
                 assert "not a certificate" in told["Nature"]
                 assert told["WeakestMark"].startswith(finding.mark.value)

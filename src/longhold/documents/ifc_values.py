@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import floor, isfinite
 from typing import TYPE_CHECKING
 
+from longhold.assessment.bar import bar_words
 from longhold.documents.figures import BEYOND_YEARS, years
 from longhold.documents.lives import deciding, deciding_end, strength_horizon
 from longhold.documents.words import CAUTION, MARK_MEANINGS, outcome_words, verdict_words
@@ -101,6 +102,9 @@ def _of_joint(assessment: Assessment, finding: JointFinding) -> Iterator[IfcValu
     chance = deciding(finding)[1]
     if chance is not None:
         yield IfcValue("ChanceOfDesignLife", "IfcNormalisedRatioMeasure", (round(float(chance), 4),))
+    asked = assessment.structure.target_chance
+    yield IfcValue("ChanceAsked", "IfcNormalisedRatioMeasure", (float(asked),))
+    yield _text("ReachedAndAsked", bar_words(finding, assessment.structure))
     if finding.enough:
         yield _text("EnoughWouldBe", finding.enough)
     yield _text("WeakestMark", f"{finding.mark.value}: {MARK_MEANINGS[finding.mark]}")
