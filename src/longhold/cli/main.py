@@ -27,6 +27,7 @@ from longhold.cli.life import record
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers
 from longhold.cli.planning import plan
+from longhold.cli.portfolio import portfolio
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
 from longhold.cli.readings import readings
@@ -52,8 +53,8 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
-    *(moved, new, offers, plan, readings, receive, record, sample, schema, serve, sources, tag),
-    *(validate, weather, wood),
+    *(moved, new, offers, plan, portfolio, readings, receive, record, sample, schema, serve, sources),
+    *(tag, validate, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:
