@@ -101,11 +101,20 @@ def portfolio(
 
 def _gathered(source: str, engine: Engine) -> Gathered:
     from longhold.base.errors import InputError, Problem
-    from longhold.portfolio.folder import gather_folder
 
     path = Path(source)
     if path.is_dir():
+        from longhold.portfolio.folder import gather_folder
+
         return gather_folder(path, engine)
+    if source.casefold().startswith(_STORES):
+        from longhold.portfolio.saved import gather_store
+
+        return gather_store(source)
+    if path.suffix.casefold() in _TABLES and path.is_file():
+        from longhold.portfolio.table import gather_table
+
+        return gather_table(path)
     said = "is no folder, no table (.csv or .parquet) and no store's URL."
     raise InputError(Problem("FROM", source, said, "Give one of them."))
 

@@ -11,10 +11,14 @@ from typing import TypeVar
 
 import numpy as np
 
-from longhold.assessment.prepare import prepare
+from longhold.assessment.facings import rain_from
+from longhold.assessment.prepare import Prepared, prepare
 from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
-from longhold.model.structure import Structure
+from longhold.forecast.faces import faces_of
+from longhold.forecast.wood_rate import WoodContact, kind_of
+from longhold.forecast.wood_runs import TimberKind
+from longhold.model.structure import Joint, Structure
 from longhold.model.surroundings import places
 from longhold.portfolio.classes import Limits, SiteClasses, classify, own_classes
 from longhold.portfolio.drawing import ClassWork, Combination, Terms, draw_class
@@ -85,28 +89,34 @@ def run_portfolio(
     }
     folder = Folder(out, json.loads(json.dumps(about)))
     tell = progress or (lambda *_: None)
-    usable, facts = _usable(gathered, engine, tell)
+    usable, facts, timbers = _usable(gathered, engine, tell)
+    if not usable.structures:
+        raise InputError(*(Problem(one.source, None, one.message) for one in usable.not_assessed))
     classes = (
         own_classes(len(usable.sites))
         if limits is None
-        else classify(facts, len(usable.kinds), _timbers(usable.kinds), limits)
+        else classify(facts, len(usable.kinds), len(timbers), limits)
     )
     combinations = _all_drawn(usable, classes, folder, engine, terms, tell)
     drawn = drawn_of(combinations, len(classes.rungs), len(usable.kinds))
     return Portfolio(usable, tuple(facts), classes, drawn, terms), folder
 
 
-def _usable(gathered: Gathered, engine: Engine, tell: Progress) -> tuple[Gathered, list[SiteFacts]]:
-    """The portfolio without the structures that cannot be used, and the facts of its sites."""
+def _usable(
+    gathered: Gathered, engine: Engine, tell: Progress
+) -> tuple[Gathered, list[SiteFacts], frozenset[TimberKind]]:
+    """The portfolio without what cannot be used, the facts of its sites, and the timbers to simulate."""
     facts: dict[int, SiteFacts | str] = {}
     for at, found in _in_batches(locate_sites, gathered.sites, _SITES_AT_ONCE, "sites", engine, tell):
         facts |= dict(enumerate(found, at))
     good = next((site for at, site in enumerate(gathered.sites) if not isinstance(facts[at], str)), None)
     faults: dict[int, str] = {}
+    timbers: set[TimberKind] = set()
     if good is not None:
         asked = [kind.at(good) for kind in gathered.kinds]
-        for at, told in _in_batches(_faults, asked, _KINDS_AT_ONCE, "kinds of joint", engine, tell):
-            faults |= {place: one for place, one in enumerate(told, at) if one}
+        for at, told in _in_batches(_looked_at, asked, _KINDS_AT_ONCE, "kinds of joint", engine, tell):
+            faults |= {place: fault for place, (fault, _) in enumerate(told, at) if fault}
+            timbers.update(*(simulated for _, simulated in told))
     why: dict[int, str] = {}
     for place, line in enumerate(gathered.structures):
         if isinstance(fact := facts[line.site], str):
@@ -116,7 +126,8 @@ def _usable(gathered: Gathered, engine: Engine, tell: Progress) -> tuple[Gathere
         said = f"joint {gathered.joint_ids[joint]}: {faults[int(gathered.kind[joint])]}"
         why.setdefault(int(gathered.structure[joint]), said)
     usable, sites = gathered.without(why)
-    return usable, [one for at in sites.tolist() if not isinstance(one := facts[at], str)]
+    kept = [one for at in sites.tolist() if not isinstance(one := facts[at], str)]
+    return usable, kept, frozenset(timbers)
 
 
 def _in_batches(
@@ -135,37 +146,34 @@ def _in_batches(
         yield starts[place], found
 
 
-def _faults(kinds: Sequence[Structure]) -> list[str]:
-    """What is wrong with each kind of joint; empty where nothing is."""
-    found = []
+def _looked_at(kinds: Sequence[Structure]) -> list[tuple[str, frozenset[TimberKind]]]:
+    """What is wrong with each kind of joint, empty where nothing is, and the timbers simulated for it."""
+    found: list[tuple[str, frozenset[TimberKind]]] = []
     for kind in kinds:
         try:
-            prepare(kind)
+            prepared = prepare(kind)
         except InputError as error:
-            found.append("; ".join(map(_said, error.problems)))
+            found.append(("; ".join(map(_said, error.problems)), frozenset()))
         else:
-            found.append("")
+            found.append(("", frozenset(_simulated(kind.joints[0], prepared))))
     return found
+
+
+def _simulated(joint: Joint, prepared: Prepared) -> Iterator[TimberKind]:
+    place = places()[joint.place]
+    if not place.computed:
+        return
+    traps = {True} | {face.trapped for part in joint.parts for face in faces_of(part.kind)}
+    for timber in prepared.timbers_met(joint):
+        for trapped in traps:
+            kind = kind_of(WoodContact(place, timber, trapped, rain_from(joint), "shank"))
+            if kind is not None:
+                yield kind
 
 
 def _said(problem: Problem) -> str:
     """A problem of a joint taken alone, whose place in its structure is told beside it."""
     return str(replace(problem, where=problem.where.replace("joints[0].", "").split(" (joint")[0]))
-
-
-def _timbers(kinds: Sequence[Structure]) -> int:
-    """Kinds of timber that are simulated, each with the way in which rain reaches it."""
-    found = set()
-    for kind in kinds:
-        joint = kind.joints[0]
-        place = places()[joint.place]
-        if place.always_wet or place.air_face.startswith("inside") or not place.computed:
-            continue
-        for name in {joint.main, joint.side} - {None}:
-            timber = kind.timbers[str(name)]
-            ends = joint.main_end_grain and name == joint.main
-            found.add((timber.thickness_mm, timber.species, timber.coat, place.name, joint.rain_from, ends))
-    return len(found)
 
 
 def _all_drawn(
