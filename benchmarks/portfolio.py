@@ -1,4 +1,4 @@
-"""Time a portfolio beside a plain loop over ``assess``, one worker beside two, and the error of rounding sites.
+"""Time a portfolio beside a plain loop over ``assess``, one worker beside two; the error of rounding sites.
 
     python benchmarks/portfolio.py [--sites 12] [--joints 2400] [--draws 500] [--million]
 

@@ -15,8 +15,11 @@ if TYPE_CHECKING:
 
     from longhold.portfolio.engine import Engine
     from longhold.portfolio.gathering import Gathered, NotAssessed
-    from longhold.portfolio.line import Progress
-    from longhold.portfolio.ranking import StructureRow
+    from longhold.portfolio.instead import Changed
+    from longhold.portfolio.joints import Totals
+    from longhold.portfolio.line import Portfolio, Progress
+    from longhold.portfolio.money import Money, Prices
+    from longhold.portfolio.ranking import Ranking, StructureRow
 
 __all__ = ["portfolio"]
 
@@ -51,6 +54,24 @@ def portfolio(
         ),
     ] = "chance",
     top: Annotated[int, typer.Option(min=1, max=1000, help="Structures to print.")] = 20,
+    instead: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="FAMILY=LABEL", help='Before and after with other hardware, such as "nail=304 stainless".'
+        ),
+    ] = None,
+    offers: Annotated[
+        Path | None, typer.Option(metavar="LIST", help="Prices, for money by year: CSV or XLSX.")
+    ] = None,
+    costs: Annotated[
+        Path | None, typer.Option(metavar="COSTS.toml", help="Labor and the discount rate, beside --offers.")
+    ] = None,
+    report: Annotated[
+        Path | None, typer.Option(metavar="OUT.html", help="Write a page for the owner to this file.")
+    ] = None,
+    xlsx: Annotated[
+        Path | None, typer.Option("--xlsx", metavar="OUT.xlsx", help="Write its tables as a workbook.")
+    ] = None,
     exact: Annotated[
         bool, typer.Option("--exact", metavar="", help="Let every site stand for itself; takes far longer.")
     ] = False,
@@ -62,41 +83,132 @@ def portfolio(
     Every joint's answer goes to FOLDER as Parquet, in parts of whole sites. Sites that are alike share their
     draws by a stated rule, unless --exact.
     """
-    from longhold.cli.show import console, counted, plain, print_caution
+    from datetime import date
+
+    from longhold.cli.output import check_target, write_whole
     from longhold.portfolio.classes import Limits
     from longhold.portfolio.drawing import Terms
     from longhold.portfolio.engine import dask_engine
+    from longhold.portfolio.exports import not_assessed_csv, ranked_csv, workbook
+    from longhold.portfolio.instead import change_of, changed_by
     from longhold.portfolio.joints import totals_of, write_parts
     from longhold.portfolio.line import run_portfolio
-    from longhold.portfolio.ranking import RANKING_WORDS, ranked
+    from longhold.portfolio.money import money_by_year
+    from longhold.portfolio.ranking import ranked
+    from longhold.portfolio.report import Answers, portfolio_html
 
+    if report is not None:
+        check_target(report, "--report", ".html")
+    if xlsx is not None:
+        check_target(xlsx, "--xlsx", ".xlsx")
+    asked = [change_of(one) for one in instead or []]
+    prices = _prices(offers, costs)
     with dask_engine(workers, scheduler, dashboard=dashboard) as engine:
         if engine.dashboard:
             print(f"Workers: {engine.dashboard}", file=sys.stderr)
         gathered = _gathered(source, engine)
         with _told() as progress:
-            found, folder = run_portfolio(
-                gathered, out, engine, Terms(draws, seed), None if exact else Limits(), progress
-            )
+            limits = None if exact else Limits()
+            found, folder = run_portfolio(gathered, out, engine, Terms(draws, seed), limits, progress)
+            changes = [
+                changed_by(one, found, _folder_of(out, one.family, one.label), engine, progress)
+                for one in asked
+            ]
     parts = write_parts(found, folder)
     totals = totals_of(found)
     rows = ranked(found, totals, rank)
+    money = money_by_year(found, date.today().year, prices)
+    folder.write("ranked.csv", ranked_csv(rows).encode())
+    folder.write("not_assessed.csv", not_assessed_csv(found.gathered.not_assessed).encode())
     folder.note({"state": "done", "parts": parts, "structures": len(rows)})
+    if report is not None:
+        write_whole(report, portfolio_html(Answers(found, rows, rank, money, changes), date.today()))
+    if xlsx is not None:
+        write_whole(xlsx, workbook(rows, found.gathered.not_assessed, money, changes))
+    _print_answer(found, totals, rows[:top], rank, money, changes)
+    for written in filter(None, (out, report, xlsx)):
+        print(f"Written: {written}")
+    if totals.fails.sum():
+        raise typer.Exit(1)
+
+
+def _folder_of(out: Path, family: str, label: str) -> Path:
+    import re
+
+    return out / "instead" / re.sub(r"[^A-Za-z0-9]+", "-", f"{family} {label}").strip("-")
+
+
+def _prices(offers: Path | None, costs: Path | None) -> Prices | None:
+    from longhold.base.errors import InputError, Problem
+
+    if offers is None:
+        if costs is not None:
+            said = "needs --offers with the prices of the hardware."
+            raise InputError(Problem("--costs", str(costs), said, "Give both, or neither."))
+        return None
+    from longhold.intake.load import load_costs
+    from longhold.intake.offers import load_offers
+    from longhold.portfolio.money import Prices
+
+    found = load_offers(offers).offers
+    told = None if costs is None else load_costs(costs)
+    currencies = sorted({one.currency for one in found} | ({told.currency} if told else set()))
+    if len(currencies) > 1:
+        said = f"has prices in {' and '.join(currencies)}, which cannot be summed."
+        raise InputError(Problem("--offers", str(offers), said, "Give prices and costs in one currency."))
+    return Prices(found, told)
+
+
+def _print_answer(
+    found: Portfolio,
+    totals: Totals,
+    rows: Sequence[StructureRow],
+    rank: Ranking,
+    money: Money,
+    changes: Sequence[Changed],
+) -> None:
+    from longhold.cli.show import console, counted, plain, print_caution
+    from longhold.portfolio.exports import change_rows
+    from longhold.portfolio.ranking import RANKING_WORDS
+
     to = console()
     to.print(plain(f"First to look at, {RANKING_WORDS[rank]}"), style="bold")
-    _print_rows(rows[:top])
+    _print_rows(rows)
+    for change in changes:
+        to.print(plain(f"Instead, {change.change.family}: {change.change.label}"), style="bold")
+        for words, before, after in change_rows(change):
+            to.print(plain(f"  {words}: {before:,.0f}, instead {after:,.0f}"))
+    _print_money(money)
     _print_refused(found.gathered.not_assessed)
     print_caution(to)
-    joints = int(totals.joints.sum())
     sites = counted(len(found.gathered.sites), "site", "sites")
+    structures = counted(len(found.gathered.structures), "structure", "structures")
     to.print(
-        f"{counted(len(rows), 'structure', 'structures')}, {counted(joints, 'joint', 'joints')} at {sites}: "
+        f"{structures}, {counted(int(totals.joints.sum()), 'joint', 'joints')} at {sites}: "
         f"{int(totals.holds.sum()):,} hold, {int(totals.fails.sum()):,} fall short, "
         f"{int(totals.refer.sum()):,} undecided"
     )
-    to.print(plain(f"Results: {out}"))
-    if totals.fails.sum():
-        raise typer.Exit(1)
+
+
+def _print_money(money: Money) -> None:
+    from longhold.cli.show import console
+
+    to = console()
+    renewals = sum(row.renewals for row in money.rows)
+    until = money.rows[-1].year if money.rows else 0
+    told = (
+        f"{renewals:,.0f} renewals expected from this year to {until}"
+        if money.rows
+        else "No renewal expected"
+    )
+    if not money.currency:
+        to.print(f"{told}; without --offers they are counted, not priced.")
+        return
+    left = "" if not money.unpriced_kinds else f"; {money.unpriced_kinds:,} kinds of joint have no price"
+    to.print(
+        f"{told}; present value {money.currency} {money.present:,.0f}, "
+        f"at {100 * money.rate:.3g} % a year{left}."
+    )
 
 
 def _gathered(source: str, engine: Engine) -> Gathered:

@@ -149,13 +149,14 @@ def renewals_by_year(life_years: Array, horizon_years: float) -> Array:
     """Expected renewals in each year up to a horizon, shape (years,).
 
     A renewed joint lasts as long as the first in the same draw, as in ``choose``; a life shorter than a year
-    counts as a year.
+    counts as a year. What is too weak on the first day is not renewed: the same hardware would not help.
 
-    >>> renewals_by_year(np.array([2.5, np.inf]), 6.0).tolist()
-    [0.0, 0.0, 0.5, 0.0, 0.0, 0.5]
+    >>> renewals_by_year(np.array([2.5, np.inf, 0.0, np.inf]), 6.0).tolist()
+    [0.0, 0.0, 0.25, 0.0, 0.0, 0.25]
     """
     years = int(np.ceil(horizon_years))
-    life = np.maximum(life_years, float(load_toml("assessment/portfolio.toml")["renewal"]["least_years"]))
+    helped = np.where(life_years > 0.0, life_years, np.inf)
+    life = np.maximum(helped, float(load_toml("assessment/portfolio.toml")["renewal"]["least_years"]))
     total = np.zeros(years)
     times = 1
     while len(when := (times * life)[times * life < horizon_years]):

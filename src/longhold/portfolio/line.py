@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -28,7 +28,7 @@ from longhold.portfolio.keeping import Folder
 from longhold.portfolio.mapping import Drawn, drawn_of
 from longhold.portfolio.sites import SiteFacts, locate_sites
 
-__all__ = ["Portfolio", "Progress", "run_portfolio"]
+__all__ = ["Portfolio", "Progress", "run_instead", "run_portfolio"]
 
 Progress = Callable[[str, int, int], None]
 Item = TypeVar("Item")
@@ -48,6 +48,7 @@ class Portfolio:
     classes : which sites stand for which
     drawn : every combination
     terms : of the draws
+    limits : for which sites were rounded; None where none was
     """
 
     gathered: Gathered
@@ -55,6 +56,7 @@ class Portfolio:
     classes: SiteClasses
     drawn: Drawn
     terms: Terms
+    limits: Limits | None
 
 
 def run_portfolio(
@@ -80,13 +82,7 @@ def run_portfolio(
     ------
     InputError : the folder holds something else
     """
-    about = {
-        "portfolio": gathered.key,
-        "draws": terms.draws,
-        "seed": terms.seed,
-        "version": VERSION,
-        "limits": None if limits is None else [limits.exposures, limits.combinations],
-    }
+    about = {"portfolio": gathered.key, **_about(terms, limits)}
     folder = Folder(out, json.loads(json.dumps(about)))
     tell = progress or (lambda *_: None)
     usable, facts, timbers = _usable(gathered, engine, tell)
@@ -99,7 +95,47 @@ def run_portfolio(
     )
     combinations = _all_drawn(usable, classes, folder, engine, terms, tell)
     drawn = drawn_of(combinations, len(classes.rungs), len(usable.kinds))
-    return Portfolio(usable, tuple(facts), classes, drawn, terms), folder
+    return Portfolio(usable, tuple(facts), classes, drawn, terms, limits), folder
+
+
+def run_instead(
+    portfolio: Portfolio,
+    changed: Gathered,
+    out: Path,
+    engine: Engine,
+    progress: Progress | None = None,
+) -> Portfolio:
+    """Draw the joints of a portfolio with other hardware, at the same sites and in the same draws.
+
+    Parameters
+    ----------
+    portfolio : as it is
+    changed : some of its joints with other kinds, at all of its sites
+    out : folder of what is drawn
+
+    Raises
+    ------
+    InputError : the other hardware cannot be read
+    """
+    kinds = [kind.at(portfolio.gathered.sites[0]) for kind in changed.kinds]
+    if faults := list(dict.fromkeys(fault for fault, _ in _looked_at(kinds) if fault)):
+        raise InputError(*(Problem("--instead", None, fault) for fault in faults))
+    about = {"portfolio": changed.key, **_about(portfolio.terms, portfolio.limits)}
+    folder = Folder(out, json.loads(json.dumps(about)))
+    combinations = _all_drawn(
+        changed, portfolio.classes, folder, engine, portfolio.terms, progress or (lambda *_: None)
+    )
+    drawn = drawn_of(combinations, len(portfolio.classes.rungs), len(changed.kinds))
+    return replace(portfolio, gathered=changed, drawn=drawn)
+
+
+def _about(terms: Terms, limits: Limits | None) -> dict[str, Any]:
+    return {
+        "draws": terms.draws,
+        "seed": terms.seed,
+        "version": VERSION,
+        "limits": None if limits is None else [limits.exposures, limits.combinations],
+    }
 
 
 def _usable(
