@@ -124,7 +124,7 @@ def dask_engine(
                 threads_per_worker=1,
                 processes=True,
                 host="127.0.0.1",
-                dashboard_address="127.0.0.1:0" if dashboard else None,
+                dashboard_address="127.0.0.1:0",
                 silence_logs=logging.CRITICAL,
             ) as cluster,
             make.Client(cluster) as client,

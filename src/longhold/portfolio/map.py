@@ -8,7 +8,7 @@ import numpy as np
 from markupsafe import Markup
 from numpy.typing import NDArray
 
-from longhold.documents.svg import tag, text_lines
+from longhold.documents.svg import tag
 from longhold.documents.world_map import MapView, coast_data
 from longhold.portfolio.ranking import StructureRow
 
@@ -48,7 +48,6 @@ def portfolio_map(rows: Sequence[StructureRow]) -> Markup | None:
         "svg",
         tag("path", d=coast_data(view) or None, class_="coast"),
         *marks,
-        text_lines([_degrees(view)], 6.0, view.height - 8.0, class_="tick"),
         tag("rect", x=0.6, y=0.6, width=view.width - 1.2, height=view.height - 1.2, class_="edge"),
         viewBox=f"0 0 {view.width} {view.height}",
         role="img",
@@ -67,10 +66,3 @@ def _view(latitude: Array, longitude: Array) -> MapView:
     high = float(np.ptp(latitude)) * MapView().width / MapView().height / max(np.cos(np.radians(middle)), 0.2)
     shown = min(max(_ROOM * max(span, high), _LEAST_SPAN_DEG), 360.0)
     return MapView(middle, (start + span / 2.0 + 180.0) % 360.0 - 180.0, shown, _TIMES)
-
-
-def _degrees(view: MapView) -> str:
-    def one(value: float, letters: str) -> str:
-        return f"{abs(value):.0f}° {letters[value < 0]}"
-
-    return f"Middle: {one(view.latitude, 'NS')}, {one(view.longitude, 'EW')}"

@@ -22,7 +22,7 @@ from longhold.portfolio.ranking import RANKING_WORDS, Ranking, StructureRow
 __all__ = ["Answers", "portfolio_html"]
 
 _SHOWN, _REFUSED_SHOWN = 50, 30
-_WIDTH, _HEIGHT, _LEFT, _FOOT = 720.0, 220.0, 60.0, 24.0
+_WIDTH, _HEIGHT, _LEFT, _FOOT = 420.0, 180.0, 52.0, 22.0
 
 
 @dataclass(frozen=True)
@@ -81,8 +81,8 @@ def _lede(rows: Sequence[StructureRow]) -> str:
     short = sum(1 for row in rows if row.fails)
     return (
         f"Of {joints:,} joints in {len(rows):,} structures, {ends:,.0f} are expected to end before the "
-        f"design life of their structure; {short:,} structures have a joint that falls short of its code or of the "
-        "chance asked for."
+        f"design life of their structure; {short:,} structures have a joint that falls short of its code "
+        "or of the chance asked for."
     )
 
 
@@ -117,7 +117,7 @@ def years_chart(money: Money) -> Markup | None:
     ]
     ticks = [
         tag("text", str(year), x=x(year) + step / 2, y=_HEIGHT - 6.0, class_="tick mid")
-        for year in range(first - first % 10 + 10, last + 1, 10)
+        for year in range(first - first % 20 + 20, last + 1, 20)
     ]
     scale = [
         tag(
