@@ -147,6 +147,26 @@ def slow_square(number):
 
 
 @pytest.mark.slow
+def test_a_scheduler_elsewhere_does_the_same():
+    with dask_engine(1) as here, dask_engine(scheduler=here.client.scheduler.address) as there:
+        assert sorted(there.each(abs, [-1, -2])) == [(0, 1), (1, 2)]
+
+
+def test_no_scheduler_is_told(monkeypatch):
+    monkeypatch.setattr("longhold.portfolio.engine._WAIT", "1s")
+    with pytest.raises(InputError, match="no scheduler answers"), dask_engine(scheduler="tcp://127.0.0.1:9"):
+        pass
+
+
+def test_results_in_the_folder_are_no_structures(folder):
+    results = folder / "results"
+    results.mkdir()
+    (results / "manifest.json").write_text("{}", encoding="utf-8")
+    gathered = gather_folder(folder, OnThisProcess(), without=results)
+    assert {one.source for one in gathered.not_assessed} == {"broken.toml"}
+
+
+@pytest.mark.slow
 def test_a_killed_worker_loses_nothing():
     done = []
     with dask_engine(2) as engine:

@@ -88,7 +88,7 @@ def portfolio(
     from longhold.cli.output import check_target, write_whole
     from longhold.portfolio.classes import Limits
     from longhold.portfolio.drawing import Terms
-    from longhold.portfolio.engine import dask_engine
+    from longhold.portfolio.engine import OnThisProcess, dask_engine
     from longhold.portfolio.exports import not_assessed_csv, ranked_csv, workbook
     from longhold.portfolio.instead import change_of, changed_by
     from longhold.portfolio.joints import totals_of, write_parts
@@ -106,7 +106,8 @@ def portfolio(
     with dask_engine(workers, scheduler, dashboard=dashboard) as engine:
         if engine.dashboard:
             print(f"Workers: {engine.dashboard}", file=sys.stderr)
-        gathered = _gathered(source, engine)
+        # files lie on this machine, and may lie nowhere else
+        gathered = _gathered(source, engine if scheduler is None else OnThisProcess(), out)
         with _told() as progress:
             limits = None if exact else Limits()
             found, folder = run_portfolio(gathered, out, engine, Terms(draws, seed), limits, progress)
@@ -211,14 +212,14 @@ def _print_money(money: Money) -> None:
     )
 
 
-def _gathered(source: str, engine: Engine) -> Gathered:
+def _gathered(source: str, engine: Engine, out: Path) -> Gathered:
     from longhold.base.errors import InputError, Problem
 
     path = Path(source)
     if path.is_dir():
         from longhold.portfolio.folder import gather_folder
 
-        return gather_folder(path, engine)
+        return gather_folder(path.resolve(), engine, without=out)
     if source.casefold().startswith(_STORES):
         from longhold.portfolio.saved import gather_store
 

@@ -29,7 +29,7 @@ class Limits:
     combinations : of exposure, part and protection that carry draws
     """
 
-    exposures: int = 500
+    exposures: int = 400
     combinations: int = 5000
 
 

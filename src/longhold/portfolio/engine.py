@@ -17,6 +17,7 @@ __all__ = ["Engine", "OnDask", "OnThisProcess", "cores", "dask_engine"]
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 _DEATHS_BORNE = 10
+_WAIT = "20s"
 _ONE_THREAD = {"NUMBA_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 
 
@@ -136,7 +137,7 @@ def _client(make: Any, scheduler: str) -> Any:
     from longhold.base.errors import Problem
 
     try:
-        return make(scheduler, timeout="20s")
+        return make(scheduler, timeout=_WAIT)
     except (OSError, ValueError, TimeoutError) as error:
         said = "no scheduler answers at this address."
         do = "Give the address that the scheduler printed, such as tcp://10.0.0.1:8786."
