@@ -94,6 +94,24 @@ def test_a_bad_structure_stops_no_other_and_is_told(folder, tmp_path):
     assert "G9x" in told["label.toml"]
 
 
+def test_a_joint_that_nobody_foresaw_is_told_and_stops_no_other(folder, tmp_path, monkeypatch):
+    import longhold.portfolio.drawing as drawing
+
+    real = drawing.joint_lives
+
+    def sometimes(joint, setting):
+        if joint.place == "ground_contact" and joint.parts[0].label == "G185":
+            raise ZeroDivisionError("nobody foresaw this")
+        return real(joint, setting)
+
+    monkeypatch.setattr(drawing, "joint_lives", sometimes)
+    gathered = gather_folder(folder, OnThisProcess())
+    portfolio, _ = run_portfolio(gathered, tmp_path / "out", OnThisProcess(), Terms(200), None)
+    totals = totals_of(portfolio)
+    assert totals.not_assessed.tolist() == [0, 1, 0]
+    assert "nobody foresaw this" in " ".join(portfolio.drawn.fault.tolist())
+
+
 def test_a_run_goes_on_where_it_stopped(folder, tmp_path):
     gathered = gather_folder(folder, OnThisProcess())
     out = tmp_path / "out"

@@ -13,9 +13,10 @@ from longhold.assessment.joint import JointLives, joint_lives
 from longhold.assessment.located import locate
 from longhold.assessment.setting import curve_ages, setting_for
 from longhold.assessment.site import site_runs
-from longhold.base.errors import InputError
+from longhold.base.errors import InputError, LongholdError
 from longhold.base.tables import load_toml
 from longhold.forecast.summary import Band, age_reached, band_of
+from longhold.forecast.wood_runs import WoodRuns
 from longhold.model.site import Site
 from longhold.model.structure import Structure
 from longhold.portfolio.gathering import OF_STRUCTURE
@@ -105,23 +106,26 @@ def draw_class(work: ClassWork, terms: Terms) -> list[Combination]:
     for rung, site in work.rungs:
         asked = [(number, kind) for number, kind in work.kinds if number in work.wanted.get(rung, ())]
         for structure in together(asked):
-            at = structure.at(site)
-            setting = setting_for(
-                at, curve_ages(at.design_life), draws=terms.draws, seed=terms.seed, wood_runs=runs
-            )
-            for joint in at.joints:
-                number = int(joint.id)
-                try:
-                    lives = joint_lives(joint, setting)
-                except InputError as error:
-                    found.append(_failed(rung, number, str(error), at))
-                except (ArithmeticError, LookupError, ValueError) as error:
-                    # one joint that nobody foresaw must not take the others with it
-                    fault = f"a fault of Longhold's own: {type(error).__name__}: {error}"
-                    found.append(_failed(rung, number, fault, at))
-                else:
-                    found.append(_combination(rung, number, lives, at))
+            found += _drawn_at(rung, structure.at(site), runs, terms)
     return found
+
+
+def _drawn_at(rung: int, at: Structure, runs: WoodRuns, terms: Terms) -> Iterator[Combination]:
+    """The combinations of one structure's joints; one that fails takes no other with it."""
+    try:
+        ages = curve_ages(at.design_life)
+        setting = setting_for(at, ages, draws=terms.draws, seed=terms.seed, wood_runs=runs)
+    except InputError as error:
+        yield from (_failed(rung, int(joint.id), str(error), at) for joint in at.joints)
+        return
+    for joint in at.joints:
+        try:
+            yield _combination(rung, int(joint.id), joint_lives(joint, setting), at)
+        except LongholdError as error:
+            yield _failed(rung, int(joint.id), str(error), at)
+        except Exception as error:  # whatever nobody foresaw of one joint must not stop a million others
+            fault = f"a fault of Longhold's own: {type(error).__name__}: {error}"
+            yield _failed(rung, int(joint.id), fault, at)
 
 
 def together(kinds: Sequence[tuple[int, Structure]]) -> Iterator[Structure]:

@@ -68,5 +68,5 @@ def _read(files: Sequence[Path]) -> list[Structure | str]:
 
 
 def _told(problem: Problem) -> str:
-    """A problem in a list of many files: what it is, and not what to do where a whole file is no structure."""
+    """A problem in a list of many files; where a whole file is no structure, without what to do about it."""
     return f"{problem.where} {problem.allowed}" if problem.where == "the file" else str(problem)
