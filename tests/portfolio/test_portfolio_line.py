@@ -19,7 +19,7 @@ from longhold.portfolio.drawing import Terms
 from longhold.portfolio.engine import OnThisProcess, dask_engine
 from longhold.portfolio.folder import gather_folder
 from longhold.portfolio.gathering import Gathering
-from longhold.portfolio.joints import each_part, totals_of, write_parts
+from longhold.portfolio.joints import each_part, totals_of, with_faults_told, write_parts
 from longhold.portfolio.line import run_portfolio
 from longhold.portfolio.mapping import OUTCOMES
 
@@ -109,7 +109,10 @@ def test_a_joint_that_nobody_foresaw_is_told_and_stops_no_other(folder, tmp_path
     portfolio, _ = run_portfolio(gathered, tmp_path / "out", OnThisProcess(), Terms(200), None)
     totals = totals_of(portfolio)
     assert totals.not_assessed.tolist() == [0, 1, 0]
-    assert "nobody foresaw this" in " ".join(portfolio.drawn.fault.tolist())
+    told = with_faults_told(portfolio).gathered.not_assessed[-1]
+    assert told.source == "south.toml"
+    assert "joint A2 alone" in told.message
+    assert "nobody foresaw this" in told.message
 
 
 def test_a_run_goes_on_where_it_stopped(folder, tmp_path):

@@ -91,7 +91,7 @@ def portfolio(
     from longhold.portfolio.engine import OnThisProcess, dask_engine
     from longhold.portfolio.exports import not_assessed_csv, ranked_csv, workbook
     from longhold.portfolio.instead import change_of, changed_by
-    from longhold.portfolio.joints import totals_of, write_parts
+    from longhold.portfolio.joints import totals_of, with_faults_told, write_parts
     from longhold.portfolio.line import run_portfolio
     from longhold.portfolio.money import money_by_year
     from longhold.portfolio.ranking import ranked
@@ -115,6 +115,7 @@ def portfolio(
                 changed_by(one, found, _folder_of(out, one.family, one.label), engine, progress)
                 for one in asked
             ]
+    found = with_faults_told(found)
     parts = write_parts(found, folder)
     totals = totals_of(found)
     rows = ranked(found, totals, rank)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.portfolio.gathering import NotAssessed
 from longhold.portfolio.keeping import Folder, arrow
 from longhold.portfolio.line import Portfolio
 from longhold.portfolio.mapping import OUTCOMES, Found, found_for
@@ -16,7 +17,7 @@ from longhold.portfolio.mapping import OUTCOMES, Found, found_for
 if TYPE_CHECKING:
     import pyarrow as pa
 
-__all__ = ["Totals", "each_part", "totals_of", "write_parts"]
+__all__ = ["Totals", "each_part", "totals_of", "with_faults_told", "write_parts"]
 
 Array = NDArray[np.float64]
 _JOINTS_A_PART = 20_000
@@ -101,6 +102,21 @@ def each_part(
         found = found_for(pairs[:, 0], pairs[:, 1], target[pairs[:, 1]], portfolio.classes, portfolio.drawn)
         yield Part(first, last - 1, joints, place.ravel(), pairs[:, 1], found)
         first = last
+
+
+def with_faults_told(portfolio: Portfolio) -> Portfolio:
+    """The same with structures told of which a joint could not be drawn, though their others were."""
+    gathered = portfolio.gathered
+    told: dict[int, str] = {}
+    for part in each_part(portfolio):
+        for place in np.flatnonzero(part.found.fault[part.pair] != "").tolist():
+            joint = int(part.joints[place])
+            said = f"joint {gathered.joint_ids[joint]} alone: {part.found.fault[part.pair[place]]}"
+            told.setdefault(int(gathered.structure[joint]), said)
+    if not told:
+        return portfolio
+    lines = (NotAssessed(gathered.structures[at].source, told[at]) for at in sorted(told))
+    return replace(portfolio, gathered=replace(gathered, not_assessed=(*gathered.not_assessed, *lines)))
 
 
 def write_parts(portfolio: Portfolio, folder: Folder) -> list[str]:
