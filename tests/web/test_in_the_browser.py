@@ -236,6 +236,13 @@ def test_labels_and_sites_are_compared(screen: Page) -> None:
     screen.get_by_role("heading", name="On one face").wait_for()
     _is_accessible(screen)
     kept(screen, "compare-labels")
+    chart = screen.locator(".sheet-of-paper img, .bars-stacked svg").locator("visible=true").last
+    drawn, wide = chart.bounding_box(), (screen.viewport_size or {})["width"]
+    assert drawn and drawn["x"] >= 0 and drawn["x"] + drawn["width"] <= wide
+    screen.goto("/")
+    kept(screen, "home")
+    tops = [one.bounding_box()["y"] for one in screen.locator(".doors li").all()]
+    assert len({tops.count(top) for top in tops}) == 1, "every row of doors has as many"
     screen.goto("/structures")
     screen.get_by_label("Begin a new one").fill("Here and there")
     screen.get_by_role("button", name="Begin").click()
