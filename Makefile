@@ -47,7 +47,7 @@ bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/page.py
 
 audit: setup ## Ask the package index for known holes in the locked versions
-	$(BIN)/pip-audit --strict -r requirements.lock --require-hashes --disable-pip
+	@$(BIN)/python tools/audit.py
 
 lock: setup ## Resolve requirements.lock anew
 	$(BIN)/python -m pip install --quiet uv

@@ -2,7 +2,8 @@
 
     python benchmarks/page.py [SECONDS]
 
-Everybody signs in under a name of their own, and opens pages that need no computing. No time is asserted.
+Everybody signs in under a name of their own, and opens pages that need no computing. The reach is a p95 below
+300 ms on every one; whether it was reached is printed, not asserted, since it hangs on the machine.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from longhold.intake.starter_file import starter
 from longhold.store import Store
 
 USERS = 50
+REACH_MS = 300.0
 PATHS = ("/", "/label?text=G185", "/structures", "/structures/1", "/api/structures/1", "/api/codes")
 Times = dict[str, list[float]]
 
@@ -108,7 +110,8 @@ def main() -> None:
     for path, found in times.items():
         ordered = sorted(found)
         middle, late = (1000.0 * ordered[int(len(ordered) * share)] for share in (0.5, 0.95))
-        print(f"  {path:<20} middle {middle:6.0f} ms   p95 {late:6.0f} ms   of {len(ordered):,}")
+        reached = "" if late < REACH_MS else f"   over the reach of {REACH_MS:g} ms"
+        print(f"  {path:<20} middle {middle:6.0f} ms   p95 {late:6.0f} ms   of {len(ordered):,}{reached}")
     for fault in faults[:20]:
         print(f"  {fault}")
     raise SystemExit(bool(faults))

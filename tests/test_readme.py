@@ -28,7 +28,7 @@ def test_the_longhold_commands_run_one_after_the_other(tmp_path):
         (ROOT / "tests" / "against_published" / "data" / "nds_cells.csv").read_text(encoding="utf-8"),
         encoding="utf-8",
     )
-    for name in ("label.jpg", "order.csv", "delivery.csv", "readings.csv"):
+    for name in ("label.jpg", "order.csv", "delivery.csv", "readings.csv", "costs.toml"):
         (tmp_path / name).write_bytes((ROOT / "demo" / name).read_bytes())
     (tmp_path / "walk.toml").write_bytes((ROOT / "demo" / "standing_walk.toml").read_bytes())
     found = list(commands())

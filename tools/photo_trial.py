@@ -14,13 +14,12 @@ import sys
 import time
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from longhold.base.errors import InputError
 from longhold.intake.photo import PhotoText, read_photo
-from longhold.intake.photo_codes import find_codes
-from longhold.intake.photo_file import open_photo
 from longhold.labels import LabelError, read_parts
 
 LABELS = runpy.run_path(str(Path(__file__).with_name("photo_labels.py")))
@@ -90,12 +89,12 @@ def outcome(drawn: Any) -> Outcome:
     )
 
 
-def codes_read(drawn: Any) -> set[str]:
-    """Contents of the codes that are read on one picture, its letters aside."""
-    pixels, _ = open_photo(LABELS["encoded"](LABELS["photograph"](drawn)))
-    return {code.content for code in find_codes(pixels)}
+def codes_read(one: Outcome) -> set[str]:
+    """Contents of the codes that were read on one picture."""
+    return {code.content for code in one.read.codes} if one.read else set()
 
 
+@cache
 def outcomes(name: str) -> list[Outcome]:
     """Every picture of a set."""
     return [outcome(drawn) for drawn in LABELS["SETS"][name]]

@@ -314,10 +314,10 @@ def test_questions_about_one_place_take_one_place(coast):
 
 def test_without_the_data_package_the_distance_is_asked_for(monkeypatch):
     monkeypatch.setitem(sys.modules, "longhold_places", None)
-    with pytest.raises(InputError, match=r"distance_to_salt_water.*install the places data"):
+    with pytest.raises(InputError, match=r"needs the extra places.*Or give distance_to_salt_water"):
         Coast.load()
 
 
 def test_a_folder_without_the_shoreline_asks_for_the_distance(tmp_path):
-    with pytest.raises(InputError, match="Give distance_to_salt_water"):
+    with pytest.raises(InputError, match="Or give distance_to_salt_water"):
         Coast.load(tmp_path)

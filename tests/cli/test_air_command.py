@@ -258,7 +258,7 @@ def test_without_the_places_data_the_command_says_what_to_give_or_install(site):
     assert done.returncode == 2
     assert done.stdout == ""
     assert "longhold[places]" in done.stderr
-    assert "Give distance_to_salt_water, or install the places data" in done.stderr
-    assert "or give the climate of the site" in done.stderr
+    assert "Or give distance_to_salt_water." in done.stderr
+    assert "Or give the climate of the site" in done.stderr
     assert "Traceback" not in done.stderr
     assert without_the_places_data("air", str(site), "--draws", "200").returncode == 0

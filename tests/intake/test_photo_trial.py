@@ -29,12 +29,11 @@ def test_the_share_read_right(trial, name, share, least):
 
 
 def test_clean_codes_are_read_and_none_stands_for_another(trial):
-    drawn = trial["LABELS"]["SETS"]
-    for one in drawn["clean"]:
-        assert trial["codes_read"](one) == ({one.code} if one.code else set()), one.name
-    for one in drawn["hard"]:
+    for one in trial["outcomes"]("clean"):
+        assert trial["codes_read"](one) == ({one.drawn.code} if one.drawn.code else set()), one.drawn.name
+    for one in trial["outcomes"]("hard"):
         read = trial["codes_read"](one)
-        assert read <= {one.code}, one.name  # nothing, or the true one
+        assert read <= {one.drawn.code}, one.drawn.name  # nothing, or the true one
 
 
 def test_every_drawn_label_means_something(trial):

@@ -139,7 +139,7 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path):
 
 def test_without_pvlib_the_message_says_what_to_install(tmp_path, monkeypatch):
     monkeypatch.setitem(sys.modules, "pvlib.iotools", None)
-    with pytest.raises(InputError, match=r"longhold\[places\]"):
+    with pytest.raises(InputError, match=r"longhold\[weather\]"):
         read_weather(epw(tmp_path))
 
 

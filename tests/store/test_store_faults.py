@@ -25,6 +25,7 @@ from longhold.store import (
     StoreReadOnly,
     StoreUnreachable,
 )
+from longhold.store.told import told
 
 
 def in_other_process(script: str, *words: object) -> subprocess.CompletedProcess[str]:
@@ -339,3 +340,11 @@ def test_two_processes_save_into_one_file(tmp_path, deck):
         for who in "abc":
             assert [one["number"] for one in contents if one["who"] == who] == list(range(40))
         assert store.check().is_whole
+
+
+def test_a_full_disk_is_said_too_where_the_file_beside_the_store_cannot_grow():
+    """Opening a store needs room for that file: SQLite calls it a fault of the disk."""
+    fault = sqlite3.OperationalError("disk I/O error")
+    fault.sqlite_errorcode = sqlite3.SQLITE_IOERR_SHMSIZE
+    with pytest.raises(StoreFull, match="no room left"), told("store.db"):
+        raise fault

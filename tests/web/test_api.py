@@ -153,6 +153,50 @@ def test_what_cannot_be_used_is_said_where_it_stands(
     assert all(one["said"] for one in told["problems"])
 
 
+@pytest.mark.parametrize(
+    ("sent", "where", "said"),
+    [
+        (b'{"name": 3, "content": {}}', "name", "must be text"),
+        (b'{"name": "D", "content": []}', "content", "must be an object"),
+        (b'{"name": "", "content": {}}', "name", "must have 1 characters or more"),
+        (b"[]", "", "the body must be an object"),
+        (b'{"name": "D",', "", "the body is not JSON: the fault is at character 13"),
+    ],
+)
+def test_what_is_wrong_with_a_body_is_said_in_words(
+    client: TestClient, sent: bytes, where: str, said: str
+) -> None:
+    headers = {"content-type": "application/json"}
+    told = is_problem(client.post("/api/structures", content=sent, headers=headers), 422)
+    assert any(one["where"] == where and said in one["said"] for one in told["problems"]), told
+
+
+@pytest.mark.parametrize(
+    ("headers", "said"),
+    [
+        ({"content-type": "text/plain"}, "content-type: application/json"),
+        ({"content-type": "application/x-www-form-urlencoded"}, "content-type: application/json"),
+        ({"content-type": "application/json", "content-encoding": "gzip"}, "without content-encoding"),
+    ],
+)
+def test_a_body_of_another_kind_or_coding_is_not_taken(
+    client: TestClient, headers: dict[str, str], said: str
+) -> None:
+    answer = client.post("/api/structures", content=b"\x1f\x8bname=D", headers=headers)
+    assert said in is_problem(answer, 415)["detail"]
+
+
+def test_bytes_that_are_no_text_are_refused_in_words(client: TestClient) -> None:
+    headers = {"content-type": "application/json"}
+    told = is_problem(client.post("/api/structures", content=b'{"name": "\xff"}', headers=headers), 400)
+    assert told["detail"] == "The body is not JSON in UTF-8."
+
+
+def test_a_limit_is_told_where_a_number_is_beyond_it(client: TestClient) -> None:
+    (one,) = is_problem(client.get("/api/structures?limit=0"), 422)["problems"]
+    assert one == {"where": "limit", "said": "limit must be 1 or more."}
+
+
 def test_numbers_that_nothing_has_are_refused(client: TestClient) -> None:
     for path in (
         "/api/structures/1",

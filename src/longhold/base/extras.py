@@ -8,7 +8,9 @@ from longhold.base.errors import Problem
 
 __all__ = ["Extra", "get_extra", "lacking", "needs_extra"]
 
-Extra = Literal["fast", "places", "weather", "xlsx", "pdf", "ifc", "store", "postgres", "photo", "web"]
+Extra = Literal[
+    "fast", "places", "weather", "xlsx", "pdf", "calendar", "ifc", "store", "postgres", "photo", "web"
+]
 """Names of the extras, as ``pip install`` takes them."""
 
 

@@ -21,9 +21,12 @@ from longhold.cli.assessing import assess
 from longhold.cli.checking import validate
 from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
+from longhold.cli.deciding import decide
 from longhold.cli.drafting import draft
+from longhold.cli.life import record
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers
+from longhold.cli.planning import plan
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
 from longhold.cli.readings import readings
@@ -48,9 +51,9 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 _COMMANDS = (
-    *(across, air, allowed, assess, bare, choose, compare, convert, draft, label, meets),
-    *(moved, new, offers, readings, receive, sample, schema, serve, sources, tag, validate),
-    *(weather, wood),
+    *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
+    *(moved, new, offers, plan, readings, receive, record, sample, schema, serve, sources, tag),
+    *(validate, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:

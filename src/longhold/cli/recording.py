@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import lacking
 
 if TYPE_CHECKING:
     from longhold.documents.papers.model import Record
@@ -31,8 +32,8 @@ def check_record(target: Path, inputs: Iterable[Path]) -> None:
     refuse_overwriting(target, _OPTION, inputs)
     check_target(target, _OPTION)
     if target.suffix.casefold() == ".pdf" and find_spec("typst") is None:
-        do = "Install it: pip install 'longhold[pdf]'. Or name a file that ends in .html."
-        raise InputError(Problem(_OPTION, str(target), "PDF needs typst, which is not installed.", do))
+        do = "Or name a file that ends in .html."
+        raise InputError(lacking(_OPTION, "pdf", value=str(target), otherwise=do))
 
 
 def write_record(target: Path, record: Record) -> None:

@@ -18,6 +18,7 @@ from longhold.model.costs import Costs
 __all__ = ["ACTION_WORDS", "Action", "Prospect", "prospect"]
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 Action = Literal["keep", "paint", "strengthen", "renew_now", "renew_next"]
 ACTION_WORDS: Mapping[Action, str] = {
     "keep": "keep until the next visit",
@@ -36,24 +37,47 @@ class Prospect:
     Attributes
     ----------
     life : of the joint
-    below_now, below_next : chance that its end has come, and that it will have by the next visit if it is
-        kept; None where none is computed
+    ended_now : whether its end has come, by draw; None where none is computed
+    below_load : whether it is below its stated load now, by draw; None where none is held against it
     costs : of each thing that may be done, present value for one joint by draw; empty where none is computed
-    below : chance that its end comes before the next visit, for each of them
+    ended : whether its end comes before the next visit, by draw, for each of them
     """
 
     life: JointLife
-    below_now: float | None
-    below_next: float | None
+    ended_now: Flags | None
+    below_load: Flags | None
     costs: Mapping[Action, Array]
-    below: Mapping[Action, float]
+    ended: Mapping[Action, Flags]
+
+    @property
+    def below_now(self) -> float | None:
+        """Chance that its end has come; None where none is computed."""
+        return None if self.ended_now is None else _share(self.ended_now)
+
+    @property
+    def below_load_now(self) -> float | None:
+        """Chance that it is below its stated load; None where none is held against it."""
+        return None if self.below_load is None else _share(self.below_load)
+
+    @property
+    def below_next(self) -> float | None:
+        """Chance that its end will have come by the next visit if it is kept; None where none is computed."""
+        return self.below.get("keep")
+
+    @property
+    def below(self) -> Mapping[Action, float]:
+        """Chance that its end comes before the next visit, for each thing that may be done."""
+        return {action: _share(ended) for action, ended in self.ended.items()}
 
 
 def prospect(life: JointLife, age: float, next_years: float, horizon_years: float, costs: Costs) -> Prospect:
     """What may be done with a joint at some age, what it costs up to a horizon, and how safe it is.
 
-    Renewed hardware is like the old and lasts as long in the same draw. An end that has come already is found
-    at the next visit; each end goes unnoticed with the share and the cost that are stated.
+    Renewed hardware is like the old and lasts as long in the same draw. An end that has come already is
+    found at the next visit. Each end goes unnoticed with the share and the cost that are stated; one that is
+    noticed is followed by renewal there and then, so that renewing at the next visit differs from keeping
+    only in draws whose end lies beyond it. Paint adds the middle life of a film to faces in the air that have
+    not lost metal yet; faces that it does not reach end as they would.
 
     Parameters
     ----------
@@ -65,26 +89,29 @@ def prospect(life: JointLife, age: float, next_years: float, horizon_years: floa
         return Prospect(life, None, None, {}, {})
     left = np.maximum(life.years - age, 0.0)
     reach = float(getattr(costs.access, life.joint.access))
-    ends = _Ends(
-        life.years, horizon_years, DiscountRate.flat(costs.rate), costs.labor_per_joint * reach, costs
-    )
-    met = np.where(left > 0.0, left, next_years)
-    found: dict[Action, Array] = {"keep": ends.cost(met)}
-    below: dict[Action, float] = {"keep": _share(left <= next_years)}
-    if life.paint_helps:
-        longer = np.where(left > 0.0, left + film_rows()["air"]["median_years"], 0.0)
-        found["paint"] = spread("paint_labor") * ends.renewal + ends.cost(
-            np.where(longer > 0.0, longer, next_years)
-        )
-        below["paint"] = _share(longer <= next_years)
+    labor = costs.labor_per_joint * reach
+    ends = _Ends(life.years, horizon_years, DiscountRate.flat(costs.rate), labor, costs)
+    kept = ends.cost(np.where(left > 0.0, left, next_years))
+    soon, soon_if_new = left <= next_years, life.years <= next_years
+    found: dict[Action, Array] = {"keep": kept}
+    ended: dict[Action, Flags] = {"keep": soon}
+    if life.paint_helps and life.bare_years is not None:
+        painted = life.bare_years + film_rows()["air"]["median_years"]
+        first = painted if life.hidden_years is None else np.minimum(painted, life.hidden_years)
+        longer = np.where(left > 0.0, np.maximum(first, life.years) - age, 0.0)
+        met = np.where(longer > 0.0, longer, next_years)
+        found["paint"] = spread("paint_labor") * ends.renewal + ends.cost(met)
+        ended["paint"] = longer <= next_years
     if costs.fixing_per_joint > 0.0:
         found["strengthen"] = costs.fixing_per_joint * reach + ends.cost(life.years)
-        below["strengthen"] = _share(life.years <= next_years)
+        ended["strengthen"] = soon_if_new
     found["renew_now"] = ends.renewal + ends.cost(life.years)
-    below["renew_now"] = _share(life.years <= next_years)
-    found["renew_next"] = ends.renewed_after(next_years, left)
-    below["renew_next"] = below["keep"]
-    return Prospect(life, _share(left <= 0.0), below["keep"], found, below)
+    ended["renew_now"] = soon_if_new
+    at_next = ends.renewal * float(ends.rate.factor(next_years)) + ends.cost(next_years + life.years)
+    found["renew_next"] = np.where(soon, kept, at_next)
+    ended["renew_next"] = soon
+    below_load = None if life.load_years is None else life.load_years <= age
+    return Prospect(life, left <= 0.0, below_load, found, ended)
 
 
 @dataclass(frozen=True)
@@ -115,12 +142,6 @@ class _Ends:
             when = when + life
         return total
 
-    def renewed_after(self, next_years: float, left_years: Array) -> Array:
-        """The same with a renewal at the next visit, whatever happens before it."""
-        before = np.where(left_years <= next_years, self.unnoticed * self.rate.factor(left_years), 0.0)
-        renewed = self.renewal * float(self.rate.factor(next_years))
-        return np.asarray(before + renewed + self.cost(next_years + self.life_years))
 
-
-def _share(which: NDArray[np.bool_]) -> float:
+def _share(which: Flags) -> float:
     return float(np.mean(which))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,9 +19,22 @@ from longhold.inspect.spreads import spread
 from longhold.model.costs import Costs
 from longhold.model.structure import Structure
 
-__all__ = ["Asked", "Decision", "Decisions", "decide", "safe_actions"]
+__all__ = [
+    "Answer",
+    "Asked",
+    "Decision",
+    "Decisions",
+    "Turned",
+    "age_on",
+    "decide",
+    "decided",
+    "must_be_made_safe",
+    "safe_actions",
+    "turned",
+]
 
 _DAYS_A_YEAR = 365.25
+_OLDEST_YEARS = 200.0
 Answer = Literal["make_safe", "refer"] | Action
 
 
@@ -96,8 +110,8 @@ def decide(
     """Decide on every joint of a structure.
 
     A structural joint under a stated load whose chance of being below it already exceeds the limit is to be
-    made safe; it is no question of money. Else the cheapest of what keeps the chance until the next visit
-    within the limit is taken; where nothing does, renewing now.
+    made safe, whatever else of it is not computed; it is no question of money. Else the cheapest of what
+    keeps the chance until the next visit within the limit is taken; where nothing does, renewing now.
 
     Parameters
     ----------
@@ -113,7 +127,7 @@ def decide(
     horizon = max(structure.design_life - age, asked.next_years)
     lives = joint_lives(setting)
     each = tuple(
-        _decided(prospect(one, age, asked.next_years, horizon, costs), asked.most_below) for one in lives
+        decided(prospect(one, age, asked.next_years, horizon, costs), asked.most_below) for one in lives
     )
     count = draws if learned is None else learned.count
     return Decisions(structure, asked, costs, age, horizon, each, VERSION, seed, count)
@@ -140,26 +154,63 @@ def age_on(structure: Structure, asked: Asked) -> float:
         problems.append(Problem("limit", asked.limit, "must be a chance between 0 and 1, such as 0.05."))
     if problems or built is None:
         raise InputError(*problems)
-    return (asked.on - built).days / _DAYS_A_YEAR
+    age = (asked.on - built).days / _DAYS_A_YEAR
+    if age > _OLDEST_YEARS:
+        told = f"lies {age:.0f} years after {built}, when the structure was built."
+        raise InputError(
+            Problem("on", str(asked.on), told, f"At most {_OLDEST_YEARS:.0f} years are computed.")
+        )
+    return age
 
 
-def safe_actions(one: Prospect, most_below: float) -> tuple[Action, ...]:
+def safe_actions(one: Prospect, below: Mapping[Action, float], most_below: float) -> tuple[Action, ...]:
     """What keeps the chance of being below before the next visit within a limit; else renewing now.
 
     Where protection decides, no strength hangs on the next years, and nothing is ruled out.
+
+    Parameters
+    ----------
+    below : chance of being below before the next visit, for each thing that may be done
     """
     if not one.life.by_strength:
         return tuple(one.costs)
-    safe = tuple(action for action, chance in one.below.items() if chance <= most_below)
+    safe = tuple(action for action in one.costs if below[action] <= most_below)
     return safe or (("renew_now",) if one.costs else ())
 
 
-def _decided(one: Prospect, most_below: float) -> Decision:
+def must_be_made_safe(one: Prospect, most_below: float) -> bool:
+    """Whether a structural joint is already below its stated load with more than a chance."""
+    below = one.below_load_now
+    return one.life.by_strength and below is not None and below > most_below
+
+
+def decided(one: Prospect, most_below: float) -> Decision:
+    """What to do with one joint, safe first, then at least expected cost: see ``decide``."""
     means = {action: float(cost.mean()) for action, cost in one.costs.items()}
+    if must_be_made_safe(one, most_below):
+        return Decision(one, "make_safe", means)
     if one.below_now is None or one.life.refer:
         return Decision(one, "refer", means)
-    structural = one.life.by_strength and one.life.loaded
-    if structural and one.below_now > most_below:
-        return Decision(one, "make_safe", means)
-    cheapest = min(safe_actions(one, most_below), key=lambda action: means[action])
+    cheapest = min(safe_actions(one, one.below, most_below), key=lambda action: means[action])
     return Decision(one, cheapest, means)
+
+
+@dataclass(frozen=True)
+class Turned:
+    """A joint for which readings turn the decision: what was to be done without them, and with them."""
+
+    joint: str
+    before: Answer
+    after: Answer
+
+
+def turned(before: Decisions, after: Decisions) -> tuple[Turned, ...]:
+    """Joints for which decisions differ, in the order of the structure."""
+    was, now = (
+        {id_: one.answer for one in found.each for id_ in one.prospect.life.ids} for found in (before, after)
+    )
+    return tuple(
+        Turned(joint.id, was[joint.id], now[joint.id])
+        for joint in after.structure.joints
+        if was[joint.id] != now[joint.id]
+    )

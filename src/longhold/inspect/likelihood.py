@@ -10,10 +10,11 @@ from longhold.inspect.observed import Observed
 from longhold.inspect.spreads import gauge_sd, spread
 from longhold.model.reading import Reading
 
-__all__ = ["GRADE_SCALE", "log_likelihood", "scatter_sd", "seen", "wild_chance"]
+__all__ = ["GRADE_SCALE", "LEAST_SEEN", "log_likelihood", "scatter_sd", "seen", "wild_chance"]
 
 Array = NDArray[np.float64]
-_LEAST_SEEN = 1e-4
+LEAST_SEEN = 1e-4
+"""Least share of a face on which an eye sees rust."""
 _LEAST_AMOUNT = 1e-9
 _LOG_ROOT_2PI = 0.5 * float(np.log(2.0 * np.pi))
 GRADE_SCALE = 10.0
@@ -85,7 +86,7 @@ def _parts(one: Observed, expected: Array, gauge: ArrayLike) -> tuple[Array, Arr
 def _log_grade(reading: Reading, expected: Array) -> Array:
     """Log chance that an eye grades a rusted share within the reading's interval."""
     low, high = reading.rusted
-    high = max(high, _LEAST_SEEN)
+    high = max(high, LEAST_SEEN)
     middle = np.log(expected)
     with np.errstate(divide="ignore"):
         below = (np.log(low) - middle) / spread("rust_seen")

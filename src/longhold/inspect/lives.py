@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.capacity import demand_of, load_unchecked
 from longhold.assessment.joint import deciding_years
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.prepare import protections
@@ -32,8 +33,10 @@ class JointLife:
     years : age at which the end that decides comes, by draw [years]; None where none is computed
     refer : why something of it is not computed
     by_strength : whether strength decides, and not protection
-    loaded : whether a demand is stated, against which strength ends
+    load_years : age at which what carries the stated load falls below it, by draw [years]; None where no load
+        is stated, or none is held against what carries it
     bare_years : age at which the first face in the air loses base metal, by draw; None where it has none
+    hidden_years : the same of the first face that no paint reaches; None where it has none
     """
 
     joint: Joint
@@ -42,8 +45,14 @@ class JointLife:
     years: Array | None
     refer: tuple[str, ...]
     by_strength: bool
-    loaded: bool
+    load_years: Array | None
     bare_years: Array | None
+    hidden_years: Array | None = None
+
+    @property
+    def loaded(self) -> bool:
+        """Whether a stated load is held against what carries it."""
+        return self.load_years is not None
 
     @property
     def paint_helps(self) -> bool:
@@ -83,16 +92,29 @@ def joint_life(joints: Sequence[Joint], setting: Setting, own_key: str = "") -> 
         deciding_years(joint, runs, setting.structure.design_life),
         tuple(dict.fromkeys(said for run in runs for said in run.refer)),
         joint.role == "structural" and bool(strong),
-        joint.demand is not None or joint.demand_withdrawal is not None,
-        _bare_years(runs),
+        _load_years(joint, strong, setting),
+        _first_years(runs, in_air=True),
+        _first_years(runs, in_air=False),
     )
 
 
-def _bare_years(runs: Sequence[PartRun]) -> Array | None:
+def _load_years(joint: Joint, strong: Sequence[PartRun], setting: Setting) -> Array | None:
+    """A part whose stated load is not checked ends at a share of new, which is no sign that it gives way."""
+    if demand_of(joint) is None:
+        return None
+    ends = [
+        run.strength_years
+        for run in strong
+        if run.strength_years is not None and not load_unchecked(joint, run.part, run.as_is, setting)
+    ]
+    return np.asarray(np.min(ends, axis=0)) if ends else None
+
+
+def _first_years(runs: Sequence[PartRun], *, in_air: bool) -> Array | None:
     ends = [
         face.protection_years
         for run in runs
         for face in run.faces
-        if face.case.in_air and face.protection_years is not None
+        if face.case.in_air is in_air and face.protection_years is not None
     ]
     return np.asarray(np.min(ends, axis=0)) if ends else None

@@ -15,7 +15,7 @@ from longhold.model.parts import Part
 from longhold.model.reading import ON_A_FACE, Reading
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["Kept", "Observed", "OnPart", "observed"]
+__all__ = ["Kept", "Observed", "OnPart", "observed", "says_nothing"]
 
 _DAYS_A_YEAR = 365.25
 
@@ -115,7 +115,7 @@ def _one(
     part = _part(where, reading, joint)
     face = _face(where, reading, part)
     _refuse_more_than_new(where, reading, part)
-    if because := _says_nothing(reading, part, prepared, joint):
+    if because := says_nothing(reading, part, prepared, joint):
         return Kept(index, reading, because)
     piece = "" if joint.quantity == 1 else f"#{reading.piece or reading.date}"
     own_key = f"{kind_key(joint)}|{joint.id}{piece}"
@@ -171,7 +171,7 @@ def _refuse_more_than_new(where: str, reading: Reading, part: Part) -> None:
 _MOST_OVER_NEW = 1.10
 
 
-def _says_nothing(reading: Reading, part: Part, prepared: Prepared, joint: Joint) -> str:
+def says_nothing(reading: Reading, part: Part, prepared: Prepared, joint: Joint) -> str:
     """Why a reading of a part says nothing that the forecast can use; empty where it does."""
     protection = protections(part, prepared.readings[joint.id, part.id])[0]
     zinc = protection.zinc is not None and bool(protection.zinc.nominal_um)

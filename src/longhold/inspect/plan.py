@@ -2,37 +2,57 @@
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cache
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.decay import decay_flag
 from longhold.assessment.setting import setting_for
 from longhold.assessment.shared import Setting, kind_key
-from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.base.errors import InputError, Problem
+from longhold.base.tables import Row
 from longhold.base.version import VERSION
-from longhold.forecast.causes import Causes, Learned
-from longhold.forecast.faces import Face, faces_of
+from longhold.forecast.causes import Learned
+from longhold.forecast.faces import Face
+from longhold.forecast.summary import Band, band_of
 from longhold.inspect.actions import Action, Prospect, prospect
-from longhold.inspect.decide import Asked, age_on, safe_actions
+from longhold.inspect.candidates import readings_of
+from longhold.inspect.decide import Answer, Asked, age_on, decided
 from longhold.inspect.expected import Forward
-from longhold.inspect.likelihood import seen
+from longhold.inspect.information import MAKE_SAFE, Choice, Information, information
+from longhold.inspect.likelihood import LEAST_SEEN, seen
 from longhold.inspect.lives import JointLife, joint_life, joint_lives
-from longhold.inspect.observed import OnPart
+from longhold.inspect.observed import OnPart, says_nothing
+from longhold.inspect.selection import Kind, Offered, Target, scores, select, tells_of
+from longhold.inspect.visit_checks import SafetyCheck, safety_checks
 from longhold.model.costs import Costs
 from longhold.model.parts import Part
-from longhold.model.reading import Measured, Reading
+from longhold.model.reading import Measured
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["InspectionPlan", "PlannedReading", "plan_readings"]
+__all__ = ["InspectionPlan", "PlannedReading", "Stop", "Turning", "plan_readings"]
 
 Array = NDArray[np.float64]
-_BINS = 10
-_SPOTS: Mapping[str, int] = {"zinc": 5, "thickness_left": 3, "diameter_left": 1, "rust": 1}
-_REMOVABLE = ("wood_screw", "lag_screw", "bolt", "nail")
+_MOST_KINDS = 60
+
+
+@dataclass(frozen=True)
+class Turning:
+    """What is done where a reading falls between two bounds.
+
+    Attributes
+    ----------
+    low, high : the bounds, in the unit of the reading; of rust the share; infinite where there is none
+    chance : that it falls there, 0 to 1
+    answer : what is done then
+    """
+
+    low: float
+    high: float
+    chance: float
+    answer: Answer
 
 
 @dataclass(frozen=True)
@@ -44,9 +64,15 @@ class PlannedReading:
     life : of the joint or joints alike, of which one is read
     part, face : where; face is None for a size
     measured, method, words : what, how in short, and how
+    spots : number of them
+    expected : what it may read, gauge and spots included, in its unit; of rust the share
     cost : of taking it
-    worth : expected saving by what it would change, at this joint and all that share its causes
-    turns : chance that it changes what is done at this joint
+    worth : expected saving by what it would turn, at this joint and all that share its causes
+    turns : chance that it turns what is done at this joint
+    unsafe : chance that it shows that what would be done at this joint passes the limit
+    answers : what is done at this joint, by what it reads
+    others : id of the first of other joints alike, how many, and the chance that it turns what is done there
+    adds : what it saves beyond those that are taken before it; None where it is not taken
     """
 
     life: JointLife
@@ -55,9 +81,20 @@ class PlannedReading:
     measured: Measured
     method: str
     words: str
+    spots: int
+    expected: Band
     cost: float
     worth: float
     turns: float
+    unsafe: float
+    answers: tuple[Turning, ...]
+    others: tuple[tuple[str, int, float], ...]
+    adds: float | None = None
+
+    @property
+    def joints_turned(self) -> float:
+        """Expected number of joints for which it turns what is done."""
+        return self.turns + sum(many * turns for _, many, turns in self.others)
 
     @property
     def net(self) -> float:
@@ -66,22 +103,48 @@ class PlannedReading:
 
 
 @dataclass(frozen=True)
-class InspectionPlan:
-    """Readings sorted by what they are worth, for one visit.
+class Stop:
+    """One joint, or joints alike, as a visit meets them.
 
     Attributes
     ----------
-    structure, asked, costs, age : what was asked of what
-    readings : those worth most first
-    prospects : of every joint, before any of them
+    prospect : before the visit
+    answer : what would be done without it
+    readings : those worth taking there, best first
+    checks : those that no forecast uses but safety asks for
+    """
+
+    prospect: Prospect
+    answer: Answer
+    readings: tuple[PlannedReading, ...]
+    checks: tuple[SafetyCheck, ...]
+
+    @property
+    def unread(self) -> int:
+        """Joints of which nothing is read."""
+        return self.prospect.life.quantity - (1 if self.readings else 0)
+
+
+@dataclass(frozen=True)
+class InspectionPlan:
+    """Readings for one visit.
+
+    Attributes
+    ----------
+    structure, asked, costs, age, horizon_years : what was asked of what, as in ``Decisions``
+    considered : every reading that was weighed
+    readings : those worth taking beside each other, best first
+    stops : joints in the order of the structure
     """
 
     structure: Structure
     asked: Asked
     costs: Costs
     age: float
+    horizon_years: float
+    considered: tuple[PlannedReading, ...]
     readings: tuple[PlannedReading, ...]
-    prospects: tuple[Prospect, ...]
+    stops: tuple[Stop, ...]
     version: str
     seed: int
     draws: int
@@ -95,6 +158,21 @@ class _Group:
     others: Prospect
     own_key: str
 
+    @property
+    def joint(self) -> Joint:
+        """The joint that may be read."""
+        return self.read.life.joint
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    group: _Group
+    part: Part
+    face: Face | None
+    row: Row
+    observed: OnPart
+    middle: Array
+
 
 def plan_readings(
     structure: Structure,
@@ -107,26 +185,76 @@ def plan_readings(
 ) -> InspectionPlan:
     """Sort the readings that a visit may take by what they are worth.
 
-    A reading is drawn as it may come; draws are parted by it, and in each part the best thing to do is taken
-    anew: the saving over doing the same whatever it reads is its worth. What is best is found on half of the
-    draws and counted on the other half, so that chance is not taken for knowledge. Each reading is taken by
-    itself: two that say the same are each worth as much, and together no more.
+    A reading is drawn as it may come, and what is best to do is found anew for each that may come: see
+    ``information``. Its worth is summed over the joint that is read and all that share its causes. Those
+    that are worth most together are taken one after the other: see ``select``. Where no cost of a failure is
+    stated, they are sorted by how many joints they turn.
 
     Raises
     ------
-    InputError : as ``decide``
+    InputError : as ``decide``; more kinds of joints than are weighed against each other
     """
     age = age_on(structure, asked)
     ages = np.linspace(0.0, 2.0 * max(structure.design_life, age + asked.next_years), 25)
     setting = setting_for(structure, ages, draws=draws, seed=seed, learned=learned)
     horizon = max(structure.design_life - age, asked.next_years)
-    groups = [_group(life, setting, age, asked, horizon, costs) for life in joint_lives(setting)]
-    causes = setting.exposure.causes
-    found = [one for group in groups for one in _worth(group, groups, setting, causes, age, asked, costs)]
-    found.sort(key=lambda one: (-one.net, -one.turns, one.cost))
-    count = draws if learned is None else learned.count
-    prospects = tuple(group.others for group in groups)
-    return InspectionPlan(structure, asked, costs, age, tuple(found), prospects, VERSION, seed, count)
+    lives = joint_lives(setting)
+    if len(lives) > _MOST_KINDS:
+        many = f"are of {len(lives):,} kinds; at most {_MOST_KINDS} are weighed against each other."
+        raise InputError(Problem("joints", len(structure.joints), many, "Plan parts of the structure."))
+    groups = [_group(life, setting, age, asked, horizon, costs) for life in lives]
+    candidates = _computed(groups, setting, age)
+    kinds = [
+        Kind(_target(one.read, asked), _target(one.others, asked), one.others.life.quantity) for one in groups
+    ]
+    weighed = [_weighed(one, groups, kinds, costs, seed) for one in candidates]
+    weighed.sort(key=lambda one: _rank(one[0], costs))
+    considered = [one for one, _ in weighed]
+    best = _best_few(weighed, kinds, groups, costs)
+    stops = tuple(_stop(one.others, best, setting, asked) for one in groups)
+    return InspectionPlan(
+        *(structure, asked, costs, age, horizon, tuple(considered), tuple(best), stops),
+        version=VERSION,
+        seed=seed,
+        draws=draws if learned is None else learned.count,
+    )
+
+
+def _rank(one: PlannedReading, costs: Costs) -> tuple[float, ...]:
+    if costs.failure == 0.0:
+        # draws cannot tell less than half a joint apart: what costs less comes first there
+        return (-round(2.0 * one.joints_turned), -one.net, one.cost)
+    return (-one.net, -one.joints_turned, one.cost)
+
+
+def _best_few(
+    weighed: Sequence[tuple[PlannedReading, Array]],
+    kinds: Sequence[Kind],
+    groups: Sequence[_Group],
+    costs: Costs,
+) -> list[PlannedReading]:
+    """Readings that are worth most together, in the order in which they add most."""
+    number = {one.others.life.ids: i for i, one in enumerate(groups)}
+    offered = [Offered(number[one.life.ids], one.cost, scores(drawn)) for one, drawn in weighed]
+    taken = select(kinds, offered, by_money=costs.failure > 0.0)
+    return [replace(weighed[one.number][0], adds=max(one.worth, 0.0)) for one in taken]
+
+
+def _target(one: Prospect, asked: Asked) -> Target | None:
+    choice = _choice(one, asked)
+    years = one.life.years
+    return None if choice is None or years is None else Target(choice, scores(years))
+
+
+def _stop(one: Prospect, readings: Sequence[PlannedReading], setting: Setting, asked: Asked) -> Stop:
+    life = one.life
+    flag = decay_flag(life.joint, life.years if life.by_strength else None, setting)
+    return Stop(
+        one,
+        decided(one, asked.most_below).answer,
+        tuple(reading for reading in readings if reading.life.ids == life.ids),
+        safety_checks(life.joint, decay=flag is not None and flag.governs),
+    )
 
 
 def _group(
@@ -141,106 +269,103 @@ def _group(
     return _Group(prospect(one, age, asked.next_years, horizon, costs), others, own_key)
 
 
-def _worth(
-    group: _Group,
-    groups: Sequence[_Group],
-    setting: Setting,
-    causes: Causes,
-    age: float,
-    asked: Asked,
-    costs: Costs,
-) -> Iterator[PlannedReading]:
-    joint = group.read.life.joint
-    candidates = [] if group.read.life.refer else list(_candidates(joint))
-    observed = [
-        OnPart(i, reading, age, joint, part, face, group.own_key, "gauge:planned")
-        for i, (part, face, _, reading) in enumerate(candidates)
-    ]
-    expected = Forward(setting, observed, "both").expected(causes)
-    generator = np.random.default_rng([setting.exposure.causes.seed, len(joint.id)])
-    for one, (part, face, row, _), middle in zip(observed, candidates, expected, strict=True):
-        if middle is None or np.ptp(middle) == 0.0:
-            continue
-        drawn = seen(one, middle, generator)
-        worth, turns = _saving(group.read, drawn, asked)
-        for other in groups:
-            rest = other.others.life.quantity - (1 if other is group else 0)
-            if rest:
-                worth += rest * _saving(other.others, drawn, asked)[0]
-        reach = float(getattr(costs.access, joint.access))
-        cost = float(row["visit_share"]) * (costs.visit_per_joint or 0.0) * reach
-        yield PlannedReading(
-            group.others.life,
+def _computed(groups: Sequence[_Group], setting: Setting, age: float) -> list[_Candidate]:
+    """Readings that may be taken, with what the forecast expects of each; none where it expects nothing."""
+    found = [
+        (
+            group,
             part,
             face,
-            row["measured"],
-            row["method"],
-            row["words"],
-            cost,
-            max(worth, 0.0),
-            turns,
+            row,
+            OnPart(0, reading, age, group.read.life.joint, part, face, group.own_key, ""),
         )
+        for group in groups
+        for part, face, row, reading in readings_of(group.joint)
+        if group.read.costs and not says_nothing(reading, part, setting.prepared, group.joint)
+    ]
+    expected = Forward(setting, [one[-1] for one in found], "both").expected(setting.exposure.causes)
+    return [
+        _Candidate(*one[:-1], _gauged(one[-1], middle), middle)
+        for one, middle in zip(found, expected, strict=True)
+        if middle is not None and np.ptp(middle) > 0.0
+    ]
 
 
-def _saving(one: Prospect, drawn: Array, asked: Asked) -> tuple[float, float]:
-    """Expected saving at one joint by a reading, and the chance that it changes what is done there."""
-    if not one.costs or one.life.refer:
-        return 0.0, 0.0
-    order = np.argsort(drawn, kind="stable")
-    before = _best(one, np.ones(len(drawn), dtype=bool), asked)
-    saved, turned = 0.0, 0
-    for part in np.array_split(order, _BINS):
-        halves = part[::2], part[1::2]
-        for learn, count in (halves, halves[::-1]):
-            which = np.zeros(len(drawn), dtype=bool)
-            which[learn] = True
-            best = _best(one, which, asked)
-            if best != before:
-                saved += float((one.costs[before][count] - one.costs[best][count]).sum())
-                turned += len(count)
-    return saved / len(drawn), turned / len(drawn)
+def _gauged(one: OnPart, middle: Array) -> OnPart:
+    """The same with its value at the middle of what is expected, on which the error of its gauge hangs."""
+    if one.reading.value is None:
+        return one
+    return replace(one, reading=one.reading.model_copy(update={"value": float(np.median(middle))}))
 
 
-def _best(one: Prospect, which: NDArray[np.bool_], asked: Asked) -> Action:
-    means = {action: float(cost[which].mean()) for action, cost in one.costs.items()}
-    return min(safe_actions(one, asked.most_below), key=lambda action: means[action])
+def _weighed(
+    one: _Candidate, groups: Sequence[_Group], kinds: Sequence[Kind], costs: Costs, seed: int
+) -> tuple[PlannedReading, Array]:
+    """A reading with what it is worth by itself, and its draws."""
+    joint = one.group.joint
+    where = f"{joint.id}|{one.part.id}|{one.face and one.face.face}|{one.row['method']}"
+    generator = np.random.default_rng([seed, *where.encode()])
+    drawn = seen(one.observed, one.middle, generator)
+    if one.row["measured"] == "rust":
+        drawn = np.maximum(drawn, LEAST_SEEN)
+    ranked = scores(drawn)
+    told, worth, others = None, 0.0, []
+    for group, kind in zip(groups, kinds, strict=True):
+        rest = kind.quantity
+        if group is one.group:
+            rest -= 1
+            told = None if kind.read is None else information(kind.read.choice, drawn)
+            worth += 0.0 if told is None else told.worth
+        if rest and kind.others is not None and tells_of(ranked, kind.others):
+            there = information(kind.others.choice, drawn)
+            worth += rest * there.worth
+            if there.turns:
+                others.append((group.others.life.ids[-1], rest, there.turns))
+    reach = float(getattr(costs.access, joint.access))
+    planned = PlannedReading(
+        life=one.group.others.life,
+        part=one.part,
+        face=one.face,
+        measured=one.row["measured"],
+        method=one.row["method"],
+        words=one.row["words"],
+        spots=one.observed.reading.spots,
+        expected=band_of(np.maximum(drawn, 0.0)),
+        cost=float(one.row["visit_share"]) * costs.visit_per_joint * reach,
+        worth=worth,
+        turns=0.0 if told is None else told.turns,
+        unsafe=0.0 if told is None else told.unsafe,
+        answers=() if told is None else tuple(_turnings(told, list(one.group.read.costs))),
+        others=tuple(others),
+    )
+    return planned, drawn
 
 
-def _candidates(joint: Joint) -> Iterator[tuple[Part, Face | None, Row, Reading]]:
-    for part in joint.parts:
-        faces = faces_of(part.kind)
-        for row in _methods():
-            measured = row["measured"]
-            if measured in ("rust", "zinc"):
-                places: Sequence[Face | None] = [face for face in faces if face.touches == "air"]
-            elif measured == "thickness_left":
-                places = [None] if part.measures.thickness_mm and not part.is_fastener else []
-            else:
-                places = [faces[-1]] if part.kind in _REMOVABLE else []
-            for face in places:
-                yield part, face, row, _as_if(joint, part, face, measured)
-
-
-def _as_if(joint: Joint, part: Part, face: Face | None, measured: Measured) -> Reading:
-    """A reading without its value, to draw values for."""
-    graded = measured == "rust"
-    size = part.measures.diameter_mm if measured == "diameter_left" else part.measures.thickness_mm
-    value = {"zinc": 1.0, "diameter_left": size, "thickness_left": size}.get(measured)
-    return Reading(
-        joint=joint.id,
-        part=part.id,
-        face="" if face is None else face.face,
-        date=datetime.date.min,
-        measured=measured,
-        words="planned",
-        spots=_SPOTS[measured],
-        value=value,
-        low_pct=0.0 if graded else None,
-        high_pct=100.0 if graded else None,
+def _choice(one: Prospect, asked: Asked) -> Choice | None:
+    """What may be done, for ``information``; None where nothing is computed or a person must decide."""
+    life = one.life
+    if not one.costs or life.refer:
+        return None
+    actions = list(one.costs)
+    return Choice(
+        np.stack([one.costs[action] for action in actions]),
+        asked.most_below,
+        np.stack([one.ended[action] for action in actions]) if life.by_strength else None,
+        one.below_load if life.by_strength else None,
+        actions.index("renew_now"),
     )
 
 
-@cache
-def _methods() -> tuple[Row, ...]:
-    columns: dict[str, Parser] = {"method": str, "measured": str, "visit_share": number, "words": str}
-    return load_csv("inspect/methods.csv", columns, key=("method",))
+def _turnings(told: Information, actions: Sequence[Action]) -> Iterator[Turning]:
+    """What is done by what is read: neighboring parts with one answer together."""
+    parts = len(told.answers)
+    start = 0
+    for stop in range(1, parts + 1):
+        if stop < parts and told.answers[stop] == told.answers[start]:
+            continue
+        low = -np.inf if start == 0 else float(told.edges[start])
+        high = np.inf if stop == parts else float(told.edges[stop])
+        number = int(told.answers[start])
+        answer: Answer = "make_safe" if number == MAKE_SAFE else actions[number]
+        yield Turning(low, high, (stop - start) / parts, answer)
+        start = stop

@@ -16,26 +16,10 @@ from longhold.base.quantities import parse_quantity
 from longhold.intake.offer_table import ListTable, open_list
 from longhold.intake.workbook import Cell
 from longhold.metal.rust_grades import share_of_grade
-from longhold.model.reading import MEASURED, Measured, Reading
+from longhold.model.reading import HEADS, MEASURED, Measured, Reading
 
 __all__ = ["HEADS", "ReadingList", "read_readings", "read_value"]
 
-HEADS = (
-    "joint",
-    "piece",
-    "part",
-    "face",
-    "date",
-    "measured",
-    "reading",
-    "uncertainty",
-    "spots",
-    "size when new",
-    "instrument",
-    "photograph",
-    "note",
-)
-"""Columns of a table of readings; those that a table has no use for may be left out."""
 _NEEDED = ("date", "measured", "reading")
 _UNITS: Mapping[Measured, str] = {
     "zinc": "film_um",

@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from longhold.model.fields import Record
 
-__all__ = ["MEASURED", "ON_A_FACE", "Measured", "Reading"]
+__all__ = ["HEADS", "MEASURED", "ON_A_FACE", "Measured", "Reading"]
 
 Measured = Literal[
     "zinc", "metal_lost", "diameter_left", "thickness_left", "rust", "chloride", "moisture", "look"
@@ -18,6 +18,22 @@ MEASURED: tuple[Measured, ...] = get_args(Measured)
 """What a reading may be of."""
 ON_A_FACE: tuple[Measured, ...] = ("zinc", "metal_lost", "rust")
 """Those that are of one face of a part."""
+HEADS = (
+    "joint",
+    "piece",
+    "part",
+    "face",
+    "date",
+    "measured",
+    "reading",
+    "uncertainty",
+    "spots",
+    "size when new",
+    "instrument",
+    "photograph",
+    "note",
+)
+"""Columns of a table of readings; those that a table has no use for may be left out."""
 _OF_A_PART: tuple[Measured, ...] = (*ON_A_FACE, "diameter_left", "thickness_left")
 
 

@@ -45,12 +45,19 @@ def _busy(place: str) -> StoreError:
     return StoreBusy(place, None, said, "Try again in a moment.")
 
 
+# the file beside a store that its users share cannot grow on a full disk either
+_NO_ROOM = {
+    sqlite3.SQLITE_FULL,
+    sqlite3.SQLITE_IOERR_WRITE,
+    sqlite3.SQLITE_IOERR_FSYNC,
+    sqlite3.SQLITE_IOERR_SHMSIZE,
+}
 _BACKUP = "'longhold restore BACKUP' puts a backup in its place and keeps this one beside it."
 
 
 def _of_sqlite(place: str, error: sqlite3.Error) -> StoreError:
     code = getattr(error, "sqlite_errorcode", None) or 0
-    if code in {sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC}:
+    if code in _NO_ROOM:
         do = "Make room, or move the store to another disk."
         return StoreFull(place, None, "there is no room left to write; nothing was changed.", do)
     kind = code & 0xFF

@@ -68,8 +68,10 @@ _WHY = {
     404: "Nothing is kept under this number or name.",
     409: "It stands otherwise by now: edited meanwhile, or not in a state for this.",
     413: "Larger than is taken in.",
+    415: "The body is of another kind or coding than is taken in.",
     422: "Something that was sent cannot be used; ``problems`` tells what.",
     429: "Asked too often; Retry-After tells how many seconds to wait.",
+    500: "A fault of Longhold's own; ``reference`` names it in what the server wrote.",
     503: "The store cannot answer at the moment.",
 }
 PROBLEMS: dict[int | str, dict[str, Any]] = {

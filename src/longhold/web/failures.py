@@ -49,8 +49,21 @@ _COMPLAINTS: Mapping[str, str] = {
     "float": "must be a number.",
     "finite": "must be a number.",
     "bool": "must be yes or no.",
+    "greater_than_equal": "must be {ge} or more.",
+    "greater_than": "must be more than {gt}.",
+    "less_than_equal": "must be {le} or less.",
+    "less_than": "must be less than {lt}.",
+    "string_too_long": "must have {max_length} characters or fewer.",
+    "string_too_short": "must have {min_length} characters or more.",
+    "string_type": "must be text.",
+    "list": "must be a list.",
+    "dict": "must be an object with names and values.",
+    "model": "must be an object with names and values.",
+    "literal_error": "must be {expected}.",
+    "enum": "must be {expected}.",
+    "extra_forbidden": "is none of the names that are taken here.",
 }
-"""By the start of the kind of complaint of the validation library."""
+"""By the start of the kind of complaint of the validation library, with what it tells of its limits."""
 _SAID: Mapping[int, str] = {
     401: "This server asks who you are.",
     403: "Your role does not allow this. Ask an owner of this server.",
@@ -59,6 +72,9 @@ _SAID: Mapping[int, str] = {
     405: "This address does not take what was sent to it.",
     429: "Wait a minute, then try again.",
 }
+
+
+_UNREAD_BODY = "There was an error parsing the body"  # what the web library says of bytes that are no text
 
 
 class RefusedError(Exception):
@@ -97,6 +113,10 @@ def handle_failures(app: FastAPI) -> None:
 
     @app.exception_handler(HTTPException)
     async def _refused(request: Request, error: HTTPException) -> Response:
+        if error.detail == _UNREAD_BODY:
+            other = _of_another_kind(request)
+            words = "The body is not JSON in UTF-8." if request.url.path.startswith("/api/") else ""
+            return refusal(request.scope, 415 if other else 400, other or words or error.detail)
         said = error.detail if isinstance(error.detail, str) and error.status_code not in _SAID else ""
         answer = refusal(request.scope, error.status_code, said)
         answer.headers.update(error.headers or {})
@@ -119,6 +139,8 @@ def handle_failures(app: FastAPI) -> None:
         of_address = any(one["loc"][:1] == ("path",) for one in error.errors())
         if of_address and not request.url.path.startswith("/api/"):
             return refusal(request.scope, 404)
+        if _is_of_whole_body(error) and (said := _of_another_kind(request)):
+            return refusal(request.scope, 415, said)
         return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
 
     @app.exception_handler(InputError)
@@ -138,19 +160,42 @@ def handle_failures(app: FastAPI) -> None:
         return refusal(request.scope, 500, said, reference=reference)
 
 
+def _is_of_whole_body(error: RequestValidationError) -> bool:
+    return any(one["loc"] == ("body",) or one["type"] == "json_invalid" for one in error.errors())
+
+
+def _of_another_kind(request: Request) -> str:
+    """Why a body cannot be read at all, if its kind or coding is none that the API takes; else blank."""
+    if not request.url.path.startswith("/api/"):
+        return ""
+    coding = request.headers.get("content-encoding", "identity")
+    if coding.casefold() != "identity":
+        return "A body that is packed is not unpacked here. Send it as it is, without content-encoding."
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().casefold()
+    if kind == "application/json" or kind.endswith("+json"):
+        return ""
+    return "The body must be JSON. Send it with content-type: application/json."
+
+
 def _problems(errors: Sequence[Any]) -> list[dict[str, str]]:
-    return [
-        {"where": ".".join(str(step) for step in error["loc"][1:]), "said": _in_own_words(error)}
-        for error in errors
-    ]
+    return [{"where": _where(error), "said": _in_own_words(error)} for error in errors]
+
+
+def _where(error: Mapping[str, Any]) -> str:
+    # of a body that is no JSON the library names the character in place of a field
+    return "" if error["type"] == "json_invalid" else ".".join(str(step) for step in error["loc"][1:])
 
 
 def _in_own_words(error: Mapping[str, Any]) -> str:
     """What the validation library complains of, as the page says it."""
     name = str(error["loc"][-1]).replace("_", " ")
+    if error["type"] == "json_invalid":
+        return f"the body is not JSON: the fault is at character {error['loc'][-1]}."
+    if error["loc"] == ("body",):
+        name = "the body"
     for start, said in _COMPLAINTS.items():
         if str(error["type"]).startswith(start):
-            return f"{name} {said}"
+            return f"{name} {said.format_map(error.get('ctx') or {})}"
     return f"{name} cannot be used."
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+from collections.abc import Mapping
 from contextlib import ExitStack
 from importlib.resources import as_file, files
 from typing import Any
@@ -29,6 +30,7 @@ __all__ = [
     "paper_pdf",
     "papers_pdf",
     "record_pdf",
+    "typeset",
     "unprintable",
     "unprintable_in",
 ]
@@ -74,20 +76,35 @@ def unprintable(papers: Papers) -> str:
 
 
 def _set(head: Head, listed: list[Paper], card: Card | None) -> bytes:
+    return typeset("papers.typ", _plain(head, listed, card), head.as_of)
+
+
+def typeset(template: str, data: Mapping[str, Any], as_of: datetime.date) -> bytes:
+    """Plain data set by one of our own templates as PDF/A-2b; the same data always give the same bytes.
+
+    Parameters
+    ----------
+    template : name of its file; it finds the data under ``sys.inputs.papers``
+    as_of : date that the file carries
+
+    Raises
+    ------
+    NotSetError : where the typesetter warns or fails
+    """
     import typst
 
-    data = json.dumps(_plain(head, listed, card), ensure_ascii=False)
-    when = datetime.datetime.combine(head.as_of, datetime.time(), datetime.UTC)
+    text = json.dumps(data, ensure_ascii=False)
+    when = datetime.datetime.combine(as_of, datetime.time(), datetime.UTC)
     with ExitStack() as kept:
         folder = files("longhold.documents.papers")
-        template = kept.enter_context(as_file(folder.joinpath("papers.typ")))
+        file = kept.enter_context(as_file(folder.joinpath(template)))
         fonts = kept.enter_context(as_file(folder.joinpath("fonts")))
         try:
             found, warnings = typst.compile_with_warnings(
-                template,
+                file,
                 font_paths=[fonts],
                 ignore_system_fonts=True,
-                sys_inputs={"papers": data},
+                sys_inputs={"papers": text},
                 pdf_standards="a-2b",
                 timestamp=when,
             )

@@ -1,0 +1,171 @@
+"""Decisions on joints that stand: present values by hand, safe first, and bad questions."""
+
+from __future__ import annotations
+
+import datetime
+
+import numpy as np
+import pytest
+
+from longhold.base.errors import InputError
+from longhold.forecast.scatter import film_rows
+from longhold.inspect.actions import prospect
+from longhold.inspect.decide import Asked, decide, decided
+from longhold.inspect.lives import JointLife
+from longhold.intake.load import load
+from longhold.model.costs import Costs
+from longhold.model.structure import Joint
+
+JOINT = Joint.model_validate(
+    {
+        "id": "J",
+        "name": "strap",
+        "place": "open_to_rain",
+        "main": "joist",
+        "access": "easy",
+        "parts": [{"id": "s", "kind": "strap", "size": "16 ga", "label": "ASTM A653 G90"}],
+    }
+)
+ON = datetime.date(2030, 6, 1)
+
+
+def life(years, *, strength=True, load=None, bare=None, hidden=None, refer=()):
+    given = [None if one is None else np.asarray(one, float) for one in (years, load, bare, hidden)]
+    return JointLife(JOINT, ("J",), 1, given[0], refer, strength, given[1], given[2], given[3])
+
+
+def costs(**given):
+    return Costs(currency="USD", **{"labor_per_joint": 100.0, "rate": 0.03, **given})
+
+
+def test_present_values_are_those_by_hand():
+    """At age 10, next visit in 5 years, over 20 years; one life ends at 12, one has ended, one never does."""
+    found = prospect(life([12.0, 8.0, np.inf]), 10.0, 5.0, 20.0, costs())
+    pv = 1.03**-1.0
+    assert found.costs["keep"] == pytest.approx(
+        [
+            100 * (pv**2 + pv**14),  # renewed when it ends, and 12 years on
+            100 * (pv**5 + pv**13),  # its end is found at the next visit; then every 8 years
+            0.0,
+        ]
+    )
+    assert found.costs["renew_now"] == pytest.approx([100 * (1 + pv**12), 100 * (1 + pv**8 + pv**16), 100.0])
+    # ends before or at the visit are met as they are when it is kept; only the third is renewed ahead
+    assert found.costs["renew_next"] == pytest.approx([*found.costs["keep"][:2], 100 * pv**5])
+    assert found.below_now == pytest.approx(1 / 3)
+    assert found.below == pytest.approx({"keep": 2 / 3, "renew_now": 0.0, "renew_next": 2 / 3})
+
+
+def test_a_failure_costs_at_each_end_that_goes_unnoticed():
+    told = costs(failure=1000.0, unnoticed=0.1)
+    found = prospect(life([12.0, 8.0]), 10.0, 5.0, 10.0, told)
+    pv = 1.03**-1.0
+    assert found.costs["keep"] == pytest.approx([200 * pv**2, 200 * pv**5])
+    assert found.costs["renew_next"] == pytest.approx(found.costs["keep"])
+    assert found.costs["renew_now"] == pytest.approx([100, 100 + 200 * pv**8])
+
+
+def test_paint_lengthens_only_what_it_reaches():
+    """A film in the air adds its middle life; a face in the wood ends as it would; lost zinc is lost."""
+    film = film_rows()["air"]["median_years"]
+    bare, hidden = [20.0, 20.0, 5.0], [90.0, 20.0 + film / 2, 90.0]
+    known = life([20.0, 20.0, 5.0], strength=False, bare=bare, hidden=hidden)
+    for years, ended in ((9.9, [False, False, True]), (10.0, [False, False, True])):
+        assert prospect(known, 10.0, years, 30.0, costs()).ended["paint"].tolist() == ended
+    assert prospect(known, 10.0, 10.0, 30.0, costs()).ended["keep"].tolist() == [True, True, True]
+    later = 10.0 + 0.75 * film
+    assert prospect(known, 10.0, later, 30.0, costs()).ended["paint"].tolist() == [False, True, True]
+    last = 10.0 + film
+    assert prospect(known, 10.0, last, 30.0, costs()).ended["paint"].tolist() == [True, True, True]
+
+
+def test_below_its_load_it_is_made_safe_whatever_money_says():
+    below = np.where(np.arange(100) < 6, 5.0, 90.0)
+    for failure in (0.0, 1.0, 1e9):
+        one = prospect(life(below, load=below), 10.0, 5.0, 30.0, costs(failure=failure, labor_per_joint=1e8))
+        assert decided(one, 0.05).answer == "make_safe"
+        assert decided(one, 0.07).answer != "make_safe"
+
+
+def test_what_is_not_computed_hides_no_danger():
+    below = np.full(100, 5.0)
+    one = prospect(
+        life(below, load=below, refer=("the other part is not computed",)), 10.0, 5.0, 30.0, costs()
+    )
+    assert decided(one, 0.05).answer == "make_safe"
+    one = prospect(life(below, refer=("the load is not checked",)), 10.0, 5.0, 30.0, costs())
+    assert decided(one, 0.05).answer == "refer"
+    assert decided(prospect(life(None), 10.0, 5.0, 30.0, costs()), 0.05).answer == "refer"
+
+
+def test_a_looser_limit_never_costs_more_and_a_dearer_failure_never_keeps_longer():
+    years = np.random.default_rng(2).lognormal(np.log(25.0), 0.5, 4000)
+    one = prospect(life(years), 12.0, 5.0, 30.0, costs())
+    answers = [decided(one, limit) for limit in (0.001, 0.02, 0.1, 0.3, 0.9)]
+    paid = [found.mean_costs[found.answer] for found in answers]
+    assert paid == sorted(paid, reverse=True)
+    assert answers[0].answer == "renew_now"
+    assert answers[-1].answer == "keep"
+    order = ("keep", "renew_next", "renew_now")
+    by_failure = [
+        order.index(decided(prospect(life(years), 12.0, 5.0, 30.0, costs(failure=one)), 0.9).answer)
+        for one in (0.0, 100.0, 1000.0, 1e4, 1e6)
+    ]
+    assert by_failure == sorted(by_failure)
+    assert by_failure[0] == 0
+    assert by_failure[-1] == 2
+
+
+def test_protection_that_decides_rules_nothing_out():
+    years = np.full(200, 11.0)
+    found = decided(prospect(life(years, strength=False), 10.0, 5.0, 4.0, costs()), 0.05)
+    assert found.answer == "keep"
+
+
+def test_a_stated_load_that_is_not_checked_is_no_danger(small_structure):
+    """A strap's capacity is not computed, so its demand is held against nothing; it is referred."""
+    structure = small_structure()
+    joint = structure.joints[0].model_copy(update={"demand": 5000.0})
+    built = {"joints": [joint], "build_date": datetime.date(1960, 6, 1)}
+    found = decide(structure.model_copy(update=built), costs(), Asked(ON, 5.0), draws=200)
+    assert found.each[0].prospect.life.load_years is None
+    assert found.each[0].answer == "refer"
+
+
+@pytest.mark.parametrize(
+    ("asked", "built", "said"),
+    [
+        (Asked(ON, 5.0), None, "State when it was built"),
+        (Asked(ON, 5.0), ON, "must lie after 2030-06-01"),
+        (Asked(ON, 0.0), datetime.date(2010, 1, 1), "must be more than 0 and at most 100 years"),
+        (Asked(ON, 5.0, 0.0), datetime.date(2010, 1, 1), "must be a chance between 0 and 1"),
+        (Asked(ON, 5.0, 1.0), datetime.date(2010, 1, 1), "must be a chance between 0 and 1"),
+        (Asked(ON, 5.0, float("nan")), datetime.date(2010, 1, 1), "must be a chance between 0 and 1"),
+        (Asked(ON, 5.0), datetime.date(1800, 1, 1), "At most 200 years are computed"),
+    ],
+)
+def test_bad_questions_are_told(small_structure, asked, built, said):
+    with pytest.raises(InputError, match=said):
+        decide(small_structure().model_copy(update={"build_date": built}), costs(), asked, draws=200)
+
+
+@pytest.mark.slow
+def test_joints_alike_are_decided_once_and_joints_read_by_themselves():
+    from pathlib import Path
+
+    from longhold.inspect.learn import learn
+    from longhold.intake.readings import read_readings
+
+    demo = Path(__file__).parents[2] / "demo"
+    structure = load(demo / "standing_walk.toml")
+    asked = Asked(datetime.date(2026, 11, 1), 5.0)
+    found = decide(structure, costs(), asked, draws=400)
+    assert found.each[0].prospect.life.ids == ("W01", "W02")
+    lesson = learn(structure, read_readings(demo / "readings.csv").readings, draws=400)
+    after = decide(structure, costs(), asked, learned=lesson.learned)
+    assert [one.prospect.life.ids for one in after.each][:2] == [("W01",), ("W02",)]
+    answers = {id_: one.answer for one in after.each for id_ in one.prospect.life.ids}
+    assert answers["W06"] == "make_safe"
+    assert answers["W05"] == answers["W04"] == "keep"
+    before = {id_: one.answer for one in found.each for id_ in one.prospect.life.ids}
+    assert before["W05"] != answers["W05"]
