@@ -235,16 +235,14 @@ def _gathered(source: str, engine: Engine, out: Path) -> Gathered:
 
 @contextmanager
 def _told() -> Iterator[Progress]:
-    """A bar for each step of the work, where somebody sees it."""
+    """A bar that starts anew for each step of the work, where somebody sees it."""
     from longhold.cli.show import progress_bar
 
-    open_bars: list[tuple[str, object]] = []
-    with progress_bar("Portfolio") as bar:
+    with progress_bar("Sites, joints, draws") as bar:
 
-        def tell(words: str, done: int, total: int) -> None:
+        def tell(_: str, done: int, total: int) -> None:
             if bar is not None:
                 bar(done, total)
-            open_bars[:] = [(words, done)]
 
         yield tell
 
