@@ -1,6 +1,6 @@
 """Time a portfolio beside a plain loop over ``assess``, one worker beside two; the error of rounding sites.
 
-    python benchmarks/portfolio.py [--sites 12] [--joints 2400] [--draws 500] [--million]
+    python benchmarks/portfolio.py [--sites 24] [--joints 2400] [--draws 500] [--million]
 
 The portfolio is invented (tools/demo_portfolio.py). Nothing simulated before is used. No figure here is
 asserted anywhere: machines differ.
@@ -150,7 +150,7 @@ def main() -> None:
     from longhold.portfolio.drawing import Terms
 
     ask = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    ask.add_argument("--sites", type=int, default=12)
+    ask.add_argument("--sites", type=int, default=24)
     ask.add_argument("--joints", type=int, default=2400)
     ask.add_argument("--draws", type=int, default=500)
     ask.add_argument("--exposures", type=int, default=0, help="at most; 0 takes the usual limit")
@@ -193,9 +193,10 @@ def main() -> None:
             ("greatest memory, all processes", f"{memory.most:.2f} GB"),
         ]
         if told.one_worker:
-            alone, _, drawn_alone, _, _ = whole_run(
+            alone, _, drawn_alone, used_alone, _ = whole_run(
                 folder / "demo.parquet", folder / "one", 1, terms, limits, None
             )
+            rows.append(("CPU time of one worker over that of two", f"{used_alone / used:.2f}"))
             rows.append(("one worker over two, drawing alone", f"{drawn_alone / drawn:.2f}"))
             rows.append(("one worker over two, start to ranked rows", f"{alone / seconds:.2f}"))
         each = naive_seconds(portfolio, 1, terms)

@@ -54,6 +54,13 @@ def test_sites_of_different_sorts_never_share_a_class():
         assert len(sorts) == 1
 
 
+def test_the_narrowest_limits_still_end():
+    facts = [one._replace(temperature_c=one.temperature_c - 15.0) for one in invented_sites(200)]
+    found = classify(facts, 500, 50, Limits(1, 1))
+    assert len(found.weather_of) == 2  # one for each sort of site
+    assert len(found.rungs) == 4
+
+
 def test_a_rung_is_drawn_for_itself():
     found = classify(invented_sites(300), 5, 2, Limits())
     assert np.all(found.share[found.rungs] * (1 - found.share[found.rungs]) == 0.0)

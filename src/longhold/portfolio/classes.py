@@ -97,7 +97,9 @@ def classify(facts: Sequence[SiteFacts], kinds: int, timbers: int, limits: Limit
     air = np.log([one.zinc_um for one in facts])
     wide_air = 1.0
     step = float(rule["air"]["step_ln"])
-    while (rungs := _rungs(classes, air, step * wide_air)).size > max(most_rungs, classes.max() + 1):
+    # the least and the greatest of each class stay, however wide the steps
+    fewest = _LEAST_RUNGS * (int(classes.max()) + 1)
+    while (rungs := _rungs(classes, air, step * wide_air)).size > max(most_rungs, fewest):
         wide_air *= grow
     return _assigned(classes, placed, air, rungs, (wide, wide_air))
 
@@ -108,7 +110,7 @@ def _coordinates(facts: Sequence[SiteFacts], steps: dict[str, float]) -> Array:
     ln_rain = np.where(np.isfinite(rain), np.log(np.maximum(np.nan_to_num(rain), 1.0)), 0.0)
     return np.column_stack(
         [
-            np.array([one.temperature_c for one in facts]) / steps["temperature_c"],
+            (np.array([one.temperature_c for one in facts]) - steps["coldest_c"]) / steps["temperature_c"],
             np.array([one.humidity_pct for one in facts]) / steps["humidity_pct"],
             ln_rain / steps["rain_ln"],
             np.array([one.swing_c for one in facts]) / steps["swing_c"],
