@@ -101,7 +101,8 @@ class Combination(NamedTuple):
 
 def draw_class(work: ClassWork, terms: Terms) -> list[Combination]:
     """Draw every combination that is wanted of a class, with timbers simulated once for all its rungs."""
-    runs = site_runs(locate(work.weather))
+    # as many workers as cores already: more threads would only stand in each other's way
+    runs = site_runs(locate(work.weather), threads=1)
     found: list[Combination] = []
     for rung, site in work.rungs:
         asked = [(number, kind) for number, kind in work.kinds if number in work.wanted.get(rung, ())]
