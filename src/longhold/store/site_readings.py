@@ -28,7 +28,13 @@ class SiteReadings(Connected):
     """Readings; none is ever changed or deleted."""
 
     def keep_readings(
-        self, structure_id: int, given: Sequence[GivenReading], *, source: str = "", author: str = ""
+        self,
+        structure_id: int,
+        given: Sequence[GivenReading],
+        *,
+        source: str = "",
+        files: Sequence[tuple[str, str, bytes]] = (),
+        author: str = "",
     ) -> tuple[Keeping, ...]:
         """Keep readings, all of them or, where one is refused, none; each with its photograph.
 
@@ -38,6 +44,7 @@ class SiteReadings(Connected):
         ----------
         given : up to 2000
         source : name of the file they came in, or where they were typed
+        files : name, media type and bytes of the files they came in, kept with them or not at all
 
         Returns
         -------
@@ -54,6 +61,8 @@ class SiteReadings(Connected):
         named, who = line("source", source, 200, may_be_empty=True), author_line(author)
         with self._writing() as session:
             lock_structure(session, structure_id)
+            for name, media_type, data in files:
+                attach(session, data, name, media_type, structure_id=structure_id, author=who)
             return tuple(_keep(session, structure_id, one, named, who) for one in given)
 
     def readings(
