@@ -18,13 +18,16 @@ from longhold.web import (
     allowed_pages,
     answer_pages,
     api,
+    care_pages,
     choose_pages,
     compare_pages,
+    delivery_pages,
     joint_page,
     label_page,
     offers_pages,
     photo_page,
     structure_pages,
+    visit_pages,
 )
 from longhold.web.accounts_door import Door
 from longhold.web.accounts_pages import SignIn
@@ -104,6 +107,9 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         compare_pages,
         offers_pages,
         choose_pages,
+        care_pages,
+        visit_pages,
+        delivery_pages,
         api,
     )
     for room in rooms:
