@@ -63,7 +63,7 @@ def test_entries_are_kept_once_and_say_so(client, walk):
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"measured": "diameter_left", "part": "nail", "reading": "2 in"}, "when new"),
+        ({"measured": "diameter_left", "part": "nail", "face": "shank", "reading": "2 in"}, "when new"),
         ({"date": "1990-01-01"}, "when the structure was built"),
         ({"date": "2999-01-01"}, "lies in the future"),
         ({"joint": "Z99"}, "is not in the structure"),

@@ -45,7 +45,7 @@ def test_one_reading_is_kept_and_the_same_is_not_kept_twice(client, walk):
         ("reading", "1.3 kg", "kg"),
         ("date", "1990-01-01", "when the structure was built"),
         ("spot", "", "ames no joint"),
-        ("measured", "", "must be one of"),
+        ("measured", "", "ust be one of"),
         ("spots", "many", "whole number"),
     ],
 )

@@ -22,6 +22,7 @@ from longhold.web import (
     choose_pages,
     compare_pages,
     delivery_pages,
+    field_pages,
     joint_page,
     label_page,
     offers_pages,
@@ -110,6 +111,7 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         care_pages,
         visit_pages,
         delivery_pages,
+        field_pages,
         api,
     )
     for room in rooms:

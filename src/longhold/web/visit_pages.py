@@ -37,7 +37,7 @@ from longhold.web.purchase_question import last_asked
 from longhold.web.structure_pages import Kept
 from longhold.web.work import Progress
 
-__all__ = ["VisitFound", "router", "visit_question", "visit_work"]
+__all__ = ["VisitFound", "router", "visit_form", "visit_question", "visit_work"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/care/visit")
 _USUAL_NEXT = 5.0
@@ -87,7 +87,7 @@ def visit(request: Request, store: Kept, number: int) -> Response:
     """The form, and under it the answer once costs are typed."""
     held = store.newest(number)
     given = dict(request.query_params)
-    form = _form(store, number, given)
+    form = visit_form(store, number, given)
     try:
         structure_of(dict(held.content))
     except InputError:
@@ -179,7 +179,7 @@ def _file(request: Request, store: Store, number: int, name: str, media: str) ->
     held = store.newest(number)
     there = f"/structures/{number}/care/visit?{request.url.query}"
     try:
-        question = visit_question(store, held, _form(store, number, dict(request.query_params)))
+        question = visit_question(store, held, visit_form(store, number, dict(request.query_params)))
         asked = visit_work(request, held, question)
     except InputError:
         return RedirectResponse(there, 303)  # the form says what is wrong
@@ -191,7 +191,8 @@ def _file(request: Request, store: Store, number: int, name: str, media: str) ->
     return Response(content, media_type=media, headers=attachment(f"{held.name} {name}"))
 
 
-def _form(store: Store, number: int, given: Mapping[str, str]) -> VisitForm:
+def visit_form(store: Store, number: int, given: Mapping[str, str]) -> VisitForm:
+    """The form as it was sent; before anything is, with the costs of the last choice."""
     before = None if "currency" in given else last_asked(store, number)
     texts = given if before is None else {**before.costs, **given}
     currency = [texts["currency"]] if texts.get("currency") else []
