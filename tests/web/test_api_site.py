@@ -49,7 +49,9 @@ def total(client, walk):
 
 
 def test_entries_are_kept_once_and_say_so(client, walk):
-    one = entry(photograph={"name": "w01.png", "media_type": "image/png", "data": base64.b64encode(PIXEL).decode()})
+    one = entry(
+        photograph={"name": "w01.png", "media_type": "image/png", "data": base64.b64encode(PIXEL).decode()}
+    )
     assert [told["state"] for told in sent(client, walk, one, entry(joint="W02"))] == ["kept", "kept"]
     assert [told["state"] for told in sent(client, walk, one)] == ["had"]
     kept = client.get(f"/api/structures/{walk}/readings").json()
@@ -57,7 +59,9 @@ def test_entries_are_kept_once_and_say_so(client, walk):
     assert kept["items"][0]["reading"]["words"] == "1.3 mil"
     assert kept["items"][0]["reading"]["value"] == pytest.approx(33.02)  # 1 mil is 25.4 um
     store = client.app.state.store
-    assert [(info.name, info.size_bytes) for info in store.attachments(walk).items] == [("w01.png", len(PIXEL))]
+    assert [(info.name, info.size_bytes) for info in store.attachments(walk).items] == [
+        ("w01.png", len(PIXEL))
+    ]
 
 
 @pytest.mark.parametrize(
@@ -73,7 +77,10 @@ def test_entries_are_kept_once_and_say_so(client, walk):
         ({"measured": "rust", "reading": "a lot"}, "grade of rust"),
         ({"reading": ""}, "reading"),
         ({"photograph": {"name": "a.jpg", "data": "####"}}, "is not base64"),
-        ({"photograph": {"name": "a.jpg", "data": base64.b64encode(b"MZ no picture").decode()}}, "is no JPEG"),
+        (
+            {"photograph": {"name": "a.jpg", "data": base64.b64encode(b"MZ no picture").decode()}},
+            "is no JPEG",
+        ),
         ({"photograph": {"name": "a.jpg", "data": "A" * 15_000_000}}, "must be 10 MiB or less"),
     ],
 )
@@ -143,7 +150,10 @@ def test_a_delivery_is_checked_and_kept_once(client, walk):
     address = f"/api/structures/{walk}/deliveries"
     told = client.post(address, json={"delivered": came, "order": order, "reference": "N 17"}).json()
     assert {one["verdict"] for one in told["lines"]} <= {"accepted", "noted", "refused", "open"}
-    assert client.post(address, json={"delivered": came, "order": order, "reference": "N 17"}).json()["entry"] == told["entry"]
+    assert (
+        client.post(address, json={"delivered": came, "order": order, "reference": "N 17"}).json()["entry"]
+        == told["entry"]
+    )
     kept = client.get(address).json()
     assert kept["total"] == 1
     assert len(kept["items"][0]["content"]["delivered"]) == len(told["lines"])

@@ -77,14 +77,17 @@ def test_readings_change_the_forecast_and_the_life_file_holds_them(client, walk)
     assert "Before the readings" in page.text
     assert client.get(f"/structures/{walk}/care/forecast/report").status_code == 200
     again = client.get(f"/structures/{walk}/care/readings.csv")
-    assert "9 were kept already" in client.post(
-        f"/structures/{walk}/care/table", files={"file": ("again.csv", again.content)}
-    ).text
+    assert (
+        "9 were kept already"
+        in client.post(f"/structures/{walk}/care/table", files={"file": ("again.csv", again.content)}).text
+    )
     page = settled(client, client.get(f"/structures/{walk}/care/life"))
     assert "Download" in page.text
     archive = zipfile.ZipFile(io.BytesIO(client.get(f"/structures/{walk}/care/life.zip").content))
     names = archive.namelist()
-    assert archive.read("readings/001-again.csv" if "readings/001-again.csv" in names else "readings/001-r.csv")
+    assert archive.read(
+        "readings/001-again.csv" if "readings/001-again.csv" in names else "readings/001-r.csv"
+    )
     assert table in [archive.read(name) for name in names if name.startswith("readings/")]
 
 
@@ -101,7 +104,9 @@ def test_what_to_do_and_the_next_visit(client, walk):
     assert "What to do with each joint" in page.text
     sheets = client.get(f"/structures/{walk}/care/visit/field sheets.pdf", params=asked)
     assert sheets.content.startswith(b"%PDF")
-    found = icalendar.Calendar.from_ical(client.get(f"/structures/{walk}/care/visit/visits.ics", params=asked).text)
+    found = icalendar.Calendar.from_ical(
+        client.get(f"/structures/{walk}/care/visit/visits.ics", params=asked).text
+    )
     assert [str(one["DTSTART"].dt) for one in found.walk("VEVENT")][0] == "2031-05-14"
 
 
@@ -110,7 +115,9 @@ def test_a_delivery_line_by_line_and_its_record(client, walk):
         "order": ("order.csv", (DEMO / "order.csv").read_bytes()),
         "delivered": ("came.csv", (DEMO / "delivery.csv").read_bytes()),
     }
-    page = client.post(f"/structures/{walk}/delivery", files=files, data={"against": "order", "reference": "N 17"})
+    page = client.post(
+        f"/structures/{walk}/delivery", files=files, data={"against": "order", "reference": "N 17"}
+    )
     assert page.status_code == 200
     assert "Refused" in page.text
     assert "Delivery N 17" in page.text

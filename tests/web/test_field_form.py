@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import tomllib
 import urllib.request
+import uuid
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,26 +19,14 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
 
 pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
-STRUCTURE = {
-    "name": "Short walk",
-    "design_life": "50 years",
-    "build_date": "2014-05-01",
-    "site": {"latitude": 45.0, "longitude": -93.0},
-    "code": {"pack": "us_irc", "edition": "2021"},
-    "timbers": {
-        "joist": {"species": "southern pine", "preservative": "MCA", "use_category": "UC4A", "size": "2x8"}
-    },
-    "joints": [],
-}
+DEMO = Path(__file__).parents[2] / "demo" / "standing_walk.toml"
 
 
 @pytest.fixture
 def number(address: str) -> int:
-    """Number of a structure that is kept, with three joints."""
-    part = {"id": "strap", "kind": "strap", "size": "18 ga", "label": "ASTM A653 G185"}
-    joint = {"main": "joist", "place": "exposed", "application": "deck_ledger", "role": "structural"}
-    joints = [{**joint, "id": f"J{one}", "name": "strap", "parts": [part]} for one in (1, 2, 3)]
-    body = json.dumps({"name": f"Walk {id(joints)}", "content": {**STRUCTURE, "joints": joints}})
+    """Number of the demo's standing walk, kept."""
+    content = json.loads(json.dumps(tomllib.loads(DEMO.read_text()), default=str))
+    body = json.dumps({"name": f"Walk {uuid.uuid4()}", "content": content})
     asked = urllib.request.Request(
         f"{address}/api/structures", body.encode(), {"content-type": "application/json"}
     )
@@ -58,7 +48,7 @@ def on_server(address: str, number: int) -> list[dict[str, Any]]:
 
 
 def entered(page: Page, joint: str, reading: str = "1.3 mil") -> None:
-    page.get_by_label("Where").select_option(f"{joint}|strap|outer")
+    page.get_by_label("Where").select_option(f"{joint}|hanger|outer")
     page.get_by_label("What was measured").select_option("zinc")
     page.get_by_label("Reading, with its unit").fill(reading)
     page.get_by_role("button", name="Keep it on this device").click()
@@ -81,7 +71,7 @@ def test_without_a_signal_and_sent_once_when_it_is_back(phone, address, number):
     phone.set_offline(True)
     page.reload()
     page.get_by_role("heading", name="Field form").wait_for()
-    for count, joint in enumerate(("J1", "J2", "J3"), start=1):
+    for count, joint in enumerate(("W01", "W02", "W03"), start=1):
         entered(page, joint)
         waiting(page, f"{count} waiting to be sent")
     kept(page, "field-offline")
@@ -93,7 +83,7 @@ def test_without_a_signal_and_sent_once_when_it_is_back(phone, address, number):
     phone.set_offline(False)
     page.get_by_text("3 sent: the server has them.").wait_for(timeout=30_000)
     waiting(page, "Nothing waits on this device.")
-    assert sorted(one["reading"]["joint"] for one in on_server(address, number)) == ["J1", "J2", "J3"]
+    assert sorted(one["reading"]["joint"] for one in on_server(address, number)) == ["W01", "W02", "W03"]
     page.reload()
     waiting(page, "Nothing waits on this device.")
     assert len(on_server(address, number)) == 3
@@ -109,7 +99,7 @@ def test_a_connection_that_breaks_after_the_server_kept_it(phone, address, numbe
         route.abort("connectionreset")
 
     page.route("**/api/structures/*/readings", lose, times=1)
-    entered(page, "J1")
+    entered(page, "W01")
     page.get_by_text("No signal: entries stay on this device").wait_for()
     waiting(page, "1 waiting to be sent")
     assert [one.status for one in sent] == [200]
@@ -121,7 +111,7 @@ def test_a_connection_that_breaks_after_the_server_kept_it(phone, address, numbe
 
 def test_one_that_is_refused_stays_with_the_reason_and_is_put_right(phone, address, number):
     page = opened(phone, number)
-    entered(page, "J1", "1.3 kg")
+    entered(page, "W01", "1.3 kg")
     page.get_by_text("Not taken:").wait_for()
     waiting(page, "1 to put right")
     kept(page, "field-refused")
@@ -140,10 +130,10 @@ def test_a_photograph_is_made_smaller_and_one_of_100_mb_is_refused(phone, addres
     photo = tmp_path / "strap.png"
     Image.effect_noise((3000, 2000), 90).save(photo)
     page.get_by_label("Photograph").set_input_files(photo)
-    entered(page, "J1")
+    entered(page, "W01")
     waiting(page, "Nothing waits on this device.")
     name = on_server(address, number)[0]["reading"]["photograph"]
-    assert name.startswith("J1-")
+    assert name.startswith("W01-")
     huge = tmp_path / "huge.jpg"
     with huge.open("wb") as file:
         file.truncate(100 * 1024 * 1024)
@@ -154,7 +144,7 @@ def test_a_photograph_is_made_smaller_and_one_of_100_mb_is_refused(phone, addres
           document.getElementById("photograph").files = chosen.files;
         }"""
     )
-    entered(page, "J2")
+    entered(page, "W02")
     page.get_by_text("The photograph has 100 MB; up to 40 MB are taken.").wait_for()
     assert page.get_by_label("Reading, with its unit").input_value() == "1.3 mil"
     assert len(on_server(address, number)) == 1
@@ -163,7 +153,7 @@ def test_a_photograph_is_made_smaller_and_one_of_100_mb_is_refused(phone, addres
 def test_entries_are_saved_as_a_file_that_the_page_takes(phone, address, number):
     page = opened(phone, number)
     phone.set_offline(True)
-    entered(page, "J1")
+    entered(page, "W01")
     waiting(page, "1 waiting to be sent")
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save as a file").click()

@@ -53,7 +53,7 @@ def sample(
     from longhold.inspect.check import check_lot
     from longhold.inspect.sampling import edition_in, plan_for, standard_named
     from longhold.intake.gauge_readings import load_readings
-    from longhold.intake.lot_words import lot_limits, read_area, read_gauge
+    from longhold.intake.lot_words import lot_limits, read_gauge
 
     if report is not None:
         from longhold.cli.recording import check_record
@@ -161,7 +161,6 @@ def bare(
     from longhold.documents.sampling_words import RECORD_CAUTION, repair_lines
     from longhold.inspect.repair import repair
     from longhold.inspect.sampling import edition_in, standard_named
-    from longhold.intake.lot_words import read_area
 
     found = repair(
         standard_named(standard),

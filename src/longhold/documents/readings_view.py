@@ -18,7 +18,15 @@ if TYPE_CHECKING:
     from longhold.inspect.learn import CauseMove, ReadingFinding, Updated
     from longhold.model.structure import Structure
 
-__all__ = ["MEASURED_WORDS", "JointUpdateRow", "ReadingRow", "cause_rows", "joint_rows", "reading_rows", "readings_lede"]
+__all__ = [
+    "MEASURED_WORDS",
+    "JointUpdateRow",
+    "ReadingRow",
+    "cause_rows",
+    "joint_rows",
+    "reading_rows",
+    "readings_lede",
+]
 
 MEASURED_WORDS = {
     "zinc": "zinc left",

@@ -131,7 +131,9 @@ def _reading(table: ListTable, number: int, cells: tuple[Cell, ...], columns: Ma
     return reading_from(texts, lambda head: f"{table.cell(number, columns[head])} ({head})", f"line {number}")
 
 
-def reading_from(texts: Mapping[str, str], where: Callable[[str], str] = str, whole: str = "reading") -> Reading:
+def reading_from(
+    texts: Mapping[str, str], where: Callable[[str], str] = str, whole: str = "reading"
+) -> Reading:
     """A reading from the texts that people wrote, by the heads of ``HEADS``; those left out are blank.
 
     Parameters

@@ -204,13 +204,17 @@ def keep_whole_table(store: Kept, author: Author, number: Id, sent: TableSent) -
 
 
 @router.post(
-    "/structures/{number}/readings/forecast", summary="Forecast from the readings that are kept", status_code=202
+    "/structures/{number}/readings/forecast",
+    summary="Forecast from the readings that are kept",
+    status_code=202,
 )
 def forecast(request: Request, store: Kept, author: Author, number: Id, response: Response) -> JobItem:
     """Queue what the readings leave of the forecast; the result is that of ``longhold readings --json``."""
     held = store.newest(number)
     structure_of(dict(held.content))
-    kept = [one.reading.model_dump(mode="json", exclude_defaults=True) for one in kept_readings(store, number)]
+    kept = [
+        one.reading.model_dump(mode="json", exclude_defaults=True) for one in kept_readings(store, number)
+    ]
     if not kept:
         raise InputError(Problem("readings", None, "none is kept yet.", "Send one first."))
     inputs = {"structure": dict(held.content), "readings": kept, "draws": 2000, "seed": 1}
@@ -287,7 +291,9 @@ def _given(structure: Structure, sent: Entry) -> GivenReading:
 def _picture(photo: Photo) -> bytes:
     if len(photo.data) > MOST_PHOTO_BYTES * 4 // 3 + 4:
         most = MOST_PHOTO_BYTES // 1024**2
-        raise InputError(Problem("photograph", photo.name, f"must be {most} MiB or less.", "Save it smaller."))
+        raise InputError(
+            Problem("photograph", photo.name, f"must be {most} MiB or less.", "Save it smaller.")
+        )
     try:
         data = base64.b64decode(photo.data, validate=True)
     except (binascii.Error, ValueError):

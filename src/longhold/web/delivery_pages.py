@@ -125,7 +125,9 @@ def record(request: Request, store: Kept, number: int, entry: str) -> Response:
 def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
     chosen = delivered is not None and bool(delivered.filename)
     if chosen == bool(lines.strip()):
-        said = "give one of the two, a file or typed lines." if chosen else "choose a file, or type its lines."
+        said = (
+            "give one of the two, a file or typed lines." if chosen else "choose a file, or type its lines."
+        )
         raise InputError(Problem("delivered", None, said))
     if delivered is not None and chosen:
         return delivered.filename or "delivery.csv", delivered.file.read()

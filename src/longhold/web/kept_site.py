@@ -23,7 +23,6 @@ from longhold.intake.load import structure_of
 from longhold.intake.photo_facts import photo_facts
 from longhold.intake.readings import read_readings
 from longhold.intake.toml_text import toml_text
-from longhold.model.reading import Reading
 from longhold.model.structure import Structure
 from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Page, Store, Version
 
@@ -78,9 +77,7 @@ def kept_readings(store: Store, structure_id: int) -> list[KeptReading]:
     return list(every(store.readings, structure_id))
 
 
-def keep_table(
-    store: Store, structure_id: int, name: str, raw: bytes, *, author: str
-) -> TableKept:
+def keep_table(store: Store, structure_id: int, name: str, raw: bytes, *, author: str) -> TableKept:
     """Keep a table of readings as it was sent, and every reading of it; all of it or nothing.
 
     Raises
@@ -187,7 +184,13 @@ def checked_again(store: Store, structure_id: int, entry: str) -> tuple[CheckedI
 
 
 def life_of(
-    store: Store, held: Version, as_of: datetime.date, *, draws: int = 2000, seed: int = 1, progress: Any = None
+    store: Store,
+    held: Version,
+    as_of: datetime.date,
+    *,
+    draws: int = 2000,
+    seed: int = 1,
+    progress: Any = None,
 ) -> LifeFile:
     """The life file of a structure from what is kept of it.
 

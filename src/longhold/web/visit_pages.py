@@ -153,7 +153,12 @@ def visit_work(request: Request, held: Version, question: VisitAsked) -> Asked[V
     """Decisions and plan, computed once for all who ask for the same."""
     back = f"/structures/{held.structure_id}/care/visit"
     return ask_work(
-        request, f"visit {question!r}", f"The next visit to {held.name}", back, partial(_found, question), _LONG
+        request,
+        f"visit {question!r}",
+        f"The next visit to {held.name}",
+        back,
+        partial(_found, question),
+        _LONG,
     )
 
 
