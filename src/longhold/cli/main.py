@@ -23,6 +23,7 @@ from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
 from longhold.cli.deciding import decide
 from longhold.cli.drafting import draft
+from longhold.cli.keeping import keep, kept
 from longhold.cli.life import record
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers

@@ -53,7 +53,7 @@ def sample(
     from longhold.inspect.check import check_lot
     from longhold.inspect.sampling import edition_in, plan_for, standard_named
     from longhold.intake.gauge_readings import load_readings
-    from longhold.intake.lot_words import lot_limits, read_gauge
+    from longhold.intake.lot_words import lot_limits, read_area, read_gauge
 
     if report is not None:
         from longhold.cli.recording import check_record
@@ -64,7 +64,7 @@ def sample(
     plan = plan_for(
         named,
         lot,
-        surface_cm2=readread_area(surface, "--surface") if surface else None,
+        surface_cm2=read_area(surface, "--surface") if surface else None,
         pieces=pieces,
         edition=edition_in(standard),
     )
@@ -161,11 +161,12 @@ def bare(
     from longhold.documents.sampling_words import RECORD_CAUTION, repair_lines
     from longhold.inspect.repair import repair
     from longhold.inspect.sampling import edition_in, standard_named
+    from longhold.intake.lot_words import read_area
 
     found = repair(
         standard_named(standard),
         [_spot(one) for one in spot],
-        surface_cm2=readread_area(surface, "--surface"),
+        surface_cm2=read_area(surface, "--surface"),
         mass_kg=_mass(mass) if mass else None,
         local_um=_thick(least, "--least") if least else None,
         repaired_um=_thick(repaired, "--repaired") if repaired else None,

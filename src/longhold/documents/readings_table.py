@@ -18,7 +18,8 @@ def readings_table(readings: Iterable[Reading]) -> str:
     """CSV text with the heads of a table of readings, each reading in the words in which it was written.
 
     >>> import datetime
-    >>> one = Reading(joint="W01", date=datetime.date(2031, 5, 14), measured="moisture", value=19.0, words="19 %")
+    >>> day = datetime.date(2031, 5, 14)
+    >>> one = Reading(joint="W01", date=day, measured="moisture", value=19.0, words="19 %")
     >>> readings_table([one]).splitlines()[1]
     'W01,,,,2031-05-14,moisture,19 %,,1,,,,'
     """

@@ -1,4 +1,4 @@
-"""The form of one reading: where it may be taken on a structure, what was typed, and what is wrong with it."""
+"""The form of one reading: where it may be taken, what was typed, and what is wrong with it."""
 
 from __future__ import annotations
 

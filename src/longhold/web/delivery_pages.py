@@ -78,13 +78,14 @@ def sent(
 
 
 @router.get("/lot.pdf")
-def lot_paper(request: Request, number: int) -> Response:
+def lot_paper(request: Request, store: Kept, number: int) -> Response:
     """The record of a lot."""
+    name = store.newest(number).name
     if find_spec("typst") is None:
         return refusal(request.scope, 503, "PDF needs the extra pdf: pip install 'longhold[pdf]'.")
     found = _lot({name: request.query_params.get(name, "") for name in _LOT_FIELDS})
     record = lot_record(found, by="", file="typed" if found.specimens else "", as_of=today())
-    return Response(record_pdf(record), media_type="application/pdf", headers=attachment("lot.pdf"))
+    return Response(record_pdf(record), media_type="application/pdf", headers=attachment(f"{name} lot.pdf"))
 
 
 @router.get("/{entry}")

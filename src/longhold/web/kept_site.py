@@ -201,7 +201,10 @@ def life_of(
     structure = structure_of(dict(held.content))
     kept = kept_readings(store, held.structure_id)
     read = [one.reading for one in kept]
-    tables, deliveries, others, photographs = [], [], [], []
+    tables: list[HandedIn] = []
+    deliveries: list[HandedIn] = []
+    others: list[HandedIn] = []
+    photographs: list[Photograph] = []
     of_deliveries = {
         file["sha256"]
         for one in every(store.deliveries, held.structure_id)

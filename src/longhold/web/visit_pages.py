@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from importlib.util import find_spec
+from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
@@ -222,7 +223,7 @@ def _shown(
     found: VisitFound | None = None,
     question: VisitAsked | None = None,
 ) -> Response:
-    values: dict[str, object] = {"found": found}
+    values: dict[str, Any] = {"found": found}
     if found is not None and question is not None:
         values |= {
             "asked": question.asked,
