@@ -28,7 +28,7 @@ EXAMPLES = rows("ec5_worked_examples.csv")
 
 @cache
 def answers():
-    """Nails of 3.1 by 90 mm, 51 mm of 480 kg/m3 on 410 kg/m3, no rope; screws of 5 mm with 45 mm of thread."""
+    """Nails of 3.1 by 90 mm, 51 mm of 480 kg/m3 on 410 kg/m3, no rope; screws of 5 mm, thread of 45 mm."""
     d = 3.1
     ledger, stud = Ec5Member(51.0, 480.0, material="lvl"), Ec5Member(200.0, 410.0, material="lvl")
     nail = prepare_ec5(Ec5Connection("nail", d, ledger, stud, length_mm=90.0, fu_mpa=600.0))

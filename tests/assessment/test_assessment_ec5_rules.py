@@ -152,7 +152,7 @@ ACROSS = {"load_to_grain_main_deg": 90.0, "load_to_grain_side_deg": 90.0}
 
 @pytest.mark.parametrize(
     ("turned", "field", "least_mm"),
-    [  # Table 8.3, crown at 30 degrees or more: (10 + 5 cos a) d, (15 + 5 cos a) d, (15 + 5 sin a) d of 1.8 mm
+    [  # Table 8.3, crown at 30 degrees or more: (10 + 5 cos a) d, (15 + 5 cos a) d, (15 + 5 sin a) d
         (ALONG, "row_spacing", 27.0),
         (ALONG, "end_distance", 36.0),
         (ALONG, "edge_distance", 27.0),

@@ -236,14 +236,14 @@ def _not_checked(
         )
         found.append(Assumption(f"{where}, block shear", "not checked", because))
     if count == 1 and part.kind in ("nail", "staple"):
-        because = f"EN 1995-1-1 asks for at least two of them in a connection: one {part.kind_words} is stated"
+        because = f"EN 1995-1-1 asks for two at least in a connection: one {part.kind_words} is stated"
         found.append(Assumption(f"joints.{joint.id}.{part.id}.count", "others are taken as there", because))
     least = float(axial_record("pulled_timber")["least_d"]) * connection.diameter_mm
     thin = [one.name for one in members if one.wood.thickness_mm < least]
     if joint.demand_withdrawal is not None and connection.is_screw and thin:
         because = (
-            f"{' and '.join(thin)} {'is' if len(thin) == 1 else 'are'} thinner than {least:.3g} mm: Table 8.6 "
-            "tells distances of pulled screws in thicker timber only"
+            f"{' and '.join(thin)} {'is' if len(thin) == 1 else 'are'} thinner than {least:.3g} mm: Table "
+            "8.6 tells distances of pulled screws in thicker timber only"
         )
         found.append(Assumption(f"{where}, distances in thin timber", "taken as enough", because))
     return found

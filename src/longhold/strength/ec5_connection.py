@@ -74,8 +74,8 @@ class Ec5Connection:
     predrilled : whether a nail's hole is drilled
     square : a square or grooved nail
     head_diameter_mm : of nail or screw [mm]; None takes no credit for it
-    fax_mpa, fhead_mpa : declared withdrawal and head strength of threaded nails and screws, for the density of
-        these timbers: (8.40a) and (8.40b) bring over one declared at another by (rho / rho_a)^0.8 [N/mm2]
+    fax_mpa, fhead_mpa : declared withdrawal and head strength of threaded nails and screws, for the density
+        of these timbers: (8.40a), (8.40b) bring over one declared at another by (rho / rho_a)^0.8 [N/mm2]
     thread_mm : length of thread in the member with the point [mm], of screws and threaded nails; None takes
         no credit for what it holds
     drying : whether the wood dries under load from near fibre saturation: nails then hold two thirds
@@ -235,7 +235,8 @@ def effective_diameter_mm(connection: Ec5Connection) -> float:
     """Diameter that bends and bears [mm]: of screws the smooth shank as stated, else 1.1 times the root.
 
     >>> board = Ec5Member(45.0, 350.0)
-    >>> effective_diameter_mm(Ec5Connection("wood_screw", 6.0, board, board, root_diameter_mm=4.0)).__round__(2)
+    >>> screw = Ec5Connection("wood_screw", 6.0, board, board, root_diameter_mm=4.0)
+    >>> round(effective_diameter_mm(screw), 2)
     4.4
     """
     if not connection.is_screw:

@@ -1,7 +1,7 @@
 """Least spacing and distances to end and edge by EN 1995-1-1:2004, and which rules a fastener follows.
 
 A screw counts as a bolt by its nominal diameter, yet by its effective one, which the standard may as well
-mean, many of those up to some 9 mm count as nails: between the two a screw is held to both, the safer reading.
+mean, many of those up to some 9 mm count as nails: between the two a screw is held to both, to be safe.
 """
 
 from __future__ import annotations
