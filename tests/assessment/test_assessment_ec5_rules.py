@@ -198,7 +198,7 @@ def test_distances_of_staples_are_listed_like_those_of_nails():
 
 
 def test_a_single_nail_is_listed_as_short_of_the_two_that_are_asked_for():
-    assert "at least two" in said(found(NAIL))["joints.J.nail.count"].because
+    assert "two at least" in said(found(NAIL))["joints.J.nail.count"].because
     assert "joints.J.nail.count" not in said(found({**NAIL, "count": 2}))
     assert "joints.J.nail.count" not in said(found(NAIL, more=[{**NAIL, "id": "more"}]))
 
