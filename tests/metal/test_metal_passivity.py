@@ -138,7 +138,7 @@ def test_weekly_cleaning_in_a_pool_hall_goes_to_a_specialist():
 
 
 def test_weekly_cleaning_in_a_pool_hall_frees_no_fastener():
-    """EN 1993-1-4, Table A.4 (recalled): fixings and threaded parts are of the three grades, cleaned or not."""
+    """EN 1993-1-4, Table A.4 (recalled): fixings and threads are of the three grades, cleaned or not."""
     hall = StainlessSetting(False, True, 0.0, False, True, cleaning="weekly", fastens=True)
     assert passivity("316", "316 family", AUSTENITIC, hall, 3).stops
     assert passivity("1.4462", "duplex", "duplex", hall, 4).rule == "pool_fastener"
