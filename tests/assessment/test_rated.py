@@ -1,4 +1,4 @@
-"""A rated load against a demand, each in the format of its standard; factors by hand from EN 1995, Table 3.1."""
+"""A rated load against a demand, each in its standard's format; factors by hand from EN 1995, Table 3.1."""
 
 from __future__ import annotations
 
