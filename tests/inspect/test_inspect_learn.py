@@ -118,10 +118,10 @@ def test_a_reading_of_zinc_moves_the_forecast_as_a_general_sampler_says(two):
         (expected,) = Forward(setting, used, "both").expected(causes)
         return log_likelihood(used[0], expected, gauge_error(used[0], causes)) - 0.5 * (cloud**2).sum(axis=1)
 
-    walkers = 4 * len(keys)
+    walkers = 16 * len(keys)
     sampler = emcee.EnsembleSampler(walkers, len(keys), log_density, vectorize=True)
     sampler.random_state = np.random.RandomState(4).get_state()
-    sampler.run_mcmc(np.random.default_rng(5).standard_normal((walkers, len(keys))), 1500)
+    sampler.run_mcmc(np.random.default_rng(5).standard_normal((walkers, len(keys))), 3000)
     chain = sampler.get_chain(discard=300, thin=20, flat=True)
     (general,) = Forward(setting, asked, "both").expected(causes_of(chain))
     found = learn(two, [one], draws=4000)

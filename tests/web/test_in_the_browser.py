@@ -232,6 +232,14 @@ def test_every_joint_is_answered_and_what_was_assumed_can_be_said_there(screen: 
     screen.locator("#summary").wait_for(timeout=180_000)
     _is_accessible(screen)
     kept(screen, "answer")
+    fold = screen.locator("details.joint-fold").first
+    assert fold.get_attribute("open") is None
+    screen.emulate_media(media="print")
+    assert fold.locator(".answer").is_visible()
+    screen.emulate_media(media="screen")
+    assert not fold.locator(".answer").is_visible()
+    screen.locator("table.summary th a").first.click()
+    fold.locator(".answer").wait_for()
     said = screen.locator("details.change", has=screen.locator('[name="path"][value="site.shore"]'))
     said.locator("summary").click()
     said.get_by_label("site.shore").select_option("sheltered")
@@ -246,6 +254,15 @@ def test_labels_and_sites_are_compared(screen: Page) -> None:
     screen.get_by_role("heading", name="On one face").wait_for()
     _is_accessible(screen)
     kept(screen, "compare-labels")
+    chart = screen.locator(".sheet-of-paper img, .bars-stacked svg").locator("visible=true").last
+    drawn, wide = chart.bounding_box(), (screen.viewport_size or {})["width"]
+    assert drawn
+    assert drawn["x"] >= 0
+    assert drawn["x"] + drawn["width"] <= wide
+    screen.goto("/")
+    kept(screen, "home")
+    tops = screen.locator(".doors li").evaluate_all("doors => doors.map(door => door.offsetTop)")
+    assert len({tops.count(top) for top in tops}) == 1, "every row of doors has as many"
     screen.goto("/structures")
     screen.get_by_label("Begin a new one").fill("Here and there")
     screen.get_by_role("button", name="Begin").click()

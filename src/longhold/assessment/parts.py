@@ -107,21 +107,23 @@ def run_parts(joint: Joint, setting: Setting, chosen: Sequence[Protection]) -> t
 
 
 def faces_of_parts(
-    joint: Joint, setting: Setting, asked: Container[str]
+    joint: Joint, setting: Setting, asked: Mapping[str, Container[str] | None]
 ) -> Mapping[str, tuple[FaceRun, ...]]:
-    """The faces of some parts of a joint by the part's id, drawn without their strength.
+    """Some faces of some parts of a joint by the part's id, drawn without their strength.
 
     Each part under the least protective reading of its label; no faces where a part is not computed.
 
     Parameters
     ----------
-    asked : ids of the parts
+    asked : id of a part -> names of its faces; None for all of them
     """
     readings = setting.prepared.readings
     pairs = [(part, protections(part, readings[joint.id, part.id])[0]) for part in joint.parts]
     beside = _dated(joint, pairs, setting, beside_by_face(joint, pairs, setting.structure))
     return {
-        part.id: faces_under(joint, part, one, setting, beside)[0] for part, one in pairs if part.id in asked
+        part.id: faces_under(joint, part, one, setting, beside, only=asked[part.id])[0]
+        for part, one in pairs
+        if part.id in asked
     }
 
 
@@ -206,12 +208,24 @@ def _steel_lost_um(timber: TimberFacts, joint: Joint, setting: Setting) -> float
 
 
 def faces_under(
-    joint: Joint, part: Part, protection: Protection, setting: Setting, beside: BesideFaces
+    joint: Joint,
+    part: Part,
+    protection: Protection,
+    setting: Setting,
+    beside: BesideFaces,
+    *,
+    only: Container[str] | None = None,
 ) -> tuple[tuple[FaceRun, ...], tuple[str, ...]]:
-    """The faces of a part under one protection, drawn; none, and why, where they are not computed."""
+    """The faces of a part under one protection, drawn; none, and why, where they are not computed.
+
+    Parameters
+    ----------
+    only : names of the faces that are drawn; all where None
+    """
     cases, refer = _cases(joint, part, protection, setting, beside)
+    asked = (case for case in cases if only is None or case.face.face in only)
     try:
-        return tuple(setting.face_run(case) for case in cases), refer
+        return tuple(setting.face_run(case) for case in asked), refer
     except (CoupleNotSolved, MoistureNotConverged) as fault:
         return (), (str(fault).rstrip("."),)
 

@@ -73,7 +73,7 @@ class Forward:
         return found
 
     def _faces(self, one: OnPart, setting: Setting) -> Mapping[str, tuple[FaceRun, ...]]:
-        """Faces of every part that is read on one piece, at the ages of its readings."""
+        """The faces that are read on one piece, at the ages of its readings."""
         on_parts = (other for other in self.observed if isinstance(other, OnPart))
         alike = [other for other in on_parts if other.own_key == one.own_key]
         here = replace(
@@ -81,7 +81,11 @@ class Forward:
             ages=np.array(sorted({other.age for other in alike})),
             own_keys={one.joint.id: one.own_key},
         )
-        return faces_of_parts(one.joint, here, {other.part.id for other in alike})
+        read: dict[str, set[str] | None] = {other.part.id: set() for other in alike}
+        for other in alike:
+            names = read[other.part.id]
+            read[other.part.id] = None if names is None or other.face is None else {*names, other.face.face}
+        return faces_of_parts(one.joint, here, read)
 
 
 def _expected(one: OnPart, faces: Sequence[FaceRun]) -> Array:

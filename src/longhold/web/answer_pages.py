@@ -34,7 +34,7 @@ def answer(request: Request, store: Kept, number: int, version: int = 0) -> Resp
         return asked.instead
     kept = [("expecting", str(held.number))]
     changes = change_forms(asked.found.structure, f"/structures/{number}/say", kept)
-    body = report_part("structure_body.html.j2", [asked.found], today(), change_assumed=changes)
+    body = report_part("structure_body.html.j2", [asked.found], today(), change_assumed=changes, folded=True)
     return show("structure_answer.html.j2", scope=request.scope, held=held, body=body)
 
 

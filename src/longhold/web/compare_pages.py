@@ -14,7 +14,7 @@ from longhold.assessment.moved import moved
 from longhold.assessment.prepare import prepare
 from longhold.base.errors import InputError, Problem
 from longhold.documents.coat_chart import coat_chart
-from longhold.documents.coat_rows import coat_heads, coat_notes, coat_table
+from longhold.documents.coat_rows import bar_most, coat_bars, coat_heads, coat_notes, coat_table
 from longhold.documents.moved_page import moved_part
 from longhold.documents.report import report_part
 from longhold.intake.load import site_of, structure_of
@@ -44,13 +44,15 @@ _DRAWS = 1000
 def labels(request: Request, labels: str = "") -> Response:
     """Labels side by side: what one face carries, least and expected."""
     texts = [line.strip() for line in labels[:_MOST_LETTERS].splitlines() if line.strip()]
-    values: dict[str, Any] = {"labels": labels, "example": _EXAMPLE, "refused": [], "rows": [], "notes": []}
+    values: dict[str, Any] = {"labels": labels, "example": _EXAMPLE, "refused": [], "rows": []}
     if len(texts) > _MOST_LABELS:
         values["refused"] = [f"There are {len(texts)} labels; up to {_MOST_LABELS} are compared at a time."]
     elif texts:
         try:
             found = compare_labels(texts)
+            bars = coat_bars(found)
             values |= {"rows": coat_table(found), "notes": coat_notes(found)}
+            values |= {"bars": bars, "most": bar_most(bars)}
         except InputError as error:
             values["refused"] = [str(one) for one in error.problems]
     return show(
