@@ -53,7 +53,7 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
-    *(moved, new, offers, plan, readings, receive, record, sample, schema, serve, sources, tag),
+    *(moved, new, offers, plan, readings, receive, record, keep, kept, sample, schema, serve, sources, tag),
     *(validate, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
