@@ -23,6 +23,7 @@ from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
 from longhold.cli.deciding import decide
 from longhold.cli.drafting import draft
+from longhold.cli.keeping import keep, kept
 from longhold.cli.life import record
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers
@@ -53,8 +54,8 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
-    *(moved, new, offers, plan, portfolio, readings, receive, record, sample, schema, serve, sources),
-    *(tag, validate, weather, wood),
+    *(moved, new, offers, plan, portfolio, readings, receive, record, keep, kept, sample, schema, serve),
+    *(sources, tag, validate, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:
