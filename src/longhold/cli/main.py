@@ -98,6 +98,8 @@ def run(args: Sequence[str] | None = None) -> int:
     ----------
     args : words after ``longhold``; those of the process unless given
     """
+    # matrices are small here, and threads that share one wait for each other on a busy machine
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal without µ gets a ? in its place
