@@ -17,7 +17,13 @@ from longhold.documents.life_summary import life_summary
 from longhold.documents.papers.pdf import record_pdf
 from longhold.documents.readings_page import readings_html
 from longhold.documents.readings_table import readings_table
-from longhold.documents.readings_view import cause_rows, joint_rows, reading_rows, readings_lede
+from longhold.documents.readings_view import (
+    MEASURED_WORDS,
+    cause_rows,
+    joint_rows,
+    reading_rows,
+    readings_lede,
+)
 from longhold.inspect.learn import Updated, update
 from longhold.intake.load import structure_of
 from longhold.model.reading import Reading
@@ -175,6 +181,7 @@ def _care(
         built=structure.build_date if structure else None,
         spots=spots_of(structure) if structure else [],
         measured=MEASURED_CHOICES,
+        words=MEASURED_WORDS,
         form=form,
         problems=form.problems,
         said=said,

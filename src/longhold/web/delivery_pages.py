@@ -25,7 +25,7 @@ from longhold.store import Store
 from longhold.web.accounts_person import Author
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
-from longhold.web.kept_site import check_in, checked_again, keep_checked, sent_as_file
+from longhold.web.kept_site import CheckedIn, check_in, checked_again, keep_checked, sent_as_file
 from longhold.web.pages import show
 from longhold.web.structure_pages import Kept
 
@@ -33,7 +33,7 @@ __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
 _LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
-_DELIVERY_FIELDS = ("reference", "lines", "against", "certificates")
+_DELIVERY_FIELDS = ("reference", "lines", "certificates")
 
 
 @router.get("")
@@ -53,23 +53,17 @@ def sent(
     lines: Annotated[str, Form()] = "",
     reference: Annotated[str, Form()] = "",
     certificates: Annotated[str, Form()] = "",
-    against: Annotated[str, Form()] = "structure",
 ) -> Response:
     """A delivery, checked and kept."""
     typed = {
         "reference": reference[:200],
         "lines": lines[:100_000],
-        "against": against,
         "certificates": certificates,
     }
     held = store.newest(number)
     try:
         came = _came(delivered, lines)
-        asked = None
-        if against == "order":
-            if order is None or not order.filename:
-                raise InputError(Problem("order", None, "no file was chosen: choose the order first."))
-            asked = (order.filename, order.file.read())
+        asked = (order.filename, order.file.read()) if order is not None and order.filename else None
         found = check_in(structure_of(dict(held.content)), asked, came, certificates=bool(certificates))
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
     except InputError as error:
@@ -98,6 +92,7 @@ def checked(request: Request, store: Kept, number: int, entry: str) -> Response:
         held=store.newest(number),
         kept=kept,
         lede=receipt_lede(found.receipt),
+        against=_against(found),
         rows=receipt_rows(found.receipt),
         notes=found.notes,
         whole=found.receipt.whole,
@@ -121,6 +116,10 @@ def record(request: Request, store: Kept, number: int, entry: str) -> Response:
     )
     name = f"{store.newest(number).name} delivery {kept.reference}.pdf"
     return Response(record_pdf(paper), media_type="application/pdf", headers=attachment(name))
+
+
+def _against(found: CheckedIn) -> str:
+    return f"the order {found.files[0][0]}" if len(found.files) > 1 else "the parts of the structure"
 
 
 def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:

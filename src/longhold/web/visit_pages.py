@@ -227,6 +227,7 @@ def _shown(
     if found is not None and question is not None:
         values |= {
             "asked": question.asked,
+            "today": today(),
             "next": next_words(question.asked),
             "lede": decide_lede(found.decisions, found.turns),
             "rows": decision_rows(found.decisions, found.turns or ()),
