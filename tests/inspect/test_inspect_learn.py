@@ -11,6 +11,7 @@ import pytest
 from longhold.assessment.line import assess
 from longhold.assessment.setting import setting_for
 from longhold.base.errors import InputError
+from longhold.documents.readings_view import reading_rows
 from longhold.forecast.causes import Causes
 from longhold.inspect.corrected import gauge_error
 from longhold.inspect.expected import Forward
@@ -207,3 +208,20 @@ def test_the_same_readings_and_seed_give_the_same_answer(two):
 
 def test_without_readings_the_line_is_as_before(two):
     assert assess(two, draws=DRAWS).findings == update(two, [zinc(14.0)], draws=DRAWS).before.findings
+
+
+def test_zinc_thicker_than_new_is_told_in_one_message(two):
+    """ASTM A653 G90 is 0.90 oz/ft2 on both sides together, some 19 um on each: no strap has 90 um of it."""
+    found = update(two, [zinc(14.0), zinc(90.0, year=2021)], draws=DRAWS)
+    usual, thick = reading_rows(found)
+    assert not usual.remark
+    assert thick.remark.startswith("Thicker than new:")
+    assert "Far off" not in thick.remark
+    assert "Fits neither" not in thick.remark
+    assert 19.0 < found.lesson.readings[1].most_new < 40.0
+
+
+def test_zinc_above_the_forecast_and_below_new_is_not_called_thicker_than_new(two):
+    found = learn(two, [zinc(18.0, year=2049)], draws=DRAWS)
+    assert found.readings[0].far_off
+    assert found.readings[0].most_new is None

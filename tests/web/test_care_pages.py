@@ -112,12 +112,11 @@ def test_a_delivery_line_by_line_and_its_record(client, walk):
         "order": ("order.csv", (DEMO / "order.csv").read_bytes()),
         "delivered": ("came.csv", (DEMO / "delivery.csv").read_bytes()),
     }
-    page = client.post(
-        f"/structures/{walk}/delivery", files=files, data={"against": "order", "reference": "N 17"}
-    )
+    page = client.post(f"/structures/{walk}/delivery", files=files, data={"reference": "N 17"})
     assert page.status_code == 200
     assert "Refused" in page.text
     assert "Delivery N 17" in page.text
+    assert "Held against the order order.csv." in page.text
     assert client.get(f"{page.url.path}/record.pdf").content.startswith(b"%PDF")
     assert client.get(f"/structures/{walk}/delivery/{'0' * 64}").status_code == 404
 
@@ -133,6 +132,7 @@ def test_typed_lines_and_what_is_wrong_with_them(client, walk):
     page = client.post(address, data={"lines": lines.replace("many", "2 x 250")})
     assert page.status_code == 200
     assert "1 line delivered" in page.text
+    assert "Held against the parts of the structure." in page.text
 
 
 def test_how_many_pieces_to_measure(client, walk):

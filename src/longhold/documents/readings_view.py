@@ -160,11 +160,19 @@ def _used_row(one: ReadingFinding, units: System) -> ReadingRow:
         reading.words,
         _band(one.before, reading.measured, units),
         _band(one.after, reading.measured, units),
-        ". ".join(_remarks(one)),
+        ". ".join(_remarks(one, units)),
     )
 
 
-def _remarks(one: ReadingFinding) -> Iterator[str]:
+def _remarks(one: ReadingFinding, units: System) -> Iterator[str]:
+    if one.most_new is not None:
+        counted = "It counts little" if one.likely_wild else "It is counted, not dropped"
+        yield (
+            f"Thicker than new: hardly any was expected to have more than {film(one.most_new, units)} then, "
+            "and zinc does not grow. Clean the spot and measure again (paint and dirt count as zinc to a "
+            f"gauge); check its zero, the unit and the label that is stated. {counted}"
+        )
+        return
     if one.far_off:
         yield (
             f"Far off: {_in_hundred(one.agrees)} were expected to be as far. Check the part, the unit and "

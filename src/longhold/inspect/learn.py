@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,8 @@ class ReadingFinding:
     agrees : chance before the readings of one at least as far off, gauge and spots included, 0 to 1
     far_off : whether that is below 2 in 100
     wild : chance that something went wrong with it, given all readings
+    most_new : of zinc that is thicker than fewer than 2 in 100 were expected to be when new, what 98 in 100
+        stay under then [um]; None of any other reading
     """
 
     index: int
@@ -53,6 +55,7 @@ class ReadingFinding:
     agrees: float
     far_off: bool
     wild: float
+    most_new: float | None = None
 
     @property
     def likely_wild(self) -> bool:
@@ -117,18 +120,21 @@ def update(
     seed: int = 1,
     air_law: AirLaw = "both",
     progress: Callable[[int, int], None] | None = None,
+    lesson: Lesson | None = None,
 ) -> Updated:
     """Assess a structure, let readings correct the forecast, and assess it again.
 
     Parameters
     ----------
     draws, seed, air_law, progress : as in ``assess``
+    lesson : what ``learn`` found of the same, where that is known already
 
     Raises
     ------
     InputError : as ``assess`` and ``learn``
     """
-    lesson = learn(structure, readings, draws=draws, seed=seed, air_law=air_law)
+    if lesson is None:
+        lesson = learn(structure, readings, draws=draws, seed=seed, air_law=air_law)
     before = assess(structure, draws=draws, seed=seed, air_law=air_law, progress=progress)
     after = assess(structure, seed=seed, air_law=air_law, learned=lesson.learned, progress=progress)
     return Updated(before, after, lesson)
@@ -191,10 +197,29 @@ def _findings(forward: Forward, first: Causes, learned: Learned, seed: int) -> l
         wild = wild_chance(one, after, gauge_error(one, causes))
         found.append(
             ReadingFinding(
-                one.index, one.reading, one.age, band_of(before), band_of(after), agrees, agrees < _FAR, wild
+                one.index,
+                one.reading,
+                one.age,
+                band_of(before),
+                band_of(after),
+                agrees,
+                agrees < _FAR,
+                wild,
+                _most_new(forward, one, first) if agrees < _FAR else None,
             )
         )
     return found
+
+
+def _most_new(forward: Forward, one: Observed, first: Causes) -> float | None:
+    """Zinc that hardly any was expected to have when new, where more than that was read [um]."""
+    if one.reading.measured != "zinc":
+        return None
+    when_new = replace(one, age=0.0)
+    (drawn,) = replace(forward, observed=(when_new,)).computed(first)
+    most = float(np.quantile(drawn, 1.0 - _FAR))
+    agrees = _agrees(when_new, seen(when_new, drawn, np.random.default_rng(0)))
+    return most if one.reading.amount > most and agrees < _FAR else None
 
 
 def _agrees(one: Observed, drawn: Array) -> float:

@@ -35,6 +35,7 @@ from longhold.web.care_form import MEASURED_CHOICES, ReadingForm, spots_of
 from longhold.web.files_out import attachment, today
 from longhold.web.guard import REPORT_POLICY
 from longhold.web.kept_site import TableKept, every, keep_table, kept_readings, life_of
+from longhold.web.lessons import lesson_of
 from longhold.web.pages import show
 from longhold.web.structure_pages import Kept
 from longhold.web.work import Progress
@@ -217,7 +218,7 @@ def _updated(request: Request, store: Store, held: Version) -> Asked[Updated]:
 
 
 def _learned(structure: Structure, readings: Sequence[Reading], step: Progress) -> Updated:
-    return update(structure, readings, progress=step)
+    return update(structure, readings, progress=step, lesson=lesson_of(structure, readings))
 
 
 def _life(request: Request, store: Store, held: Version) -> Asked[tuple[bytes, Sequence[str]]]:

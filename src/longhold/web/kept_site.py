@@ -16,7 +16,6 @@ from longhold.base.errors import InputError, Problem
 from longhold.documents.life_file import HandedIn, LifeFile, Photograph
 from longhold.inspect.consequence import placed
 from longhold.inspect.delivery import Receipt, check_delivery
-from longhold.inspect.learn import learn
 from longhold.inspect.observed import refuse_misfit
 from longhold.intake.delivery import load_delivery, load_order, order_of_structure
 from longhold.intake.load import structure_of
@@ -25,6 +24,7 @@ from longhold.intake.readings import read_readings
 from longhold.intake.toml_text import toml_text
 from longhold.model.structure import Structure
 from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Page, Store, Version
+from longhold.web.lessons import lesson_of
 
 __all__ = [
     "CheckedIn",
@@ -221,7 +221,7 @@ def life_of(
             (tables if info.name in sources or info.media_type == "text/csv" else others).append(file)
     named = {one.file.name for one in photographs}
     missing = sorted({one.photograph for one in read if one.photograph and one.photograph not in named})
-    learned = learn(structure, read, draws=draws, seed=seed).learned if read else None
+    learned = lesson_of(structure, read, draws=draws, seed=seed).learned if read else None
     answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
     text = toml_text(structure.model_dump(mode="json", exclude_unset=True))
     return LifeFile(structure, text, answer, read, tables, deliveries, others, photographs, missing, as_of)

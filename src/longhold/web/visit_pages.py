@@ -22,7 +22,6 @@ from longhold.documents.visit_calendar import visits_ics
 from longhold.documents.visit_view import plan_lede, planned_rows, stop_rows
 from longhold.inspect.decide import Asked as Question
 from longhold.inspect.decide import Decisions, Turned, age_on, decide, turned
-from longhold.inspect.learn import learn
 from longhold.inspect.plan import InspectionPlan, plan_readings
 from longhold.intake.load import structure_of
 from longhold.model.costs import Costs
@@ -33,6 +32,7 @@ from longhold.web.asked import Asked, ask_work
 from longhold.web.cost_form import CostForm
 from longhold.web.files_out import attachment, today
 from longhold.web.kept_site import kept_readings
+from longhold.web.lessons import lesson_of
 from longhold.web.pages import show
 from longhold.web.purchase_question import last_asked
 from longhold.web.structure_pages import Kept
@@ -166,7 +166,7 @@ def visit_work(request: Request, held: Version, question: VisitAsked) -> Asked[V
 def _found(question: VisitAsked, step: Progress) -> VisitFound:
     what = (question.structure, question.costs, question.asked)
     step(0, 4)
-    learned = learn(question.structure, question.readings).learned if question.readings else None
+    learned = lesson_of(question.structure, question.readings).learned if question.readings else None
     step(1, 4)
     decisions = decide(*what, learned=learned)
     turns = None if learned is None else turned(decide(*what), decisions)
