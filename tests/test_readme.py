@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
+import shlex
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import pytest
 
+from longhold.cli.main import run
+
 ROOT = Path(__file__).resolve().parents[1]
+SITE_FILES = ("readings.csv", "order.csv", "delivery.csv")
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
@@ -39,6 +44,23 @@ def test_the_longhold_commands_run_one_after_the_other(tmp_path):
         done = subprocess.run(words, cwd=tmp_path, capture_output=True, text=True, timeout=120)
         assert done.returncode in (0, 1), f"{command}\n{done.stdout}\n{done.stderr}"
     assert (tmp_path / "deck.html").stat().st_size > 50_000
+
+
+def test_what_comes_from_the_site_is_kept_as_its_block_says(tmp_path, monkeypatch, capsys):
+    for name, source in (("walk.toml", "standing_walk.toml"), *((one, one) for one in SITE_FILES)):
+        (tmp_path / name).write_bytes((ROOT / "demo" / source).read_bytes())
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("LONGHOLD_STORE", str(tmp_path / "store.db"))
+    asked = [one for one in commands() if "Creek walk" in one]
+    assert [one.split()[1] for one in asked] == ["save", "keep", "keep", "kept"]
+    for command in asked:
+        assert run(shlex.split(command)[1:]) == 0
+    said = capsys.readouterr().out
+    assert "9 new" in said
+    assert "2 refused" in said
+    names = zipfile.ZipFile(tmp_path / "creek.zip").namelist()
+    assert any(one.startswith("readings/") and one.endswith("readings.csv") for one in names)
+    assert "manifest.json" in names
 
 
 def test_the_make_targets_exist():

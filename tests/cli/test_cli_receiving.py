@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -170,3 +171,40 @@ def test_bare_spots(said):
     assert code == 0
     assert "At least 100 µm" in out
     assert said("bare", "--standard", "ISO 1461", "--surface", "2 m2", "--spot", "6 cm2 x 2")[0] == 2
+
+
+def test_a_delivery_as_json_says_what_the_table_says(said):
+    code, out, err = said("receive", DEMO / "order.csv", DEMO / "delivery.csv", "--json")
+    assert (code, err) == (1, "")
+    told = json.loads(out)
+    assert told["kind"] == "longhold receipt"
+    assert told["whole"] is False
+    verdicts = {one["item"]: one["verdict"] for one in told["lines"]}
+    # by hand from the two files: no certificate for the lag screws that ask for one, zinc for a stainless screw,
+    # a nail of a better grade
+    assert {item for item, verdict in verdicts.items() if verdict == "refused"} == {"LA-344", "WO-232"}
+    assert {item for item, verdict in verdicts.items() if verdict == "noted"} == {"NA-228"}
+    boxes = {one["item"]: one["quantity"] for one in told["lines"]}
+    assert boxes["WO-232"] == 57 * 100
+    assert told["missing"] == []
+
+
+def test_a_lot_as_json_gives_the_plan_and_the_decision(said, tmp_path):
+    asked = ("sample", "--standard", "A123", "--lot", 800, "--least", "75um", "--json")
+    code, out, _ = said(*asked)
+    plan = json.loads(out)
+    assert code == 0
+    assert plan["plan"]["pieces"] == 5  # ASTM A123: five of a lot of 501 to 1,200
+    assert plan["judgement"] is None
+    code, out, _ = said(*asked, "--readings", readings(tmp_path, [40.0], 5))
+    told = json.loads(out)
+    assert code == 1
+    assert told["judgement"]["decision"] == "reject"
+    assert told["judgement"]["mean_um"] == pytest.approx(42.0)  # five readings of 40 to 44 on each piece
+
+
+def test_a_fault_is_said_in_words_with_json_too(said, tmp_path):
+    code, out, err = said("sample", "--standard", "A123", "--lot", 0, "--least", "75um", "--json")
+    assert code == 2
+    assert not out
+    assert "--lot" in err
