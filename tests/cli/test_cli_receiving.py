@@ -180,8 +180,8 @@ def test_a_delivery_as_json_says_what_the_table_says(said):
     assert told["kind"] == "longhold receipt"
     assert told["whole"] is False
     verdicts = {one["item"]: one["verdict"] for one in told["lines"]}
-    # by hand from the two files: no certificate for the lag screws that ask for one, zinc for a stainless screw,
-    # a nail of a better grade
+    # by hand from the two files: no certificate for the lag screws that ask for one, zinc for a
+    # stainless screw, a nail of a better grade
     assert {item for item, verdict in verdicts.items() if verdict == "refused"} == {"LA-344", "WO-232"}
     assert {item for item, verdict in verdicts.items() if verdict == "noted"} == {"NA-228"}
     boxes = {one["item"]: one["quantity"] for one in told["lines"]}

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
+import http.client
 import io
+import json
+import socket
+import struct
+import time
 import zipfile
 from pathlib import Path
 
@@ -144,3 +150,50 @@ def test_how_many_pieces_to_measure(client, walk):
     wrong = client.get(address, params={"standard": "A123", "lot": "some", "least": "75um"})
     assert wrong.status_code == 422
     assert 'id="wrong-lot-1"' in wrong.text
+
+
+def test_a_socket_that_drops_in_mid_upload_leaves_nothing_half_kept(address):
+    at, _ = _sent_whole(address, "POST", "/structures/file", _upload("walk.toml", "standing_walk.toml"))
+    table = _upload("readings.csv", "readings.csv")
+    reading = {"joint": "W01", "part": "hanger", "face": "outer", "date": "2026-06-12"}
+    entry = {**reading, "id": "a" * 8, "measured": "zinc", "reading": "1.3 mil"}
+    entries = ("application/json", json.dumps({"entries": [entry]}).encode())
+    for path, (kind, body) in (
+        (f"{at}/care/table", table),
+        (f"{at}/delivery", _upload("came.csv", "delivery.csv", "delivered")),
+        (f"/api{at}/readings", entries),
+    ):
+        for share in (0.0, 0.5, 0.99):
+            _dropped(address, path, kind, body, int(len(body) * share))
+    readings = json.loads(_sent_whole(address, "GET", f"/api{at}/readings")[1])
+    assert readings["total"] == 0
+    assert b"Checked before" not in _sent_whole(address, "GET", f"{at}/delivery")[1]
+    assert b"9 readings are kept." in _sent_whole(address, "POST", f"{at}/care/table", table)[1]
+    answers = json.loads(_sent_whole(address, "POST", f"/api{at}/readings", entries)[1])["answers"]
+    assert [one["state"] for one in answers] == ["kept"]
+
+
+def _upload(name, source, field="file"):
+    head = f'--cut\r\ncontent-disposition: form-data; name="{field}"; filename="{name}"\r\n\r\n'
+    return "multipart/form-data; boundary=cut", b"".join(
+        (head.encode(), (DEMO / source).read_bytes(), b"\r\n--cut--\r\n")
+    )
+
+
+def _sent_whole(address, method, path, sent=("", b"")):
+    """Answer to a whole request: its address to go on at, and what it says there."""
+    connection = http.client.HTTPConnection(address.removeprefix("http://"), timeout=60)
+    with contextlib.closing(connection):
+        connection.request(method, path, sent[1] or None, {"content-type": sent[0]} if sent[0] else {})
+        answer = connection.getresponse()
+        return answer.headers.get("location", ""), answer.read()
+
+
+def _dropped(address, path, kind, body, many):
+    """Say how long the body is, send a part of it, and reset the connection as a lost signal does."""
+    host, port = address.removeprefix("http://").split(":")
+    with socket.create_connection((host, int(port)), 30) as line:
+        line.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+        head = f"POST {path} HTTP/1.1\r\nhost: {host}:{port}\r\ncontent-type: {kind}\r\n"
+        line.sendall(f"{head}content-length: {len(body)}\r\n\r\n".encode() + body[:many])
+        time.sleep(0.1)

@@ -168,3 +168,61 @@ def test_entries_are_saved_as_a_file_that_the_page_takes(phone, address, number)
     page.get_by_role("button", name="Send now").click()
     waiting(page, "Nothing waits on this device.")
     assert len(on_server(address, number)) == 1
+
+
+def test_plain_http_on_another_name_says_so_and_offers_the_file(browser, address, number):
+    """A browser has no service workers there: the form lives as long as it stays open."""
+    context = browser.new_context(viewport=PHONE)
+    page = context.new_page()
+
+    def there(route: Any) -> None:
+        asked = route.request
+        if asked.method != "GET":
+            route.abort("internetdisconnected")
+            return
+        route.fulfill(response=route.fetch(url=asked.url.replace("http://walk.test", address)))
+
+    page.route("http://walk.test/**", there)
+    page.goto(f"http://walk.test/structures/{number}/field")
+    assert page.evaluate("window.isSecureContext") is False
+    page.get_by_text("This address has no TLS").wait_for()
+    assert "leave it open" in page.locator("#offline").inner_text()
+    assert not Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa"]}).response["violations"]
+    entered(page, "W01")
+    waiting(page, "1 waiting to be sent")
+    kept(page, "field-no-tls")
+    with page.expect_download() as saving:
+        page.get_by_role("button", name="Save as a file").click()
+    assert "1.3 mil" in Path(saving.value.path()).read_text()
+    context.close()
+
+
+def test_opened_from_a_planned_visit(phone, address, number):
+    page = phone.new_page()
+    page.goto(
+        f"/structures/{number}/care/visit?currency=USD&labor_per_joint=150&visit_per_joint=4&failure=4000"
+    )
+    page.get_by_role("link", name="Field form for a phone").click(timeout=120_000)
+    page.get_by_text("Ready: this page opens without a signal now.").wait_for(timeout=30_000)
+    phone.set_offline(True)
+    page.reload()
+    enter = page.get_by_role("button", name="Enter it").first
+    spot, measured = enter.get_attribute("data-spot"), enter.get_attribute("data-measured")
+    enter.click()
+    assert page.get_by_label("Where").input_value() == spot
+    assert page.get_by_label("What was measured").input_value() == measured
+    value = {
+        "zinc": "1.3 mil",
+        "thickness_left": "0.04 in",
+        "diameter_left": "0.14 in",
+        "rust": "no red rust",
+    }
+    page.get_by_label("Reading, with its unit").fill(value[str(measured)])
+    page.get_by_role("button", name="Keep it on this device").click()
+    waiting(page, "1 waiting to be sent")
+    kept(page, "field-planned")
+    phone.set_offline(False)
+    page.get_by_role("button", name="Send now").click()
+    waiting(page, "Nothing waits on this device.")
+    (found,) = on_server(address, number)
+    assert "|".join((found["reading"]["joint"], found["reading"]["part"], found["reading"]["face"])) == spot
