@@ -95,6 +95,8 @@ def spots_of(structure: Structure) -> list[tuple[Joint, list[tuple[str, str]]]]:
 def _spots(joint: Joint) -> list[tuple[str, str]]:
     found = [(joint.id, f"{joint.id}: moisture, or a look")]
     for part in joint.parts:
+        if part.measures.thickness_mm:
+            found.append((_MARK.join((joint.id, part.id, "")), f"{joint.id} {part.id}: its thickness"))
         for face in faces_of(part.kind):
             value = _MARK.join((joint.id, part.id, face.face))
             found.append((value, f"{joint.id} {part.id}: {face.words}"))
