@@ -74,7 +74,7 @@ def test_an_answer_that_was_changed_is_found_with_its_size(result, capsys):
 
 def test_a_structure_that_was_changed_is_found(result, capsys):
     given = json.loads(result.read_text(encoding="utf-8"))
-    given["described"]["design_life"] = 5.0
+    given["described"]["design_life"] = "5 year"
     change(result, described=given["described"])
     code, out, _ = told(capsys, "verify", result)
     assert code == 1
