@@ -183,7 +183,7 @@ def _is_input(told: Mapping[str, Any], path: Path, say: Callable[[str], None]) -
 
     # the units of the answers can be asked for beside the file
     given = load(path).model_copy(update={"units": told["described"].get("units", "us")})
-    same = inputs_sha256(given) == told["inputs_sha256"]
+    same: bool = inputs_sha256(given) == told["inputs_sha256"]
     say(f"{path} is {'what' if same else 'not what'} was assessed.")
     return same
 
