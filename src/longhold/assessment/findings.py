@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from longhold.assessment.shore import ShoreFinding
     from longhold.assessment.weakest import WeakestFinding
     from longhold.assessment.wood_findings import WoodBlock
+    from longhold.forecast.exposure import AirLaw
 
 __all__ = [
     "Assessment",
@@ -311,6 +312,8 @@ class Assessment:
     version, seed, draws, inputs_sha256, packs : what is needed to repeat it
     models : named alternatives and laws that were used, in words
     sources : every source that a number came from, with the marks it was used under
+    air_law : which law of loss in air was asked for
+    with_readings : whether readings corrected the draws; it is then not repeated from the structure alone
     """
 
     structure: Structure
@@ -324,6 +327,8 @@ class Assessment:
     packs: tuple[str, ...]
     models: tuple[str, ...]
     sources: tuple[tuple[Source, tuple[Mark, ...]], ...] = field(default=())
+    air_law: AirLaw = "both"
+    with_readings: bool = False
 
     def count(self, outcome: Outcome) -> int:
         """Number of joints described (not multiplied by quantity) with an outcome."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
@@ -24,7 +25,7 @@ from longhold.forecast.causes import Learned
 from longhold.forecast.exposure import AirLaw
 from longhold.model.structure import Code, Structure
 
-__all__ = ["assess"]
+__all__ = ["assess", "inputs_sha256"]
 
 _MODELS = (
     "wood moisture: hour by hour through the section, 32 runs of two years for each kind of timber outdoors",
@@ -99,11 +100,19 @@ def assess(
         version=VERSION,
         seed=seed,
         draws=draws,
-        inputs_sha256=hashlib.sha256(structure.model_dump_json().encode()).hexdigest(),
+        inputs_sha256=inputs_sha256(structure),
         packs=(_pack_words(structure.code),),
         models=(*AIR_MODELS[air_law], *_MODELS, *_strength_models(structure)),
         sources=sources_used(site, findings, governing_pack(structure.code).own_sources),
+        air_law=air_law,
+        with_readings=learned is not None,
     )
+
+
+def inputs_sha256(structure: Structure) -> str:
+    """SHA-256 of what a structure says, in whatever order its timbers are written."""
+    told = json.dumps(structure.model_dump(mode="json"), sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(told.encode()).hexdigest()
 
 
 def _pack_words(code: Code) -> str:

@@ -38,6 +38,7 @@ from longhold.cli.saving import backup, load, restore, save, saved, store_check
 from longhold.cli.serving import serve
 from longhold.cli.starting import convert, new, schema
 from longhold.cli.tags import tag
+from longhold.cli.verifying import verify
 from longhold.cli.weather import weather
 from longhold.cli.wood import wood
 
@@ -55,7 +56,7 @@ app = typer.Typer(
 _COMMANDS = (
     *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
     *(moved, new, offers, plan, portfolio, readings, receive, record, keep, kept, sample, schema, serve),
-    *(sources, tag, validate, weather, wood),
+    *(sources, tag, validate, verify, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:

@@ -10,6 +10,7 @@ from enum import Enum
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from longhold.base.content import table_hashes
 from longhold.base.quantities import System
 from longhold.documents.air_view import answer
 from longhold.documents.alike import same_answer
@@ -25,8 +26,18 @@ if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment, JointFinding
     from longhold.assessment.moved import JointMove, Moved
     from longhold.assessment.wood_findings import WoodFinding
+    from longhold.model.structure import Structure
 
-__all__ = ["SCHEMA_VERSION", "air_json", "assessment_json", "moved_json", "to_json", "to_plain", "wood_json"]
+__all__ = [
+    "SCHEMA_VERSION",
+    "air_json",
+    "assessment_json",
+    "described",
+    "moved_json",
+    "to_json",
+    "to_plain",
+    "wood_json",
+]
 
 _LEFT_OUT = {"ShoreFinding": ("map",), "JointFinding": ("wood", "advice"), "CoupleLoss": ("curves",)}
 SCHEMA_VERSION = "1"
@@ -40,7 +51,9 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
     reached, or lies past what is computed, is null, and ``beyond`` beside it names it; ``words`` tells
     the band of a life as the report does. Joints that share one answer write their parts once: the
     others name the first in ``parts_as``. The wood of each joint, depth by depth, is left to ``wood_json``,
-    and the advice of good practice to ``across``.
+    and the advice of good practice to ``across``. ``described`` has of the structure only what was told,
+    nothing assumed, and ``tables`` the content hash of each folder of tables: ``longhold verify`` repeats the
+    answer from them.
 
     Raises
     ------
@@ -59,7 +72,20 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
         row = rows[written["joint"]["id"]]
         written["summary"] = {"years": row.years, "chance": row.chance, "code": row.code}
     counts = {word: assessment.count(word) for word in ("fails", "refer", "holds")}
-    return {"schema_version": SCHEMA_VERSION, "kind": "longhold assessment", "counts": counts, **plain}
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "kind": "longhold assessment",
+        "counts": counts,
+        "described": described(assessment.structure),
+        "tables": dict(table_hashes()),
+        **plain,
+    }
+
+
+def described(structure: Structure) -> dict[str, Any]:
+    """What was told of a structure, without what was assumed for what was not."""
+    told: dict[str, Any] = structure.model_dump(mode="json", exclude_unset=True)
+    return told
 
 
 def air_json(found: AirFinding, system: System) -> dict[str, Any]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from longhold.documents.exchange import SCHEMA_VERSION, to_plain
+from longhold.base.content import table_hashes
+from longhold.documents.exchange import SCHEMA_VERSION, described, to_plain
 from longhold.documents.readings_view import cause_rows, joint_rows, reading_rows, readings_lede
 
 if TYPE_CHECKING:
@@ -48,6 +49,11 @@ def readings_json(found: Updated, repeated: Sequence[str]) -> dict[str, Any]:
             for before, after, told in pairs
         ],
         "log_evidence": lesson.log_evidence,
+        "described": described(found.after.structure),
+        "inputs_sha256": found.after.inputs_sha256,
+        "packs": list(found.after.packs),
+        "tables": dict(table_hashes()),
+        "air_law": found.after.air_law,
         "version": found.after.version,
         "seed": found.after.seed,
         "draws": found.after.draws,
