@@ -14,7 +14,15 @@ if TYPE_CHECKING:
     from longhold.assessment.allowed import AllowedPart, Option, Standing
     from longhold.model.structure import Structure
 
-__all__ = ["ALLOWED_GROUPS", "AllowedRow", "allowed_heads", "allowed_row", "allowed_rows", "part_heading"]
+__all__ = [
+    "ALLOWED_GROUPS",
+    "AllowedRow",
+    "allowed_heads",
+    "allowed_row",
+    "allowed_rows",
+    "part_heading",
+    "undecided_because",
+]
 
 ALLOWED_GROUPS: dict[Standing, tuple[str, str]] = {
     "enough": (
@@ -67,6 +75,22 @@ def allowed_rows(one: AllowedPart, structure: Structure) -> list[tuple[Standing,
         for word in ALLOWED_GROUPS
     ]
     return [(word, rows) for word, rows in groups if rows or word == "enough"]
+
+
+def undecided_because(one: AllowedPart) -> tuple[str, ...]:
+    """Why not one designation has a chance, where that is so; empty where any has one.
+
+    What only some are undecided for, such as a class of stainless, is told of these alone.
+    """
+    if any(option.chance is not None for option in one.options):
+        return ()
+    passing = [option.no_chance for option in one.options if option.verdict == "pass"]
+    told = [set(text.split("; ")) for text in passing or [option.no_chance for option in one.options]]
+    shared = set.intersection(*told) if told else set()
+    first = next((option.no_chance for option in one.options if option.no_chance), "")
+    return tuple(f"{text[:1].upper()}{text[1:]}." for text in first.split("; ") if text in shared) or (
+        "Each for a reason of its own: see why, line by line.",
+    )
 
 
 def allowed_row(option: Option, structure: Structure) -> AllowedRow:
