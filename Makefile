@@ -45,6 +45,7 @@ bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/run.py
 	$(BIN)/python benchmarks/wood_kernel.py
 	$(BIN)/python benchmarks/page.py
+	$(BIN)/python benchmarks/portfolio.py
 
 audit: setup ## Ask the package index for known holes in the locked versions
 	@$(BIN)/python tools/audit.py

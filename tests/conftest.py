@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _RUN = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
 _OWN = Path(tempfile.gettempdir()) / f"longhold-tests-{_RUN}"
 os.environ.setdefault("LONGHOLD_CACHE", str(_OWN))
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command does, before numpy is imported
 os.environ["LONGHOLD_STORE"] = str(_OWN / "store" / "store.db")  # never the developer's own store
 
 

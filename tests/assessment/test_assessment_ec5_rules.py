@@ -146,12 +146,31 @@ def test_a_staple_reaches_fourteen_diameters_for_a_capacity(length, reaches):
     assert (strength.capacity_new_n is not None) is reaches
 
 
-def test_a_row_of_staples_never_takes_the_spacing_of_nails():
+ALONG = {"load_to_grain_main_deg": 0.0, "load_to_grain_side_deg": 0.0}
+ACROSS = {"load_to_grain_main_deg": 90.0, "load_to_grain_side_deg": 90.0}
+
+
+@pytest.mark.parametrize(
+    ("turned", "field", "least_mm"),
+    [  # Table 8.3, crown at 30 degrees or more: (10 + 5 cos a) d, (15 + 5 cos a) d, (15 + 5 sin a) d
+        (ALONG, "row_spacing", 27.0),
+        (ALONG, "end_distance", 36.0),
+        (ALONG, "edge_distance", 27.0),
+        (ACROSS, "end_distance", 27.0),
+        (ACROSS, "edge_distance", 36.0),
+    ],
+)
+def test_staples_keep_distances_of_their_own(turned, field, least_mm):
     row = {**STAPLE, "count": 4}
-    refused = found(row, layout={"in_row": 4}).parts[0]
-    assert refused.strength is None
-    assert "layout.row_spacing" in refused.refer[0]
-    assert found(row, layout={"in_row": 4, "row_spacing": "30 mm"}).parts[0].strength is not None
+    close = found(row, layout={"in_row": 4, field: f"{least_mm - 0.2} mm"}, **turned).parts[0]
+    assert close.strength is None
+    assert f"layout.{field}" in close.refer[0]
+    assert found(row, layout={"in_row": 4, field: f"{least_mm} mm"}, **turned).parts[0].strength is not None
+
+
+def test_a_row_of_staples_takes_their_own_least_spacing():
+    listed = said(found({**STAPLE, "count": 4}, layout={"in_row": 4}, **ALONG))
+    assert listed["joints.J.layout.row_spacing"].value == "27 mm"
 
 
 DISTANCES = "joints.J.layout, distances"
@@ -174,8 +193,26 @@ def test_distances_that_nobody_stated_are_listed(count, layout, taken):
     assert (listed and listed.value) == taken
 
 
-def test_distances_of_staples_are_listed_as_not_checked():
-    assert said(found(STAPLE))[DISTANCES].value == "not checked"
+def test_distances_of_staples_are_listed_like_those_of_nails():
+    assert said(found(STAPLE))[DISTANCES].value == "full distances to ends and edges"
+
+
+def test_a_single_nail_is_listed_as_short_of_the_two_that_are_asked_for():
+    assert "two at least" in said(found(NAIL))["joints.J.nail.count"].because
+    assert "joints.J.nail.count" not in said(found({**NAIL, "count": 2}))
+    assert "joints.J.nail.count" not in said(found(NAIL, more=[{**NAIL, "id": "more"}]))
+
+
+def test_block_shear_under_steel_is_listed_as_not_checked():
+    strap = {**THICK_STRAP, "hole_diameter": "4.2 mm"}
+    under_steel = {"side": None, "more": [strap], "load_to_grain_main_deg": 0.0}
+    listed = "joints.J.layout, block shear"
+    assert said(found({**PLATED, "count": 4}, **under_steel))[listed].value == "not checked"
+    assert listed not in said(found(PLATED, **under_steel))
+    assert listed not in said(
+        found({**PLATED, "count": 4}, **{**under_steel, "load_to_grain_main_deg": 90.0})
+    )
+    assert listed not in said(found({**NAIL, "count": 4}, **ALONG))
 
 
 HANGER = {"id": "hanger", "kind": "hanger", "label": "Z275", "thickness": "1.2 mm"}
@@ -207,6 +244,30 @@ SCREW = {
     "head_diameter": "22 mm",
 }
 PULLED = {"demand": None, "demand_withdrawal": "50 N"}
+# above 6 mm by its thread, below by 1.1 times its root, 5.28 mm: held to the rules of bolts and of nails
+BETWEEN = {**SCREW, "diameter": "8 mm", "root_diameter": "4.8 mm", "predrilled": True, "count": 4}
+
+
+def test_a_screw_between_nails_and_bolts_is_held_to_both():
+    """Table 8.1: kef 0.5 + 0.2/3 at 5 d, less than (8.34) leaves; (7 + 5 cos a) d from the end, not 80 mm."""
+    alone = capacity(BETWEEN, layout={"in_row": 1}, **ALONG)
+    rowed = capacity(BETWEEN, layout={"in_row": 4, "row_spacing": "40 mm"}, **ALONG)
+    assert rowed / alone == pytest.approx(4.0 ** (0.5 + 0.2 / 3.0) / 4.0, rel=1e-6)
+    close = found(BETWEEN, layout={"end_distance": "95 mm"}, **ALONG).parts[0]
+    assert "layout.end_distance" in close.refer[0]
+    assert found(BETWEEN, layout={"end_distance": "96 mm"}, **ALONG).parts[0].strength is not None
+
+
+def test_pulled_screws_keep_distances_of_their_own():
+    """Table 8.6: 10 d from the end, 60 mm, where (7 + 5 cos 90) d, 42 mm, would do for a load across."""
+    screw, near = {**SCREW, "predrilled": True}, {"end_distance": "50 mm"}
+    assert found(screw, layout=near, **ACROSS).parts[0].strength is not None
+    assert "layout.end_distance" in found(screw, layout=near, **ACROSS, **PULLED).parts[0].refer[0]
+    thin = "joints.J.layout, distances in thin timber"  # 12 d are 72 mm
+    assert said(found(screw, **PULLED))[thin].because.startswith("beam and board are thinner than 72 mm")
+    deep = {**BEAM, "thickness": "100 mm"}
+    assert said(found(screw, beam=deep, **PULLED))[thin].because.startswith("board is thinner")
+    assert thin not in said(found(screw))
 
 
 def test_pulled_screws_are_counted_over_the_whole_joint():

@@ -64,6 +64,7 @@ PART_SAYS = {
     "hardened": True,
     "predrilled": True,
     "rated_load": 5000.0,
+    "rated_as": "design",
     "maker_advice": "accepts",
 }
 REPLACED = {

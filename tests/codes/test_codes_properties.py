@@ -147,3 +147,37 @@ def test_what_is_suggested_passes_when_it_is_taken(data: st.DataObject) -> None:
     for words in answer.would_pass_with:
         taken = candidates[words].in_place_of(complete_facts(facts))
         assert evaluate(pack_id, edition, taken).verdict in ("pass", "not_governed")
+
+
+@given(
+    far=st.floats(0.0, 2e4),
+    nearer=st.floats(0.0, 1.0),
+    clean=st.floats(0.0, 250.0),
+    share=st.floats(0.0, 1.0),
+    coast=st.sampled_from(["other_european", "baltic", "german_north_sea"]),
+    washing=st.sampled_from(["rain", "cleaned", "neither"]),
+)
+@settings(deadline=None, max_examples=60)
+def test_annex_a_never_asks_less_nearer_the_sea_in_dirtier_air_or_with_less_washing(
+    far, nearer, clean, share, coast, washing
+):
+    def asked(distance, sulphur, washed):
+        facts = {
+            "indoor_controlled": False,
+            "road_tunnel": False,
+            "salted_road_m": 1e6,
+            "coast": coast,
+            "distance_to_salt_water_m": distance,
+            "sulphur_dioxide_ug_m3": sulphur,
+            "washing": washed,
+        }
+        return evaluate("eu_1993_1_4", "2015", facts, suggest=False).given
+
+    here = asked(far, share * clean, washing)
+    assert here["crf"] == here["f1"] + here["f2"] + here["f3"]
+    worse = [asked(far * nearer, share * clean, washing), asked(far, clean, washing)]
+    order = ["rain", "cleaned", "neither"]
+    worse += [asked(far, share * clean, one) for one in order[order.index(washing) :]]
+    for one in worse:
+        assert one["crf"] <= here["crf"]
+        assert one["crc_rank"] >= here["crc_rank"]

@@ -46,10 +46,13 @@ def assessed(distance, label="AZ150"):
     return assess(Structure.model_validate(structure), draws=200)
 
 
+@pytest.mark.parametrize("label", ["AZ150", "AZ50", "ASTM A792M AZM150"])
 @pytest.mark.parametrize(("distance", "outcome"), [("300 ft", "fails"), ("150 miles", "refer")])
-def test_aluminium_zinc_is_left_to_a_person_inland_and_near_the_sea_the_code_refuses_it(distance, outcome):
+def test_aluminium_zinc_is_left_to_a_person_inland_and_near_the_sea_the_code_refuses_it(
+    distance, outcome, label
+):
     """IRC Table R507.2.3 note b (recalled): within 300 ft of salt water stainless only."""
-    found = assessed(distance)
+    found = assessed(distance, label)
     (finding,) = found.findings
     hanger, nail = finding.parts
     assert finding.outcome == outcome

@@ -97,6 +97,18 @@ def test_a_larger_neighbor_never_lowers_the_loss(larger, radius):
     assert (large >= small * (1.0 - 1e-9)).all()
 
 
+@given(larger=st.floats(1.0, 20.0), radius=st.floats(1.0, 20.0), limit=st.floats(1.0, 30.0))
+@settings(deadline=None, max_examples=20)
+def test_more_of_the_anode_never_raises_its_rate(larger, radius, limit):
+    """A ring of zinc around the same screw, wider by its outer radius: the same current from more of it."""
+    narrow, wide = (
+        rates(case(beside(own=Patch("ring", radius, radius + reach))))[0] for reach in (limit, limit * larger)
+    )
+    alone = rates(case())[0]
+    assert (wide <= narrow * (1.0 + 1e-9)).all()
+    assert (wide >= alone * (1.0 - 1e-9)).all()
+
+
 def test_what_several_neighbors_add_is_summed():
     """Published form for metals limited by oxygen: i = iL (1 + sum of Ac / Aa)."""
     alone = rates(case())[0]

@@ -15,6 +15,10 @@ ONE_READING = {
     "S350GD + ZM310": "EN 10346 ZM310",
     "DX51D+Z275MAC": "EN 10346 Z275",
     "AS 1397 G550-AZ150": "AS 1397 AZ150",
+    "AZ50": "ASTM A792 AZ50",
+    "az-55 (ASTM)": "ASTM A792 AZ55",
+    "ASTM A792 SS Grade 33 AZ50": "ASTM A792 AZ50",
+    "A792/A792M AZM150": "ASTM A792M AZM150",
     "G300 Z275 AS 1397": "AS 1397 Z275",
     "galvannealed A60": "ASTM A653 A60",
     "60G/60G A653": "ASTM A653 S2 60G",
@@ -310,3 +314,14 @@ def test_a_standard_of_bolts_is_told_only_where_the_label_names_it(label, standa
     (one,) = read_label(label).readings
     assert one.protection.standard == standard
     assert [again.protection for again in read_label(one.protection.designation).readings] == [one.protection]
+
+
+def test_sheet_to_a792_of_no_class_is_never_taken_for_zinc():
+    (only,) = read_label("A792 sheet").readings
+    assert only.coat.kind == "aluminium_zinc_55"
+    assert only.coat.nominal_um is None
+
+
+def test_both_names_of_one_class_of_aluminium_zinc_are_two_readings():
+    found = {one.protection.designation for one in read_label("A792 AZ50/AZM150").readings}
+    assert found == {"ASTM A792 AZ50", "ASTM A792M AZM150"}

@@ -7,14 +7,21 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from longhold.base.marks import Mark
+from longhold.forecast.beside import Beside, Patch
 from longhold.metal.couples import mixed_couples
-from longhold.metal.electrolyte import film, wet_wood
+from longhold.metal.electrolyte import film, oxygen_in_water, wet_wood
 from longhold.metal.mixed_potential import CoupleNotSolved, couple, find_rising_root, free_potential_v
-from longhold.metal.polarization import Curve, cathode_of_metal, curve_of_metal, curve_rows
+from longhold.metal.polarization import (
+    Curve,
+    cathode_of_metal,
+    curve_of_metal,
+    curve_rows,
+    oxygen_limit_a_m2,
+)
 from longhold.metal.reach import reach_m, ring_radius_m
 from longhold.model.protection import Layer, Protection
 
@@ -86,6 +93,90 @@ def test_a_larger_or_nobler_cathode_never_lowers_the_loss(metal, ratio, limit, o
     assert float(couple(anode, cathode, larger * ratio, limit, ohm).extra_a_m2) >= extra - slack
     moved = replace(cathode, anodic_v=cathode.anodic_v + nobler, cathodic_v=cathode.cathodic_v + nobler)
     assert float(couple(anode, moved, ratio, limit, ohm).extra_a_m2) >= extra - slack
+
+
+@given(height=st.floats(1e-5, 1e-2), thicker=st.floats(1.0, 100.0))
+@quick
+def test_a_thicker_film_brings_less_oxygen_and_reaches_as_much_farther(height, thicker):
+    """4 F D C / h; with it the reach h sqrt(2 k dE / (4 F D C)) goes with h."""
+    diffusion, concentration = oxygen_in_water()
+    thin, thick = (oxygen_limit_a_m2(h, diffusion, concentration) for h in (height, thicker * height))
+    assert float(thin / thick) == pytest.approx(thicker, rel=1e-12)
+    reaches = [float(reach_m(1.0, h, 0.3, i)) for h, i in ((height, thin), (thicker * height, thick))]
+    assert reaches[1] / reaches[0] == pytest.approx(thicker, rel=1e-9)
+
+
+@given(
+    pair=st.sampled_from(list(combinations(METALS, 2))),
+    ratio=ratios,
+    limit=limits,
+    ohm=resistances,
+    more=st.floats(1.0, 50.0),
+)
+@quick
+def test_more_oxygen_never_lowers_what_the_anode_dissolves(pair, ratio, limit, ohm, more):
+    first, second = (curve_of_metal(one) for one in pair)
+    assume(_suffers(first, second, limit) == _suffers(first, second, more * limit))
+    less, much = (couple(first, second, ratio, at, ohm) for at in (limit, more * limit))
+    whole = [float(state.free_a_m2 + state.extra_a_m2) for state in (less, much)]
+    assert whole[1] >= whole[0] * (1.0 - 1e-9)
+
+
+def _suffers(first, second, limit):
+    return bool(free_potential_v(first, limit) <= free_potential_v(second, limit))
+
+
+@given(
+    metal=st.sampled_from(ACTIVE),
+    own=st.floats(1.0, 20.0),
+    other=st.floats(1.0, 20.0),
+    reach=st.floats(0.0, 0.05),
+    farther=st.floats(1.0, 20.0),
+    limit=limits,
+)
+@quick
+def test_water_that_conducts_better_never_lowers_the_current_of_a_couple(
+    metal, own, other, reach, farther, limit
+):
+    """Oxygen held: what reaches farther joins more of both metals, so the whole current never falls.
+
+    The loss per area may: a ring of anode that widens shares it.
+    """
+    anode, cathode = curve_of_metal(metal), curve_of_metal("copper")
+    met = Beside("b", "b", "copper", Patch("ring", own), Patch("disc", other))
+
+    def current(reach_mm):
+        own_mm2, other_mm2 = (float(one) for one in met.areas_mm2(reach_mm))
+        if own_mm2 == 0.0:
+            return 0.0
+        return own_mm2 * float(couple(anode, cathode, other_mm2 / own_mm2, limit).current_a_m2)
+
+    near = current(1000.0 * reach)
+    assert current(1000.0 * reach * farther) >= near * (1.0 - 1e-6)
+
+
+@given(
+    metal=st.sampled_from(ACTIVE),
+    conductivity=st.floats(0.01, 5.0),
+    height=st.floats(1e-5, 1e-3),
+    limit=limits,
+    better=st.floats(1.0, 100.0),
+)
+@quick
+def test_reach_never_falls_with_conductivity_and_what_is_left_along_it_never_rises(
+    metal, conductivity, height, limit, better
+):
+    driving = float(
+        free_potential_v(curve_of_metal("copper"), limit) - free_potential_v(curve_of_metal(metal), limit)
+    )
+    near = float(reach_m(conductivity, height, driving, limit))
+    assert float(reach_m(better * conductivity, height, driving, limit)) >= near
+    assert float(reach_m(conductivity, better * height, driving, limit)) >= near
+    # the parabola of the drop under an even current: dE - i x (2 w - x) / (2 k h), nothing left at w
+    x = np.linspace(0.0, near, 50)
+    left = driving - limit * x * (2.0 * near - x) / (2.0 * conductivity * height)
+    assert np.all(np.diff(left) <= 1e-12)
+    assert left[-1] == pytest.approx(0.0, abs=1e-9)
 
 
 @example(pair=("zinc", "steel"), ratio=900.0, limit=10.5, ohm=9.0, more=49.50195263137653)

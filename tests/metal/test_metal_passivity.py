@@ -36,15 +36,15 @@ def test_without_load_or_washed_by_rain_it_is_no_stop(change):
 @pytest.mark.parametrize(
     ("rank", "asked", "stops"),
     [
-        (3, 4, True),  # 316 within 0.25 km of the sea, cleaned: F1 + F3 = -15 - 3, class IV is asked for
-        (2, 3, True),  # 304 within 1 km, cleaned: -7 - 3, class III
+        (3, 4, True),  # 316 within 0.25 km of the sea, cleaned: F1 + F3 = -15 - 2, class IV is asked for
+        (2, 3, True),  # 304 within 1 km, cleaned: -7 - 2, class III
         (3, 3, False),  # 316 there
         (None, 3, True),
         (3, None, True),
     ],
 )
 def test_cleaning_lifts_a_stop_only_where_the_class_is_met_with_it(cleaning, rank, asked, stops):
-    """EN 1993-1-4, Annex A, credits a cleaning regime with F3 = -3 in place of -7 (recalled), no more."""
+    """EN 1993-1-4, Annex A, credits a cleaning regime with F3 = -2 in place of -7 (recalled), no more."""
     cleaned = replace(SHELTERED, cleaning=cleaning)
     assert passivity("316", "316 family", AUSTENITIC, cleaned, rank, asked).stops is stops
 
@@ -135,6 +135,14 @@ def test_a_hidden_shank_is_a_crevice():
 def test_weekly_cleaning_in_a_pool_hall_goes_to_a_specialist():
     hall = StainlessSetting(False, True, 0.0, washed=False, structural=True, cleaning="weekly")
     assert passivity("316", "316 family", AUSTENITIC, hall).state == "not_decided"
+
+
+def test_weekly_cleaning_in_a_pool_hall_frees_no_fastener():
+    """EN 1993-1-4, Table A.4 (recalled): fixings and threads are of the three grades, cleaned or not."""
+    hall = StainlessSetting(False, True, 0.0, False, True, cleaning="weekly", fastens=True)
+    assert passivity("316", "316 family", AUSTENITIC, hall, 3).stops
+    assert passivity("1.4462", "duplex", "duplex", hall, 4).rule == "pool_fastener"
+    assert passivity("1.4529", "6 % Mo", "super austenitic, 6 % Mo", hall, 5).state == "kept"
 
 
 def test_rust_grades_close_at_their_upper_end():

@@ -109,31 +109,20 @@ def test_a_damaged_file_is_told_and_not_given(in_file):
         in_file.attachment(info.id)
 
 
-def test_readings_come_in_the_order_they_were_taken(store, deck):
-    deck_id = store.save("Deck", deck()).structure_id
-    later = store.keep_reading(deck_id, "wood moisture", 19.5, "%", taken_at=DAY, joint="J1", author="Ann")
-    earlier = store.keep_reading(
-        deck_id, "wood moisture", 24, "%", taken_at=DAY - datetime.timedelta(days=2), detail={"meter": "pins"}
-    )
-    other = store.keep_reading(deck_id, "zinc", 43.0, "um", taken_at=DAY, joint="J1", part="nail")
-    assert store.readings(deck_id, kind="wood moisture").items == (earlier, later)
-    assert store.readings(deck_id, joint="J1").items == (later, other)
-    # 09:30 four hours behind Greenwich is 13:30 there
-    assert store.readings(deck_id).items[-1].taken_at == datetime.datetime(
-        2026, 5, 1, 13, 30, tzinfo=datetime.UTC
-    )
-    with pytest.raises(StoreError, match="time zone"):
-        store.keep_reading(deck_id, "zinc", 43.0, "um", taken_at=DAY.replace(tzinfo=None))
-    with pytest.raises(StoreError, match="finite"):
-        store.keep_reading(deck_id, "zinc", float("inf"), "um", taken_at=DAY)
-    with pytest.raises(NotInStore):
-        store.keep_reading(99, "zinc", 43.0, "um", taken_at=DAY)
-
-
 def test_deliveries(store, deck):
     deck_id = store.save("Deck", deck()).structure_id
     one = store.keep_delivery(deck_id, "N 17", {"lines": [{"item": "nail", "count": 500}]}, received_at=DAY)
     assert store.deliveries(deck_id).items == (one,)
     assert one.received_at == DAY
+    later = DAY + datetime.timedelta(days=1)
+    again = store.keep_delivery(
+        deck_id, "N 17", {"lines": [{"item": "nail", "count": 500}]}, received_at=later
+    )
+    assert (again, store.deliveries(deck_id).total) == (one, 1)
+    other = store.keep_delivery(
+        deck_id, "N 18", {"lines": []}, received_at=later, files=[("came.csv", "text/csv", b"kind,label")]
+    )
+    assert store.deliveries(deck_id).items == (other, one)
+    assert [one.name for one in store.attachments(deck_id).items] == ["came.csv"]
     with pytest.raises(NotInStore):
         store.keep_delivery(99, "N 17", {}, received_at=DAY)

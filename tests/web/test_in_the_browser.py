@@ -8,7 +8,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from tests.web.conftest import kept
 
-from longhold.web.world_map import HEIGHT, WIDTH
+from longhold.documents.world_map import HEIGHT, WIDTH
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from longhold.web.world_map import HEIGHT, WIDTH, MapView, map_svg
+from longhold.documents.world_map import HEIGHT, WIDTH, MapView, map_svg
 
 VIEWS = st.builds(
     MapView,

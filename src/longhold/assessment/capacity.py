@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.beyond_wood import out_mm
 from longhold.assessment.findings import Assumption
+from longhold.assessment.rated import Rated
 from longhold.assessment.strength_run import StrengthRun
 from longhold.base.quantities import System, show_force, show_quantity
 from longhold.base.tables import load_toml
@@ -73,8 +74,8 @@ def capacity_of(
     joint: Joint, part: Part, run: StrengthRun, units: System = "si"
 ) -> tuple[float | None, tuple[Assumption, ...]]:
     """Design capacity of all pieces of one part when new [N], and what was taken for it."""
-    if part.rated_load is not None:
-        return part.rated_load * part.count, ()
+    if part.rated_load is not None and run.rated is not None:
+        return _rated(joint, part, part.rated_load, run.rated, units)
     draws = run.draws
     if draws is None or draws.capacity_new_n is None:
         return None, ()
@@ -86,6 +87,16 @@ def capacity_of(
         return capacity, ()
     shown = f"{show_force(capacity, units)} when new"
     return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, because),)
+
+
+def _rated(
+    joint: Joint, part: Part, load_n: float, rated: Rated, units: System
+) -> tuple[float | None, tuple[Assumption, ...]]:
+    capacity = None if rated.factor is None else load_n * part.count * rated.factor
+    if demand_of(joint) is None:
+        return capacity, ()
+    shown = "not held against the demand" if capacity is None else f"{show_force(capacity, units)} when new"
+    return capacity, (Assumption(f"joints.{joint.id}.{part.id}.rated_load", shown, rated.because),)
 
 
 def together_of(joint: Joint, runs: Sequence[tuple[Part, StrengthRun]]) -> Together | None:

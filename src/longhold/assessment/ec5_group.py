@@ -16,7 +16,13 @@ from longhold.model.parts import Part
 from longhold.model.structure import Joint
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, Ec5Plate, prepare_ec5
 from longhold.strength.ec5_data import axial_record
-from longhold.strength.ec5_distances import Distance, acts_as_bolt, distance_group, least_distance_mm
+from longhold.strength.ec5_distances import (
+    Distance,
+    acts_as_bolt,
+    acts_as_nail,
+    distance_groups,
+    least_distance_mm,
+)
 from longhold.strength.ec5_factors import bolts_in_row, least_row_spacing_d, nails_in_row, splitting_n
 
 if TYPE_CHECKING:
@@ -72,9 +78,9 @@ def ec5_group(
         first = "layout is not stated" if joint.layout is None else "layout does not tell it"
         because = f"{first}: {', and '.join(left_out.values())}"
         assumptions.append(Assumption(f"joints.{joint.id}.layout", ", ".join(left_out), because))
-    if connection.kind != "staple":
-        assumptions += _distances_taken(joint, layout, part)
-    _say_unused(joint, layout, connection, assumptions)
+    assumptions += _distances_taken(joint, layout, part)
+    assumptions += _not_checked(joint, part, connection, members)
+    _say_unused(joint, layout, assumptions)
     fasteners = sum(one.count for one in joint.parts if one.is_fastener)
     return Ec5Group(row_share, None if splits == inf else splits / fasteners)
 
@@ -111,8 +117,6 @@ def _refuse(joint: Joint, layout: Layout, part: Part) -> None:
 def _refuse_distances(
     joint: Joint, layout: Layout, connection: Ec5Connection, members: tuple[_Member, ...]
 ) -> None:
-    if connection.kind == "staple":
-        return
     stated: tuple[tuple[Distance, str, float | None], ...] = (
         ("spacing", "row_spacing", layout.row_spacing),
         ("end", "end_distance", layout.end_distance),
@@ -120,7 +124,7 @@ def _refuse_distances(
     )
     problems = []
     for what, name, given in stated:
-        least = max(_least_mm(what, connection, one.wood.angle_deg) for one in members)
+        least = max(_least_mm(what, joint, connection, one.wood.angle_deg) for one in members)
         if given is not None and given < least - _SLACK_MM:
             said = f"EN 1995-1-1 asks for at least {least:.3g} mm here."
             problems.append(Problem(f"joints.{joint.id}.layout.{name}", f"{given:.3g} mm", said))
@@ -128,9 +132,11 @@ def _refuse_distances(
         raise InputError(*problems)
 
 
-def _least_mm(what: Distance, connection: Ec5Connection, angle_deg: float) -> float:
-    least = least_distance_mm(what, distance_group(connection), connection.diameter_mm, angle_deg)
-    nailed_steel = isinstance(connection.side, Ec5Plate) and not acts_as_bolt(connection)
+def _least_mm(what: Distance, joint: Joint, connection: Ec5Connection, angle_deg: float) -> float:
+    groups = distance_groups(connection, pulled=joint.demand_withdrawal is not None)
+    least = max(least_distance_mm(what, group, connection.diameter_mm, angle_deg) for group in groups)
+    driven = connection.kind != "staple" and not acts_as_bolt(connection)
+    nailed_steel = isinstance(connection.side, Ec5Plate) and driven
     return least * (float(axial_record("row")["under_steel"]) if what == "spacing" and nailed_steel else 1.0)
 
 
@@ -149,11 +155,8 @@ def _row_share(
         return 1.0
     where = f"joints.{joint.id}.layout.row_spacing"
     spacing = layout.row_spacing
-    if spacing is None and connection.kind == "staple":
-        said = "is needed for staples in a row: the least spacing of staples is not held here."
-        raise InputError(Problem(where, None, said, "Give it."))
     if spacing is None:
-        spacing = _least_mm("spacing", connection, angle)
+        spacing = _least_mm("spacing", joint, connection, angle)
         because = "not stated: the least that EN 1995-1-1 allows, with which a row carries least"
         from_mm = least_row_spacing_d(predrilled=connection.predrilled) * connection.diameter_mm
         if spacing < from_mm and not acts_as_bolt(connection):
@@ -163,13 +166,15 @@ def _row_share(
             )
         shown = show_quantity(spacing, "length_mm", setting.structure.units)
         assumptions.append(Assumption(where, shown, because))
+    shares = []
     if acts_as_bolt(connection):
         along = bolts_in_row(count, spacing, connection.diameter_mm) / count
-        return along + (1.0 - along) * angle / _ACROSS_DEG
-    return (
-        nails_in_row(count, spacing, connection.diameter_mm, predrilled=connection.predrilled, where=where)
-        / count
-    )
+        shares.append(along + (1.0 - along) * angle / _ACROSS_DEG)
+    if acts_as_nail(connection):
+        drilled = connection.predrilled
+        row = nails_in_row(count, spacing, connection.diameter_mm, predrilled=drilled, where=where)
+        shares.append(row / count)
+    return min(shares)
 
 
 def _splitting(
@@ -217,9 +222,34 @@ def _distances_taken(joint: Joint, layout: Layout, part: Part) -> list[Assumptio
     return [Assumption(f"joints.{joint.id}.layout, distances", f"full distances to {shown}", because)]
 
 
-def _say_unused(
-    joint: Joint, layout: Layout, connection: Ec5Connection, assumptions: list[Assumption]
-) -> None:
+def _not_checked(
+    joint: Joint, part: Part, connection: Ec5Connection, members: tuple[_Member, ...]
+) -> list[Assumption]:
+    """Rules of the standard that ask for more than a structure tells, or that a joint does not keep."""
+    where, found = f"joints.{joint.id}.layout", []
+    count = sum(one.count for one in joint.parts if one.kind == part.kind)
+    along = any(one.wood.angle_deg < _ACROSS_DEG for one in members)
+    if isinstance(connection.side, Ec5Plate) and count > 1 and along:
+        because = (
+            "fasteners under steel that pull towards an end can tear a block or plug of timber out between "
+            "them (Annex A): the areas that this turns on are not asked"
+        )
+        found.append(Assumption(f"{where}, block shear", "not checked", because))
+    if count == 1 and part.kind in ("nail", "staple"):
+        because = f"EN 1995-1-1 asks for two at least in a connection: one {part.kind_words} is stated"
+        found.append(Assumption(f"joints.{joint.id}.{part.id}.count", "others are taken as there", because))
+    least = float(axial_record("pulled_timber")["least_d"]) * connection.diameter_mm
+    thin = [one.name for one in members if one.wood.thickness_mm < least]
+    if joint.demand_withdrawal is not None and connection.is_screw and thin:
+        because = (
+            f"{' and '.join(thin)} {'is' if len(thin) == 1 else 'are'} thinner than {least:.3g} mm: Table "
+            "8.6 tells distances of pulled screws in thicker timber only"
+        )
+        found.append(Assumption(f"{where}, distances in thin timber", "taken as enough", because))
+    return found
+
+
+def _say_unused(joint: Joint, layout: Layout, assumptions: list[Assumption]) -> None:
     where = f"joints.{joint.id}.layout"
     if layout.diaphragm:
         because = "what EN 1995-1-1 adds at the edges of panels is not counted, on the safe side"
@@ -227,6 +257,3 @@ def _say_unused(
     if layout.warmest is not None:
         because = "EN 1995-1-1 has no factor for wood that is warm"
         assumptions.append(Assumption(f"{where}.warmest", "not counted", because))
-    if connection.kind == "staple":
-        because = "least distances of staples are not held: they are taken as kept"
-        assumptions.append(Assumption(f"{where}, distances", "not checked", because))

@@ -121,7 +121,7 @@ def _screw(
     joint: Joint, part: Part, connection: Ec5Connection, assumptions: list[Assumption]
 ) -> tuple[Ec5Connection, float]:
     where, d = f"joints.{joint.id}.{part.id}", connection.diameter_mm
-    rule, side = axial_record("screw"), connection.side
+    rule, side = axial_record("screw_root"), connection.side
     missing = [name for name in ("thread_length", "head_diameter") if not _given(part, name)]
     if missing:
         said = "is needed where a screw is pulled, by EN 1995-1-1."
@@ -133,15 +133,15 @@ def _screw(
         said = f"EN 1995-1-1 asks for {least:.3g} mm of it in the timber that holds the point."
         raise InputError(Problem(f"{where}.thread_length", f"{thread:.3g} mm", said, "Use a longer one."))
     root = part.root_diameter or float(dowel_record("screw")["root_share"]) * d
-    if not rule["least_root"] <= root / d <= rule["most_root"]:
-        said = f"must be {rule['least_root']:g} to {rule['most_root']:g} of the diameter for its pull."
+    if not rule["least"] <= root / d <= rule["most"]:
+        said = f"must be {rule['least']:g} to {rule['most']:g} of the diameter for its pull."
         raise InputError(Problem(f"{where}.root_diameter", f"{root:.3g} mm", said, _ASK))
     density = connection.main.density_kg_m3 if isinstance(connection.main, Ec5Member) else 0.0
-    fax = screw_withdrawal_mpa(d, thread, density)
+    screw_withdrawal_mpa(d, thread, density)  # refuses what its equation does not reach
     head_density = side.density_kg_m3 if isinstance(side, Ec5Member) else density
     fhead = float(smooth_nail_mpa(min(head_density, axial_record("screw_head")["most_kg_m3"]))[1])
     assumptions.append(Assumption(f"{where}, head strength", f"{fhead:.3g} N/mm2", _HEAD))
-    return replace(connection, thread_mm=thread, fax_mpa=fax, fhead_mpa=fhead), root
+    return replace(connection, thread_mm=thread, fhead_mpa=fhead), root
 
 
 def _share_of_screws(joint: Joint, part: Part) -> float:

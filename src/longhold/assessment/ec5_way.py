@@ -129,7 +129,8 @@ def _of_steel(
         yield Assumption(f"{where}.root_diameter", shown, because)
     if part.kind == "staple":
         crown = _table()["staple_crown"]
-        because = f"not asked; a crown that lies closer to the grain leaves {crown['less']:g} of the strength"
+        less = f"leaves {crown['less']:g} of the strength and asks for wider spacing"
+        because = f"not asked; a crown that lies closer to the grain {less}"
         yield Assumption(f"{where}, crown", f"{crown['least_deg']:g} degrees or more to the grain", because)
     if part.shank == "ring":
         yield Assumption(f"{where}.shank", "as smooth", _RINGS)

@@ -40,6 +40,7 @@ def film_of(joint: Joint, part: Part, protection: Protection, setting: Setting) 
             distance_to_salt_m=site.distance_to_salt_m,
             sheltered_shore=setting.structure.site.shore == "sheltered",
             contact=part.contact or "",
+            fastens=part.is_fastener,
         ),
         class_rank(protection),
         None if asked is None else int(asked),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from longhold.assessment.enough import enough_for
 from longhold.assessment.facings import end_grain_assumptions, rain_assumption
 from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.galvanic import CoupleLoss, couple_losses
+from longhold.assessment.part_code import code_answer
 from longhold.assessment.part_findings import part_finding
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.prepare import protections
@@ -22,13 +24,14 @@ from longhold.assessment.weakest import weakest_finding
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
+from longhold.codes.answers import STRICTEST, VerdictWord
 from longhold.forecast.causes import CAUSE_WORDS
 from longhold.forecast.galvanic import COUPLE_SCOPE
 from longhold.forecast.summary import band_if_known, band_of, chance_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
 from longhold.model.structure import Joint
 
-__all__ = ["deciding_years", "joint_finding"]
+__all__ = ["JointLives", "deciding_years", "joint_finding", "joint_lives"]
 
 Array = NDArray[np.float64]
 
@@ -42,6 +45,84 @@ class _Governing:
     strength_part: int | None
     strength_years: Array | None
     strength_chance: float | None
+
+
+@dataclass(frozen=True)
+class JointLives:
+    """The draws of one joint's two ends and what is decided by them, without words or calculations.
+
+    Attributes
+    ----------
+    protection_years, strength_years : when each end comes, shape (draws,); None where not computed
+    decides : the end that counts for this joint
+    protection_chance, strength_chance : of reaching the design life
+    outcome : as in a finding
+    code : strictest verdict of the governing code over its parts
+    unsettled : whether a label, a couple or a part that is not computed leaves it open, whatever the chance
+    weakest_part : id of the part that decides; None where neither end is computed
+    refer : why something is not computed, part by part
+    """
+
+    protection_years: Array | None
+    strength_years: Array | None
+    decides: Literal["strength", "protection"]
+    protection_chance: float | None
+    strength_chance: float | None
+    outcome: Outcome
+    code: VerdictWord
+    unsettled: bool
+    weakest_part: str | None
+    refer: tuple[str, ...]
+
+    @property
+    def years(self) -> Array | None:
+        """When the end that decides comes, by draw."""
+        return self.strength_years if self.decides == "strength" else self.protection_years
+
+    @property
+    def chance(self) -> float | None:
+        """Of reaching the design life, by the end that decides."""
+        return self.strength_chance if self.decides == "strength" else self.protection_chance
+
+
+def joint_lives(joint: Joint, setting: Setting) -> JointLives:
+    """The numbers of ``joint_finding`` alone, in the same draws: for many joints, where nobody reads each.
+
+    >>> import longhold
+    >>> from longhold.assessment.setting import curve_ages, setting_for
+    >>> deck = longhold.load("demo/boardwalk.toml")
+    >>> setting = setting_for(deck, curve_ages(deck.design_life), draws=500, seed=1)
+    >>> lives, found = joint_lives(deck.joints[3], setting), joint_finding(deck.joints[3], setting)
+    >>> lives.outcome == found.outcome and lives.strength_chance == found.strength_chance
+    True
+    """
+    readings = setting.prepared.readings
+    chosen = [protections(part, readings[joint.id, part.id])[0] for part in joint.parts]
+    runs = run_parts(joint, setting, chosen)
+    mixed = mixed_couples(
+        [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
+    )
+    couples = [loss.couple for loss in _galvanic(joint, mixed, runs, setting) if not loss.isolated]
+    life = setting.structure.design_life
+    governing = _governing(runs, life)
+    by_strength = _decided_by_strength(joint, governing)
+    protection_chance = _protection_chance(governing, life)
+    chance = governing.strength_chance if by_strength else protection_chance
+    verdicts = [code_answer(joint, run.part, run.protection, setting, suggest=False).verdict for run in runs]
+    unsettled = bool(couples) or any(run.refer or readings[joint.id, run.part.id].question for run in runs)
+    weakest_part = governing.strength_part if by_strength else governing.protection_part
+    return JointLives(
+        protection_years=governing.protection_years,
+        strength_years=governing.strength_years,
+        decides="strength" if by_strength else "protection",
+        protection_chance=protection_chance,
+        strength_chance=governing.strength_chance,
+        outcome=_outcome(verdicts, chance, setting.structure.target_chance, unsettled=unsettled),
+        code=min(verdicts, key=STRICTEST.index),
+        unsettled=unsettled or "refer" in verdicts,
+        weakest_part=None if weakest_part is None else runs[weakest_part].part.id,
+        refer=tuple(f"{run.part.id}: {why}" for run in runs for why in run.refer),
+    )
 
 
 def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
@@ -79,7 +160,9 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
     protection_chance = _protection_chance(governing, life)
     strength_chance = governing.strength_chance
     chance = strength_chance if by_strength else protection_chance
-    outcome = _outcome(parts, couples, chance, setting.structure.target_chance)
+    unsettled = bool(couples) or any(part.refer or part.question for part in parts)
+    verdicts = [part.code.verdict for part in parts]
+    outcome = _outcome(verdicts, chance, setting.structure.target_chance, unsettled=unsettled)
     weakest_part = governing.strength_part if by_strength else governing.protection_part
     draft = JointFinding(
         joint=joint,
@@ -173,13 +256,11 @@ def _weakness(run: PartRun) -> tuple[float, float]:
 
 
 def _outcome(
-    parts: Sequence[PartFinding], couples: Sequence[Couple], chance: float | None, target: float
+    verdicts: Collection[VerdictWord], chance: float | None, target: float, *, unsettled: bool
 ) -> Outcome:
-    verdicts = {part.code.verdict for part in parts}
     if "fail" in verdicts or (chance is not None and chance < target):
         return "fails"
-    unsettled = "refer" in verdicts or any(part.refer or part.question for part in parts)
-    if unsettled or couples or chance is None:
+    if unsettled or "refer" in verdicts or chance is None:
         return "refer"
     return "holds"
 

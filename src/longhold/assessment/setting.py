@@ -11,6 +11,7 @@ from longhold.assessment.shared import Setting
 from longhold.assessment.site import site_exposure, site_runs
 from longhold.forecast.causes import Causes, Learned, MiddleCauses
 from longhold.forecast.exposure import AirLaw
+from longhold.forecast.wood_runs import WoodRuns
 from longhold.model.structure import Structure
 
 __all__ = ["curve_ages", "setting_for"]
@@ -26,6 +27,7 @@ def setting_for(
     seed: int,
     air_law: AirLaw = "both",
     learned: Learned | None = None,
+    wood_runs: WoodRuns | None = None,
 ) -> Setting:
     """A structure read, with its site's exposure in all draws and at the middle.
 
@@ -33,13 +35,14 @@ def setting_for(
     ----------
     ages : at which curves are kept [years]
     draws, seed, air_law, learned : as in ``assess``
+    wood_runs : simulated timbers of a site that stands for this one; None simulates those of this one
 
     Raises
     ------
     InputError : with every label, name or edition that cannot be read, each with its place
     """
     prepared = prepare(structure)
-    runs = site_runs(prepared.site)
+    runs = wood_runs or site_runs(prepared.site)
     pair = (Causes(seed, draws), MiddleCauses())
     if learned is not None:
         pair = (learned.causes(seed), learned.middle())

@@ -40,9 +40,14 @@ AIR_MODELS: Mapping[AirLaw, tuple[str, str]] = {
 """Law of the first year -> the laws of loss in air, in words."""
 
 
-def site_runs(site: LocatedSite) -> WoodRuns:
-    """The site's simulated timbers, kept in the user's cache between sessions."""
-    return WoodRuns(site.weather, KeptArrays(default_folder()))
+def site_runs(site: LocatedSite, threads: int | None = None) -> WoodRuns:
+    """The site's simulated timbers, kept in the user's cache between sessions.
+
+    Parameters
+    ----------
+    threads : in which a timber is simulated; None takes one for each processor
+    """
+    return WoodRuns(site.weather, KeptArrays(default_folder()), threads)
 
 
 def site_exposure(

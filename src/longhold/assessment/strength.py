@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +19,7 @@ from longhold.assessment.capacity import (
 from longhold.assessment.dowel_run import dowel_run
 from longhold.assessment.ec5_strength import ec5_run
 from longhold.assessment.findings import Assumption, ModeShare, StrengthFinding
+from longhold.assessment.rated import rated_of
 from longhold.assessment.sheet_run import sheet_run
 from longhold.assessment.strength_run import Sheet, StrengthRun, life_index
 from longhold.assessment.strength_standard import strength_standard
@@ -64,6 +65,13 @@ def run_strength(
     joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
 ) -> StrengthRun:
     """Strength left of a part by draw."""
+    run = _run(joint, part, faces, sheets, setting)
+    return run if part.rated_load is None else replace(run, rated=rated_of(joint, part, setting))
+
+
+def _run(
+    joint: Joint, part: Part, faces: Sequence[FaceRun], sheets: Sequence[Sheet], setting: Setting
+) -> StrengthRun:
     if not faces or part.kind == "washer":
         return StrengthRun(None)
     if part.kind == "nail_plate":

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.findings import Assumption
+from longhold.assessment.rated import Rated
 from longhold.base.trace import Section
 from longhold.forecast.along import Profile
 from longhold.forecast.strength import StrengthDraws, weakest_draws
@@ -58,6 +59,7 @@ class StrengthRun:
     assumptions : what was taken on the way
     design : factor from reference to design capacity, and what it is made of; None where there is none
     edges_count : whether what the edges of a sheet lose is in it
+    rated : how a load of the part's report counts; None where none is stated
     """
 
     draws: StrengthDraws | None
@@ -66,6 +68,7 @@ class StrengthRun:
     assumptions: tuple[Assumption, ...] = ()
     design: tuple[float, str] | None = None
     edges_count: bool = False
+    rated: Rated | None = None
 
 
 def weakest_way(runs: Sequence[StrengthRun], life_index: int) -> StrengthRun:

@@ -23,10 +23,12 @@ from longhold.cli.codes import codes
 from longhold.cli.comparing import compare, meets
 from longhold.cli.deciding import decide
 from longhold.cli.drafting import draft
+from longhold.cli.keeping import keep, kept
 from longhold.cli.life import record
 from longhold.cli.moving import moved
 from longhold.cli.offers import offers
 from longhold.cli.planning import plan
+from longhold.cli.portfolio import portfolio
 from longhold.cli.purchase import choose
 from longhold.cli.reading import label, sources
 from longhold.cli.readings import readings
@@ -52,8 +54,8 @@ app = typer.Typer(
 )
 _COMMANDS = (
     *(across, air, allowed, assess, bare, choose, compare, convert, decide, draft, label, meets),
-    *(moved, new, offers, plan, readings, receive, record, sample, schema, serve, sources, tag),
-    *(validate, weather, wood),
+    *(moved, new, offers, plan, portfolio, readings, receive, record, keep, kept, sample, schema, serve),
+    *(sources, tag, validate, weather, wood),
     *(backup, load, restore, save, saved, store_check),
 )
 for command in _COMMANDS:
@@ -96,6 +98,8 @@ def run(args: Sequence[str] | None = None) -> int:
     ----------
     args : words after ``longhold``; those of the process unless given
     """
+    # matrices are small here, and threads that share one wait for each other on a busy machine
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal without µ gets a ? in its place

@@ -56,6 +56,7 @@ def receive(
     report: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write the record: FILE.pdf or FILE.html.")
     ] = None,
+    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
     draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
 ) -> None:
@@ -101,8 +102,16 @@ def receive(
                 found, effects, by=by, file=delivered.name, notes=notes, as_of=date.today(), made=made
             ),
         )
-    _print(found, effects, notes)
-    if report is not None:
+    if json:
+        from json import dumps
+
+        from longhold.documents.receipt_exchange import receipt_json
+
+        told = receipt_json(found, effects, notes)
+        print(dumps(told, indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        _print(found, effects, notes)
+    if report is not None and not json:
         print(f"Record: {report}")
     if not found.whole:
         raise typer.Exit(1)

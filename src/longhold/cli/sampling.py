@@ -8,10 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from longhold.inspect.acceptance import Gauge, Limits
     from longhold.inspect.check import LotCheck
     from longhold.inspect.repair import Spot
-    from longhold.inspect.sampling import Standard
 
 __all__ = ["bare", "sample"]
 
@@ -46,6 +44,7 @@ def sample(
     report: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write the record: FILE.pdf or FILE.html.")
     ] = None,
+    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
 ) -> None:
     """Say how many pieces of a lot are measured, and with readings whether the lot is accepted.
 
@@ -54,22 +53,23 @@ def sample(
     from longhold.inspect.check import check_lot
     from longhold.inspect.sampling import edition_in, plan_for, standard_named
     from longhold.intake.gauge_readings import load_readings
+    from longhold.intake.lot_words import lot_limits, read_area, read_gauge
 
     if report is not None:
         from longhold.cli.recording import check_record
 
         check_record(report, [readings] if readings else [])
     named = standard_named(standard)
-    asked = _limits(label, least, named)
+    asked = lot_limits(label, least, named)
     plan = plan_for(
         named,
         lot,
-        surface_cm2=_area(surface, "--surface") if surface else None,
+        surface_cm2=read_area(surface, "--surface") if surface else None,
         pieces=pieces,
         edition=edition_in(standard),
     )
     specimens = load_readings(readings) if readings is not None else ()
-    found = check_lot(plan, asked, specimens, _gauge(gauge))
+    found = check_lot(plan, asked, specimens, read_gauge(gauge, "--gauge"))
     if report is not None:
         from datetime import date
 
@@ -78,56 +78,16 @@ def sample(
 
         file = readings.name if readings else ""
         write_record(report, lot_record(found, by=by, file=file, as_of=date.today()))
-    _print(found, report)
+    if json:
+        from json import dumps
+
+        from longhold.documents.receipt_exchange import lot_json
+
+        print(dumps(lot_json(found), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        _print(found, report)
     if found.judgement is not None and found.judgement.decision != "accept":
         raise typer.Exit(1)
-
-
-def _limits(label: str, least: str, named: Standard) -> Limits:
-    from longhold.base.errors import InputError, Problem
-    from longhold.inspect.acceptance import limits_of_demand, limits_of_label
-
-    if bool(label) == bool(least):
-        said = "both are given." if label else "neither is given."
-        raise InputError(
-            Problem("--label or --least", None, said, "Give one of the two: what must be there?")
-        )
-    return limits_of_label(label) if label else limits_of_demand(least, named)
-
-
-def _gauge(text: str) -> Gauge | None:
-    import re
-
-    from longhold.base.errors import InputError, Problem
-    from longhold.base.marks import Mark
-    from longhold.inspect.acceptance import Gauge
-
-    if not text:
-        return None
-    form = r"\s*(?:(\d+(?:\.\d+)?)\s*%)?\s*(?:or)?\s*(?:(\d+(?:\.\d+)?)\s*(?:um|µm|μm))?\s*"
-    match = re.fullmatch(form, text)
-    if match is None or not (match[1] or match[2]):
-        do = 'Write "5 %", "2 um" or "3 % or 1 um", as the gauge\'s calibration states it.'
-        raise InputError(Problem("--gauge", text, "is no uncertainty.", do))
-    share, least_um = float(match[1] or 0.0) / 100.0, float(match[2] or 0.0)
-    if not (share <= 0.5 and least_um <= 100.0 and share + least_um > 0.0):
-        raise InputError(Problem("--gauge", text, "must be over 0, at most 50 % and at most 100 um."))
-    return Gauge(share, least_um, Mark.VERIFIED)
-
-
-def _area(text: str, option: str) -> float:
-    """An area [cm2] from words such as 0.15 m2."""
-    import re
-
-    from longhold.base.errors import InputError, Problem
-
-    units = {"mm2": 0.01, "cm2": 1.0, "m2": 1e4, "in2": 6.4516, "ft2": 929.0304}
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|m|in|ft)(?:2|²)\s*", text)
-    if match is None:
-        raise InputError(
-            Problem(option, text, "must be an area.", f'Write it with {", ".join(units)}: "6 cm2".')
-        )
-    return float(match[1]) * units[f"{match[2]}2"]
 
 
 def _print(found: LotCheck, report: Path | None) -> None:
@@ -201,11 +161,12 @@ def bare(
     from longhold.documents.sampling_words import RECORD_CAUTION, repair_lines
     from longhold.inspect.repair import repair
     from longhold.inspect.sampling import edition_in, standard_named
+    from longhold.intake.lot_words import read_area
 
     found = repair(
         standard_named(standard),
         [_spot(one) for one in spot],
-        surface_cm2=_area(surface, "--surface"),
+        surface_cm2=read_area(surface, "--surface"),
         mass_kg=_mass(mass) if mass else None,
         local_um=_thick(least, "--least") if least else None,
         repaired_um=_thick(repaired, "--repaired") if repaired else None,
@@ -223,15 +184,16 @@ def _spot(text: str) -> Spot:
 
     from longhold.base.errors import InputError, Problem
     from longhold.inspect.repair import Spot
+    from longhold.intake.lot_words import read_area
 
     area, sign, narrow = text.partition("x")
     if not sign:
-        return Spot(_area(text, "--spot"))
+        return Spot(read_area(text, "--spot"))
     match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)\s*", narrow)
     if match is None:
         do = 'Write area and narrowest dimension: "6 cm2 x 20 mm".'
         raise InputError(Problem("--spot", text, "has no narrowest dimension after x.", do))
-    return Spot(_area(area, "--spot"), float(match[1]) * {"mm": 1.0, "cm": 10.0, "in": 25.4}[match[2]])
+    return Spot(read_area(area, "--spot"), float(match[1]) * {"mm": 1.0, "cm": 10.0, "in": 25.4}[match[2]])
 
 
 def _mass(text: str) -> float:

@@ -11,7 +11,7 @@ import typer
 if TYPE_CHECKING:
     from longhold.store import Page, SavedStructure, Store, VersionInfo
 
-__all__ = ["backup", "load", "restore", "save", "saved", "store_check"]
+__all__ = ["StoreOption", "backup", "load", "opened", "restore", "save", "saved", "store_check"]
 
 StoreOption = Annotated[
     str | None,
@@ -50,7 +50,7 @@ def save(
 
     document = whole_document(file)
     called = name if name is not None else str(document["name"])
-    with _opened(store, create=True) as there:
+    with opened(store, create=True) as there:
         before = _newest_hash(there, called)
         kept = there.save(
             called, document, expecting=expecting, author=_own_name() if author is None else author, note=note
@@ -71,7 +71,7 @@ def saved(
     store: StoreOption = None,
 ) -> None:
     """List the structures in the store, those saved last first."""
-    with _opened(store) as there:
+    with opened(store) as there:
         if history is not None:
             versions = [one for page in _pages(there.history, history) for one in page.items]
             rows = [_version_row(one) for one in versions]
@@ -117,7 +117,7 @@ def load(
 
     check_form(out, "--out")
     check_target(out, "--out")
-    with _opened(store) as there:
+    with opened(store) as there:
         found = there.newest(name) if version is None else there.at(name, version)
     made = written(dict(found.content), out)
     if replace:
@@ -138,7 +138,7 @@ def backup(
     from longhold.cli.output import check_target
 
     check_target(file, "FILE")
-    with _opened(store) as there:
+    with opened(store) as there:
         made = there.backup(file, replace=replace)
     print(f"Wrote {made.file}: {_counted(made.checked.structures, made.checked.versions)}, checked.")
     print(f"SHA-256 {made.sha256}")
@@ -160,7 +160,7 @@ def restore(
 
 def store_check(store: StoreOption = None) -> None:
     """Look through the whole store: pages, links, every hash. The exit code is 1 if it has faults."""
-    with _opened(store) as there:
+    with opened(store) as there:
         checked, where = there.check(), there.place
     counts = _counted(checked.structures, checked.versions)
     if checked.is_whole:
@@ -185,7 +185,8 @@ def _need_store() -> None:
         raise InputError(lacking("the store", "store")) from None
 
 
-def _opened(place: str | None, create: bool = False) -> Store:
+def opened(place: str | None, create: bool = False) -> Store:
+    """The store of a place, else the usual one."""
     _need_store()
     from longhold.store import Store
 

@@ -28,6 +28,7 @@ _WORDS = {
     "predrilled": "hole drilled first",
     "quantity": "how many joints",
     "rain_from": "where rain comes from",
+    "rated_as": "kind of load that its report tells",
     "rated_load": "load that it is rated for",
     "role": "what the joint is for",
     "setting": "what the place is like",

@@ -18,9 +18,17 @@ if TYPE_CHECKING:
     from longhold.inspect.learn import CauseMove, ReadingFinding, Updated
     from longhold.model.structure import Structure
 
-__all__ = ["JointUpdateRow", "ReadingRow", "cause_rows", "joint_rows", "reading_rows", "readings_lede"]
+__all__ = [
+    "MEASURED_WORDS",
+    "JointUpdateRow",
+    "ReadingRow",
+    "cause_rows",
+    "joint_rows",
+    "reading_rows",
+    "readings_lede",
+]
 
-_MEASURED_WORDS = {
+MEASURED_WORDS = {
     "zinc": "zinc left",
     "metal_lost": "metal lost",
     "diameter_left": "diameter left",
@@ -120,7 +128,7 @@ def reading_rows(found: Updated) -> list[ReadingRow]:
         rows[kept.index] = ReadingRow(
             _where(reading.joint, reading.piece, reading.part, reading.face),
             reading.date.isoformat(),
-            _MEASURED_WORDS[reading.measured],
+            MEASURED_WORDS[reading.measured],
             reading.words,
             "",
             "",
@@ -148,7 +156,7 @@ def _used_row(one: ReadingFinding, units: System) -> ReadingRow:
     return ReadingRow(
         _where(reading.joint, reading.piece, reading.part, reading.face),
         reading.date.isoformat(),
-        _MEASURED_WORDS[reading.measured],
+        MEASURED_WORDS[reading.measured],
         reading.words,
         _band(one.before, reading.measured, units),
         _band(one.after, reading.measured, units),

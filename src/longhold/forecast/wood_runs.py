@@ -69,10 +69,14 @@ class WoodRuns:
     ----------
     weather : of the site; hourly years are used as they are, else years are generated from the months
     kept : where results are kept between sessions
+    threads : in which a timber is simulated; None takes one for each processor
     """
 
-    def __init__(self, weather: SiteWeather, kept: KeptArrays | None = None) -> None:
+    def __init__(
+        self, weather: SiteWeather, kept: KeptArrays | None = None, threads: int | None = None
+    ) -> None:
         self._site = weather
+        self._threads = threads
         self._kept = kept or KeptArrays(None)
         self._found: dict[TimberKind, TimberSurfaces] = {}
         self._weathers: tuple[HourlyWeather, ...] = ()
@@ -172,6 +176,7 @@ class WoodRuns:
             self._weathers,
             coat=kind.coat,
             end_grain=kind.end_grain,
+            threads=self._threads,
         )
 
 

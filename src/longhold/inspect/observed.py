@@ -15,7 +15,7 @@ from longhold.model.parts import Part
 from longhold.model.reading import ON_A_FACE, Reading
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["Kept", "Observed", "OnPart", "observed", "says_nothing"]
+__all__ = ["Kept", "Observed", "OnPart", "observed", "refuse_misfit", "says_nothing"]
 
 _DAYS_A_YEAR = 365.25
 
@@ -95,26 +95,57 @@ def observed(
     return tuple(used), tuple(kept)
 
 
-def _one(
-    index: int, reading: Reading, built: datetime.date, prepared: Prepared, joints: dict[str, Joint]
-) -> Observed | Kept:
-    where = f"reading {index + 1}"
+def refuse_misfit(structure: Structure, reading: Reading, where: str = "reading") -> None:
+    """Refuse a reading that cannot be of a structure, before anything is computed.
+
+    Parameters
+    ----------
+    where : for messages, what people call the reading
+
+    Raises
+    ------
+    InputError : an unknown joint, part or face, a date before the structure was built, a size above new
+    """
+    joints = {joint.id: joint for joint in structure.joints}
+    if structure.build_date is None:
+        raise InputError(
+            Problem("build_date", None, "is not stated.", "Readings need it: state when it was built.")
+        )
+    _fitted(where, reading, structure.build_date, joints)
+
+
+def _fitted(
+    where: str, reading: Reading, built: datetime.date, joints: Mapping[str, Joint]
+) -> tuple[Joint, Part, Face | None] | None:
+    """Joint, part and face of a reading; None for one that is of no part."""
     if reading.date <= built:
         allowed = f"must lie after {built}, when the structure was built."
         raise InputError(Problem(f"{where}, date", str(reading.date), allowed))
-    age = (reading.date - built).days / _DAYS_A_YEAR
     if reading.measured == "chloride":
-        return Observed(index, reading, age)
+        return None
     if reading.joint not in joints:
         known = ", ".join(list(joints)[:12])
         allowed = f"is not in the structure: it has {known}."
         raise InputError(Problem(f"{where}, joint", reading.joint, allowed))
-    joint = joints[reading.joint]
     if reading.measured in _ONLY_KEPT:
-        return Kept(index, reading, _ONLY_KEPT[reading.measured])
+        return None
+    joint = joints[reading.joint]
     part = _part(where, reading, joint)
     face = _face(where, reading, part)
     _refuse_more_than_new(where, reading, part)
+    return joint, part, face
+
+
+def _one(
+    index: int, reading: Reading, built: datetime.date, prepared: Prepared, joints: dict[str, Joint]
+) -> Observed | Kept:
+    fitted = _fitted(f"reading {index + 1}", reading, built, joints)
+    age = (reading.date - built).days / _DAYS_A_YEAR
+    if reading.measured == "chloride":
+        return Observed(index, reading, age)
+    if fitted is None:
+        return Kept(index, reading, _ONLY_KEPT[reading.measured])
+    joint, part, face = fitted
     if because := says_nothing(reading, part, prepared, joint):
         return Kept(index, reading, because)
     piece = "" if joint.quantity == 1 else f"#{reading.piece or reading.date}"

@@ -18,7 +18,7 @@ from longhold.intake.workbook import Cell
 from longhold.metal.rust_grades import share_of_grade
 from longhold.model.reading import HEADS, MEASURED, Measured, Reading
 
-__all__ = ["HEADS", "ReadingList", "read_readings", "read_value"]
+__all__ = ["HEADS", "ReadingList", "read_readings", "read_value", "reading_from"]
 
 _NEEDED = ("date", "measured", "reading")
 _UNITS: Mapping[Measured, str] = {
@@ -43,10 +43,12 @@ class ReadingList:
     ----------
     readings : in its order
     repeated : lines that say the same as one above them, and are left out, in words
+    lines : number of the line of each reading
     """
 
     readings: tuple[Reading, ...]
     repeated: tuple[str, ...]
+    lines: tuple[int, ...] = ()
 
 
 def read_readings(path: Path) -> ReadingList:
@@ -81,7 +83,7 @@ def read_readings(path: Path) -> ReadingList:
         raise InputError(*problems, file=str(path))
     if not readings:
         raise InputError(Problem(str(path), None, "holds no reading below its heads."))
-    return ReadingList(tuple(readings), tuple(repeated))
+    return ReadingList(tuple(readings), tuple(repeated), tuple(lines.values()))
 
 
 def read_value(measured: Measured, text: str) -> dict[str, Any]:
@@ -120,12 +122,35 @@ _KNOWN = f"Columns are {', '.join(HEADS)}."
 
 
 def _reading(table: ListTable, number: int, cells: tuple[Cell, ...], columns: Mapping[str, int]) -> Reading:
-    def text(head: str) -> str:
-        at = columns.get(head)
-        value = None if at is None or at >= len(cells) else cells[at].value
+    texts = {}
+    for head, at in columns.items():
+        value = None if at >= len(cells) else cells[at].value
         if isinstance(value, datetime.datetime):
             value = value.date()
-        return "" if value is None else str(value).strip()
+        texts[head] = "" if value is None else str(value).strip()
+    return reading_from(texts, lambda head: f"{table.cell(number, columns[head])} ({head})", f"line {number}")
+
+
+def reading_from(
+    texts: Mapping[str, str], where: Callable[[str], str] = str, whole: str = "reading"
+) -> Reading:
+    """A reading from the texts that people wrote, by the heads of ``HEADS``; those left out are blank.
+
+    Parameters
+    ----------
+    where : for messages, what people call the field of a head
+    whole : for messages, what they call the reading
+
+    Raises
+    ------
+    InputError : naming every text that cannot be read, with what is allowed
+
+    >>> reading_from({"joint": "W01", "date": "2024-05-14", "measured": "moisture", "reading": "19 %"}).value
+    19.0
+    """
+
+    def text(head: str) -> str:
+        return texts.get(head, "").strip()
 
     problems: list[Problem] = []
 
@@ -136,8 +161,7 @@ def _reading(table: ListTable, number: int, cells: tuple[Cell, ...], columns: Ma
         try:
             return make(said)
         except ValueError as error:
-            where = f"{table.cell(number, columns[head])} ({head})"
-            problems.append(Problem(where, said or None, f"{str(error).rstrip('.')}."))
+            problems.append(Problem(where(head), said or None, f"{str(error).rstrip('.')}."))
             return otherwise
 
     measured = tried("measured", _measured)
@@ -161,8 +185,16 @@ def _reading(table: ListTable, number: int, cells: tuple[Cell, ...], columns: Ma
     try:
         return Reading(measured=measured, **given)
     except ValidationError as error:
-        whys = [str(one["msg"]).removeprefix("Value error, ") for one in error.errors()]
-        raise InputError(*(Problem(f"line {number}", None, f"{why}.") for why in whys)) from None
+        raise InputError(*(_told(one, where, whole) for one in error.errors())) from None
+
+
+def _told(error: Any, where: Callable[[str], str], whole: str) -> Problem:
+    """What the model complains of, at the field that people know."""
+    why = str(error["msg"]).removeprefix("Value error, ")
+    if error["loc"]:
+        head = {"size_new": "size when new", "words": "reading"}.get(*([str(error["loc"][0])] * 2))
+        return Problem(where(head), None, f"{why}.")
+    return Problem(whole, None, f"{why}.")
 
 
 def _measured(text: str) -> Measured:

@@ -1,4 +1,4 @@
-"""Sheet that is coated before anything is made of it: A653, A879, A591, EN 10346, AS 1397."""
+"""Sheet that is coated before anything is made of it: A653, A792, A879, A591, EN 10346, AS 1397."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from longhold.labels.catalogue import Coat, coats, coats_of, printed_name, unkno
 from longhold.labels.options import Found, Option, option_of
 from longhold.labels.said import Said
 from longhold.labels.spelling import refuse
-from longhold.model.protection import Process
+from longhold.model.protection import LayerKind, Process
 
 __all__ = ["read_sheet", "twin"]
 
-_STANDARDS = ("A653", "A879", "A591", "EN10346", "AS1397")
+_STANDARDS = ("A653", "A792", "A879", "A591", "EN10346", "AS1397")
 _AS1397_STEELS = frozenset({"G250", "G300", "G350", "G450", "G500", "G550"})
 _PLATED = frozenset({"A879", "A591"})
 
@@ -24,7 +24,7 @@ def read_sheet(said: Said) -> Found:
     cited = said.cites(*_STANDARDS)
     tokens = _tokens(said)
     if not cited:
-        cited = ("A653",) if len(tokens) == 2 and twin(*tokens) else _bodies(said)
+        cited = ("A653", "A792") if len(tokens) == 2 and twin(*tokens) else _bodies(said)
     if said.of("per_side"):
         return _one_side(said, cited)
     if "A591" in cited and (said.names("class_of") or said.letter_beside("A591")):
@@ -44,7 +44,7 @@ def _bodies(said: Said) -> tuple[str, ...]:
         return ()
     if said.of("sheet_steel") or "en" in said.words:
         return ("EN10346",)
-    return ("A653",) if "astm" in said.words else ()
+    return ("A653", "A792") if "astm" in said.words else ()
 
 
 def _tokens(said: Said) -> list[str]:
@@ -83,7 +83,7 @@ def _rows(said: Said, token: str, cited: tuple[str, ...]) -> list[Coat]:
 def _by_token() -> dict[str, list[Coat]]:
     found: dict[str, list[Coat]] = {}
     for coat in coats():
-        if coat.standard in ("A653", "EN10346", "AS1397"):
+        if coat.standard in ("A653", "A792", "EN10346", "AS1397"):
             found.setdefault(_key(coat.token), []).append(coat)
     return found
 
@@ -96,21 +96,25 @@ def _key(token: str) -> str:
 
 @cache
 def _twins() -> frozenset[frozenset[str]]:
-    """Classes of A653's two tables that stand in the same place: G90 and Z275."""
+    """Classes of two tables of A653 or of A792 that stand in the same place: G90 and Z275."""
 
-    def ladder(letter: str) -> list[str]:
-        rows = [c for c in coats_of("A653") if re.fullmatch(rf"{letter}\d+", c.token) and c.nominal_um]
-        return [row.token for row in sorted(rows, key=lambda row: row.nominal_um or 0.0)]
+    def ladder(letter: str, standard: str = "A653") -> list[str]:
+        rows = [c for c in coats_of(standard) if re.fullmatch(rf"{letter}\d+", c.token) and c.nominal_um]
+        return [row.token for row in sorted(rows, key=lambda row: row.nominal_g_m2 or 0.0)]
 
-    pairs = [*zip(ladder("G"), ladder("Z"), strict=True), *zip(ladder("A"), ladder("ZF"), strict=True)]
+    pairs = [
+        *zip(ladder("G"), ladder("Z"), strict=True),
+        *zip(ladder("A"), ladder("ZF"), strict=True),
+        *zip(ladder("AZ", "A792"), ladder("AZM", "A792"), strict=True),
+    ]
     return frozenset(frozenset(pair) for pair in pairs)
 
 
 def twin(first: str, second: str) -> bool:
-    """Whether two classes are the inch-pound and the SI class of the same place in A653.
+    """Whether two classes are the inch-pound and the SI class of the same place in A653 or A792.
 
-    >>> twin("G90", "Z275"), twin("G90", "Z180")
-    (True, False)
+    >>> twin("G90", "Z275"), twin("G90", "Z180"), twin("AZ50", "AZM150")
+    (True, False, True)
     """
     return frozenset({first, second}) in _twins()
 
@@ -181,7 +185,9 @@ def _unknown(standard: str) -> Option:
     process: Process = "electroplate" if standard in _PLATED else "mill_dip"
     name = coats_of(standard)[0].designation.rsplit(" ", 2 if standard == "A591" else 1)[0].removesuffix("M")
     form = "plated sheet" if standard in _PLATED else "mill-coated sheet"
-    protection = unknown_coat(f"{name}, class not stated", process, standard=standard, product_form=form)
+    kind: LayerKind = "aluminium_zinc_55" if standard == "A792" else "zinc"
+    words = f"{name}, class not stated"
+    protection = unknown_coat(words, process, kind=kind, standard=standard, product_form=form)
     return Option(protection, "sheet")
 
 

@@ -26,6 +26,7 @@ class StainlessSetting:
     chloride_mg_m2_d : yearly mean deposition outdoors [mg/(m2 d)]
     washed : whether rain may rinse it
     structural : whether it bears load
+    fastens : whether it is a fastener or has a thread
     cleaning : none, specified or weekly
     hidden_shank : whether a shank of it is hidden in timber that gets wet
     distance_to_salt_m : to salt water [m]; None where not known
@@ -43,6 +44,7 @@ class StainlessSetting:
     distance_to_salt_m: float | None = None
     sheltered_shore: bool = False
     contact: str = ""
+    fastens: bool = False
 
 
 @dataclass(frozen=True)
@@ -136,7 +138,9 @@ def _in_pool_hall(grade: str, at: StainlessSetting) -> str:
         return "pool_unloaded"
     if grade in _bounds()["pool"]["grades"]:
         return "pool_allowed"
-    return "pool_weekly" if at.cleaning == "weekly" else "pool_stop"
+    if at.cleaning != "weekly":
+        return "pool_stop"
+    return "pool_fastener" if at.fastens else "pool_weekly"
 
 
 def _may_crack(family: str, rank: int | None, asked: int | None, at: StainlessSetting) -> bool:

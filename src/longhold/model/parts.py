@@ -132,6 +132,11 @@ class Part(Record):
     rated_load: Force | None = Field(
         default=None, description="rated load of the part when new, as read in its report"
     )
+    rated_as: Literal["allowable", "characteristic", "design"] | None = Field(
+        default=None,
+        description="what kind of load the report tells: allowable for the NDS; characteristic or design for "
+        "EN 1995, which takes one that is not stated as characteristic",
+    )
     maker_advice: Literal["none", "accepts", "refuses"] = assumed(
         "none",
         "no coating advice of its maker is known: where the code puts that first, its fallback applies",

@@ -16,6 +16,7 @@ from longhold.store.tables import (
     AttachmentRow,
     DeliveryRow,
     OfferListRow,
+    ReadingRow,
     ResultRow,
     StructureRow,
     VersionRow,
@@ -86,8 +87,8 @@ class _Look:
 
     def hashes(self) -> Iterator[str]:
         for words, label, content, kept in _HASHED:
-            if content.class_.__tablename__ not in self.there:
-                continue  # an older shape, which has no such table
+            if content.class_.__tablename__ not in self.there or not self._has(content):
+                continue  # an older shape, which has no such table or column
             # bytes, since damaged text may be no text any more
             data = sa.cast(content, sa.LargeBinary) if self.connection.dialect.name == "sqlite" else content
             rows = sa.select(label, data, kept).order_by(label)
@@ -95,6 +96,10 @@ class _Look:
                 self.counted["hashes"] += 1
                 if sha256(found) != hashed:
                     yield f"{words} {name}: not what was written"
+
+    def _has(self, content: InstrumentedAttribute[Any]) -> bool:
+        found = sa.inspect(self.connection).get_columns(content.class_.__tablename__)
+        return content.key in {column["name"] for column in found}
 
     def numbers(self) -> Iterator[str]:
         """Versions run from 1 to the newest without a gap, each on top of the one before."""
@@ -119,6 +124,7 @@ _HASHED: tuple[
     ),
     ("result", ResultRow.id, ResultRow.result, ResultRow.sha256),
     ("list of offers", OfferListRow.id, OfferListRow.content, OfferListRow.sha256),
+    ("reading", ReadingRow.id, ReadingRow.content, ReadingRow.sha256),
     ("delivery", DeliveryRow.id, DeliveryRow.content, DeliveryRow.sha256),
     ("attachment", AttachmentRow.id, AttachmentRow.data, AttachmentRow.sha256),
 )

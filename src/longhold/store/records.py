@@ -7,19 +7,23 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Generic, Literal, TypeVar
 
+from longhold.model.reading import Reading
+
 __all__ = [
     "Account",
     "Attachment",
     "AttachmentInfo",
     "Delivery",
+    "GivenReading",
     "Job",
     "JobState",
+    "Keeping",
+    "KeptReading",
     "KeptResult",
     "OfferList",
     "OfferListInfo",
     "OpenedSession",
     "Page",
-    "Reading",
     "Role",
     "SavedStructure",
     "SignedIn",
@@ -241,20 +245,47 @@ class Attachment(AttachmentInfo):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reading:
-    """Something measured on a structure: what ``kind`` of thing, how much in which unit, where and when."""
+class KeptReading:
+    """A reading on a structure.
 
-    id: int
+    Attributes
+    ----------
+    entry : its id, from its content or made where it was typed; one structure has each once
+    reading : every field of it
+    source : name of the file it came in, or where it was typed
+    """
+
+    entry: str
     structure_id: int
-    joint: str
-    part: str
-    kind: str
-    value: float
-    unit: str
-    detail: Mapping[str, Any]
+    reading: Reading
+    source: str
     author: str
-    taken_at: datetime
     kept_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class GivenReading:
+    """A reading to be kept.
+
+    Attributes
+    ----------
+    entry : id that was made where it was typed; blank takes one from the content
+    photograph : bytes of the photograph that the reading names; None where none is sent
+    media_type : of the photograph
+    """
+
+    reading: Reading
+    entry: str = ""
+    photograph: bytes | None = field(default=None, repr=False)
+    media_type: str = "image/jpeg"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Keeping:
+    """What came of handing in a reading; ``is_new`` is false where it was kept already."""
+
+    kept: KeptReading
+    is_new: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -263,6 +294,7 @@ class Delivery:
 
     id: int
     structure_id: int
+    entry: str
     reference: str
     content: Mapping[str, Any]
     author: str

@@ -1,24 +1,24 @@
-"""What comes from the site: files, readings, deliveries."""
+"""What comes from the site: files and deliveries."""
 
 from __future__ import annotations
 
 import json
-import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import func, select
+from sqlalchemy.orm import Session
 
 from longhold.store.connecting import Connected
 from longhold.store.errors import NotInStore, StoreDamaged, StoreError
 from longhold.store.given import author_line, document_text, line, page_bounds, sha256, utc_now
-from longhold.store.records import Attachment, AttachmentInfo, Delivery, Page, Reading
-from longhold.store.structures import need_structure
-from longhold.store.tables import AttachmentRow, DeliveryRow, ReadingRow
+from longhold.store.records import Attachment, AttachmentInfo, Delivery, Page
+from longhold.store.structures import lock_structure, need_structure
+from longhold.store.tables import AttachmentRow, DeliveryRow
 
-__all__ = ["MOST_ATTACHED_BYTES", "SiteRecords"]
+__all__ = ["MOST_ATTACHED_BYTES", "SiteRecords", "attach"]
 
 MOST_ATTACHED_BYTES = 20 * 1024 * 1024
 """Largest file that is taken in."""
@@ -28,7 +28,7 @@ _MEDIA_TYPE = re.compile(r"[a-z0-9][a-z0-9.+-]{0,28}/[a-z0-9][a-z0-9.+-]{0,69}")
 
 
 class SiteRecords(Connected):
-    """Attachments, readings and deliveries; none is ever changed or deleted."""
+    """Attachments and deliveries; none is ever changed or deleted."""
 
     def keep_attachment(
         self,
@@ -40,7 +40,7 @@ class SiteRecords(Connected):
         joint: str = "",
         author: str = "",
     ) -> AttachmentInfo:
-        """Keep a file as it was handed in.
+        """Keep a file as it was handed in; the same file of a structure under the same name is kept once.
 
         Parameters
         ----------
@@ -54,28 +54,12 @@ class SiteRecords(Connected):
         StoreError : empty, too large, no media type
         NotInStore : no such structure
         """
-        if not 0 < len(data) <= MOST_ATTACHED_BYTES:
-            most = MOST_ATTACHED_BYTES // 1024**2
-            said = f"must hold 1 byte to {most} MiB; it holds {len(data):,} bytes."
-            raise StoreError("file", name, said, "Make it smaller and hand it in again.")
-        if not _MEDIA_TYPE.fullmatch(media_type):
-            raise StoreError("media_type", media_type, "must be a media type such as image/jpeg.")
-        row = AttachmentRow(
-            structure_id=structure_id,
-            joint=line("joint", joint, WORD_AT_MOST, may_be_empty=True),
-            name=line("name", re.split(r"[/\\]", name)[-1], WORD_AT_MOST),
-            media_type=media_type,
-            size_bytes=len(data),
-            sha256=sha256(data),
-            data=bytes(data),
-            author=author_line(author),
-            kept_at=utc_now(),
-        )
         with self._writing() as session:
             if structure_id is not None:
                 need_structure(session, structure_id)
-            session.add(row)
-            session.flush()
+            row = attach(
+                session, data, name, media_type, structure_id=structure_id, joint=joint, author=author
+            )
             return AttachmentInfo(**_attachment_facts(row))
 
     def attachment(self, attachment_id: int) -> Attachment:
@@ -108,75 +92,6 @@ class SiteRecords(Connected):
             rows = session.scalars(found.offset(offset).limit(limit))
             return Page(tuple(AttachmentInfo(**_attachment_facts(row)) for row in rows), total, offset)
 
-    def keep_reading(
-        self,
-        structure_id: int,
-        kind: str,
-        value: float,
-        unit: str,
-        *,
-        taken_at: datetime,
-        joint: str = "",
-        part: str = "",
-        detail: Mapping[str, Any] | None = None,
-        author: str = "",
-    ) -> Reading:
-        """Keep something measured on a structure.
-
-        Parameters
-        ----------
-        kind : what was measured, such as ``wood moisture``
-        value, unit : how much; a finite number
-        taken_at : when, with a time zone
-        joint, part : where, by their ids
-        detail : whatever else is known of it
-
-        Raises
-        ------
-        StoreError : a value that is no finite number, a time without a zone, no unit
-        NotInStore : no such structure
-        """
-        if not math.isfinite(value):
-            raise StoreError("value", value, "must be a finite number.")
-        row = ReadingRow(
-            structure_id=structure_id,
-            joint=line("joint", joint, WORD_AT_MOST, may_be_empty=True),
-            part=line("part", part, WORD_AT_MOST, may_be_empty=True),
-            kind=line("kind", kind, 100),
-            value=float(value),
-            unit=line("unit", unit, 40),
-            detail=document_text("detail", detail or {}),
-            author=author_line(author),
-            taken_at=_zoned("taken_at", taken_at),
-            kept_at=utc_now(),
-        )
-        with self._writing() as session:
-            need_structure(session, structure_id)
-            session.add(row)
-            session.flush()
-            return _reading(row)
-
-    def readings(
-        self,
-        structure_id: int,
-        *,
-        kind: str | None = None,
-        joint: str | None = None,
-        offset: int = 0,
-        limit: int = 500,
-    ) -> Page[Reading]:
-        """Readings on a structure in the order they were taken, of one kind or joint or of all."""
-        page_bounds(offset, limit)
-        wanted = [ReadingRow.structure_id == structure_id]
-        wanted += [] if kind is None else [ReadingRow.kind == kind]
-        wanted += [] if joint is None else [ReadingRow.joint == joint]
-        with self._reading() as session:
-            total = session.scalar(select(func.count()).select_from(ReadingRow).where(*wanted)) or 0
-            found = select(ReadingRow).where(*wanted).order_by(ReadingRow.taken_at, ReadingRow.id)
-            return Page(
-                tuple(map(_reading, session.scalars(found.offset(offset).limit(limit)))), total, offset
-            )
-
     def keep_delivery(
         self,
         structure_id: int,
@@ -184,35 +99,44 @@ class SiteRecords(Connected):
         content: Mapping[str, Any],
         *,
         received_at: datetime,
+        files: Sequence[tuple[str, str, bytes]] = (),
         author: str = "",
     ) -> Delivery:
-        """Keep goods as they were checked in.
+        """Keep goods as they were checked in; the same content is kept once for a structure.
 
         Parameters
         ----------
-        reference : number on their papers
-        content : what came, as whoever checked it wrote it
-        received_at : when, with a time zone
+        reference : number on their papers, or name of their file
+        content : order and delivery as they were read, and what the check found
+        received_at : when, with a time zone; of one that is there already, that of the first time stays
+        files : name, media type and bytes of the files that it was read from, kept with it or not at all
 
         Raises
         ------
-        StoreError : content that JSON cannot hold, a time without a zone
+        StoreError : content that JSON cannot hold, a time without a zone, a file too large
         NotInStore : no such structure
         """
         kept = document_text("content", content)
-        row = DeliveryRow(
-            structure_id=structure_id,
-            reference=line("reference", reference, WORD_AT_MOST),
-            content=kept,
-            sha256=sha256(kept),
-            author=author_line(author),
-            received_at=_zoned("received_at", received_at),
-            kept_at=utc_now(),
-        )
+        hashed, who = sha256(kept), author_line(author)
         with self._writing() as session:
-            need_structure(session, structure_id)
-            session.add(row)
-            session.flush()
+            lock_structure(session, structure_id)
+            for name, media_type, data in files:
+                attach(session, data, name, media_type, structure_id=structure_id, author=who)
+            same = (DeliveryRow.structure_id == structure_id) & (DeliveryRow.sha256 == hashed)
+            row = session.scalars(select(DeliveryRow).where(same).order_by(DeliveryRow.id)).first()
+            if row is None:
+                row = DeliveryRow(
+                    structure_id=structure_id,
+                    entry=hashed,
+                    reference=line("reference", reference, WORD_AT_MOST),
+                    content=kept,
+                    sha256=hashed,
+                    author=who,
+                    received_at=_zoned("received_at", received_at),
+                    kept_at=utc_now(),
+                )
+                session.add(row)
+                session.flush()
             return _delivery(row)
 
     def deliveries(self, structure_id: int, *, offset: int = 0, limit: int = 50) -> Page[Delivery]:
@@ -224,6 +148,50 @@ class SiteRecords(Connected):
             order = (DeliveryRow.received_at.desc(), DeliveryRow.id.desc())
             found = select(DeliveryRow).where(wanted).order_by(*order).offset(offset).limit(limit)
             return Page(tuple(map(_delivery, session.scalars(found))), total, offset)
+
+
+def attach(
+    session: Session,
+    data: bytes,
+    name: str,
+    media_type: str,
+    *,
+    structure_id: int | None = None,
+    joint: str = "",
+    author: str = "",
+) -> AttachmentRow:
+    """A file put into a session, or the row of the same file where the structure has it under this name.
+
+    Raises
+    ------
+    StoreError : empty, too large, no media type
+    """
+    if not 0 < len(data) <= MOST_ATTACHED_BYTES:
+        most = MOST_ATTACHED_BYTES // 1024**2
+        said = f"must hold 1 byte to {most} MiB; it holds {len(data):,} bytes."
+        raise StoreError("file", name, said, "Make it smaller and hand it in again.")
+    if not _MEDIA_TYPE.fullmatch(media_type):
+        raise StoreError("media_type", media_type, "must be a media type such as image/jpeg.")
+    hashed, called = sha256(data), line("name", re.split(r"[/\\]", name)[-1], WORD_AT_MOST)
+    if structure_id is not None:
+        same = (AttachmentRow.structure_id == structure_id) & (AttachmentRow.sha256 == hashed)
+        found = session.scalars(select(AttachmentRow).where(same, AttachmentRow.name == called)).first()
+        if found is not None:
+            return found
+    row = AttachmentRow(
+        structure_id=structure_id,
+        joint=line("joint", joint, WORD_AT_MOST, may_be_empty=True),
+        name=called,
+        media_type=media_type,
+        size_bytes=len(data),
+        sha256=hashed,
+        data=bytes(data),
+        author=author_line(author),
+        kept_at=utc_now(),
+    )
+    session.add(row)
+    session.flush()
+    return row
 
 
 def _zoned(where: str, time: datetime) -> datetime:
@@ -246,26 +214,11 @@ def _attachment_facts(row: AttachmentRow) -> dict[str, Any]:
     }
 
 
-def _reading(row: ReadingRow) -> Reading:
-    return Reading(
-        id=row.id,
-        structure_id=row.structure_id,
-        joint=row.joint,
-        part=row.part,
-        kind=row.kind,
-        value=row.value,
-        unit=row.unit,
-        detail=json.loads(row.detail),
-        author=row.author,
-        taken_at=row.taken_at,
-        kept_at=row.kept_at,
-    )
-
-
 def _delivery(row: DeliveryRow) -> Delivery:
     return Delivery(
         id=row.id,
         structure_id=row.structure_id,
+        entry=row.entry,
         reference=row.reference,
         content=json.loads(row.content),
         author=row.author,

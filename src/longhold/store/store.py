@@ -13,6 +13,7 @@ from longhold.store.jobs import Jobs
 from longhold.store.migrating import bring_up_to_date
 from longhold.store.place import default_place, place_of
 from longhold.store.results import Results
+from longhold.store.site_readings import SiteReadings
 from longhold.store.site_records import SiteRecords
 from longhold.store.structures import Structures
 from longhold.store.told import told
@@ -21,7 +22,7 @@ from longhold.store.upkeep import Upkeep
 __all__ = ["Store"]
 
 
-class Store(Structures, Results, SiteRecords, Accounts, Jobs, Upkeep):
+class Store(Structures, Results, SiteRecords, SiteReadings, Accounts, Jobs, Upkeep):
     """A place that keeps structures with all their versions, what was computed of them, and who may see them.
 
     Made by ``Store.open``. Every method is whole in itself: it has done all that it says when it returns, and

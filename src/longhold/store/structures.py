@@ -25,7 +25,7 @@ from longhold.store.given import (
 from longhold.store.records import Page, SavedStructure, Version, VersionInfo
 from longhold.store.tables import StructureRow, VersionRow
 
-__all__ = ["Structures", "need_structure"]
+__all__ = ["Structures", "lock_structure", "need_structure"]
 
 NAME_AT_MOST, NOTE_AT_MOST = 200, 2000
 
@@ -245,6 +245,18 @@ def need_structure(session: Session, structure_id: int, number: int | None = Non
         raise _missing(session, structure_id)
     if number is not None and not 1 <= number <= row.newest:
         raise NotInStore("version", number, f"there is no such version of {row.name!r}.")
+
+
+def lock_structure(session: Session, structure_id: int) -> None:
+    """Keep others from writing about a structure until this session ends.
+
+    Raises
+    ------
+    NotInStore : it is not there
+    """
+    there = may_be_id(structure_id)
+    if not there or session.get(StructureRow, structure_id, with_for_update=True) is None:
+        raise _missing(session, structure_id)
 
 
 def _taken(name: str) -> StoreError:

@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import (
     CheckConstraint,
+    Date,
     DateTime,
     Dialect,
     Float,
@@ -233,32 +234,41 @@ class AttachmentRow(Row):
 
 
 class ReadingRow(Row):
-    """Something measured on a structure at a time."""
+    """A reading on a structure, whole as JSON; ``entry`` is the same however often it is sent."""
 
     __tablename__ = "readings"
-    __table_args__ = (Index("ix_readings_structure_id_taken_at", "structure_id", "taken_at"),)
+    __table_args__ = (
+        UniqueConstraint("structure_id", "entry"),
+        Index("ix_readings_structure_id_taken_on", "structure_id", "taken_on"),
+        Index("ix_readings_structure_id_sha256", "structure_id", "sha256"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     structure_id: Mapped[int] = mapped_column(ForeignKey("structures.id"))
+    entry: Mapped[str] = mapped_column(String(100))
     joint: Mapped[str] = mapped_column(String(200))
     part: Mapped[str] = mapped_column(String(200))
     kind: Mapped[str] = mapped_column(String(100))
-    value: Mapped[float] = mapped_column(Float)
-    unit: Mapped[str] = mapped_column(String(40))
-    detail: Mapped[str] = mapped_column(Text)
+    content: Mapped[str] = mapped_column(Text)
+    sha256: Mapped[str] = mapped_column(String(64))
+    source: Mapped[str] = mapped_column(String(200))
     author: Mapped[str] = mapped_column(String(200))
-    taken_at: Mapped[datetime.datetime]
+    taken_on: Mapped[datetime.date] = mapped_column(Date)
     kept_at: Mapped[datetime.datetime]
 
 
 class DeliveryRow(Row):
-    """Goods that came to the site, as they were checked in."""
+    """Goods that came to the site, as they were checked in; ``entry`` follows from what is kept of them."""
 
     __tablename__ = "deliveries"
-    __table_args__ = (Index("ix_deliveries_structure_id_received_at", "structure_id", "received_at"),)
+    __table_args__ = (
+        UniqueConstraint("structure_id", "entry"),
+        Index("ix_deliveries_structure_id_received_at", "structure_id", "received_at"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     structure_id: Mapped[int] = mapped_column(ForeignKey("structures.id"))
+    entry: Mapped[str] = mapped_column(String(100))
     reference: Mapped[str] = mapped_column(String(200))
     content: Mapped[str] = mapped_column(Text)
     sha256: Mapped[str] = mapped_column(String(64))

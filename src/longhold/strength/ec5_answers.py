@@ -180,6 +180,7 @@ def _axial(facts: Facts) -> float:
                 fax_mpa=_withdrawal(facts),
                 angle_deg=facts.get("angle", 90.0),
                 count=facts.get("count", 1.0),
+                declared="fax" in facts,
             )
         )
         return min(held, _head(facts)) if "fhead" in facts and "head" in facts else held

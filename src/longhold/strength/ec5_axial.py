@@ -145,8 +145,11 @@ def axial_screw_n(
     fax_mpa: float,
     angle_deg: float = 90.0,
     count: float = 1.0,
+    declared: bool = False,
 ) -> FloatArray:
     """Screw, Fax = nef fax d lef kd / (1.2 cos^2 a + sin^2 a), kd = min(d/8, 1), nef = n^0.9 (8.38) [N].
+
+    In the form of A1:2008; that of 2004 took one diameter off the thread and (pi d lef)^0.8.
 
     Parameters
     ----------
@@ -156,8 +159,9 @@ def axial_screw_n(
     fax_mpa : withdrawal strength [N/mm2]
     angle_deg : screw to grain, 30 to 90 [degrees]
     count : screws that act together
+    declared : whether the strength is declared from tests, (8.40a), which knows no kd
 
-    Source: en-1995-1-1 (memory).
+    Source: ec5-worksheet (verified).
 
     >>> f = screw_withdrawal_mpa(6.0, 55.0, 350.0)
     >>> round(float(axial_screw_n(diameter_mm=6.0, nominal_mm=6.0, thread_mm=55.0, fax_mpa=f)))
@@ -166,7 +170,7 @@ def axial_screw_n(
     screw = axial_record("screw")
     sine2 = np.sin(np.radians(angle_deg)) ** 2
     group = count ** screw["group_exponent"]
-    kd = min(nominal_mm / screw["kd_mm"], 1.0)
+    kd = 1.0 if declared else min(nominal_mm / screw["kd_mm"], 1.0)
     leant = screw["along"] * (1.0 - sine2) + sine2
     return np.asarray(group * fax_mpa * np.asarray(diameter_mm) * thread_mm * kd / leant)
 

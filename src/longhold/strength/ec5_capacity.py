@@ -328,8 +328,10 @@ def _screw_n(
     member = connection.main if isinstance(connection.main, Ec5Member) else connection.side
     thread = _thread_mm(connection, prepared)
     density = member.density_kg_m3 if isinstance(member, Ec5Member) else 0.0
-    fax = connection.fax_mpa if connection.fax_mpa is not None else screw_withdrawal_mpa(d, thread, density)
-    held = axial_screw_n(diameter_mm=shank_mm, nominal_mm=d, thread_mm=thread, fax_mpa=fax)
+    fax, declared = connection.fax_mpa, connection.fax_mpa is not None
+    if fax is None:
+        fax = screw_withdrawal_mpa(d, thread, density)
+    held = axial_screw_n(diameter_mm=shank_mm, nominal_mm=d, thread_mm=thread, fax_mpa=fax, declared=declared)
     if held_by_plate:
         return held
     return np.asarray(np.minimum(held, (connection.fhead_mpa or 0.0) * head_mm**2))

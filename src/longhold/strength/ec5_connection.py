@@ -10,7 +10,15 @@ from longhold.strength.connection import FastenerKind
 from longhold.strength.ec5_data import Material, dowel_record, embedment_mpa, embedment_record
 from longhold.strength.nds_dowel import Shear
 
-__all__ = ["Ec5Connection", "Ec5Member", "Ec5Plate", "Ec5Prepared", "prepare_ec5", "reaches_too_little"]
+__all__ = [
+    "Ec5Connection",
+    "Ec5Member",
+    "Ec5Plate",
+    "Ec5Prepared",
+    "effective_diameter_mm",
+    "prepare_ec5",
+    "reaches_too_little",
+]
 
 
 @dataclass(frozen=True)
@@ -66,7 +74,8 @@ class Ec5Connection:
     predrilled : whether a nail's hole is drilled
     square : a square or grooved nail
     head_diameter_mm : of nail or screw [mm]; None takes no credit for it
-    fax_mpa, fhead_mpa : declared withdrawal and head strength of threaded nails and screws [N/mm2]
+    fax_mpa, fhead_mpa : declared withdrawal and head strength of threaded nails and screws, for the density
+        of these timbers: (8.40a), (8.40b) bring over one declared at another by (rho / rho_a)^0.8 [N/mm2]
     thread_mm : length of thread in the member with the point [mm], of screws and threaded nails; None takes
         no credit for what it holds
     drying : whether the wood dries under load from near fibre saturation: nails then hold two thirds
@@ -167,7 +176,7 @@ def prepare_ec5(connection: Ec5Connection, *, accept_short: bool = False) -> Ec5
     problems = list(_problems(connection))
     if problems:
         raise InputError(*problems)
-    effective = _effective_mm(connection)
+    effective = effective_diameter_mm(connection)
     t1, t2, penetration = _lengths(connection)
     prepared = Ec5Prepared(
         effective_mm=effective,
@@ -222,7 +231,14 @@ def _problems(connection: Ec5Connection) -> Iterator[Problem]:
         yield Problem("length", connection.length_mm, "give either the length or the penetration, not both.")
 
 
-def _effective_mm(connection: Ec5Connection) -> float:
+def effective_diameter_mm(connection: Ec5Connection) -> float:
+    """Diameter that bends and bears [mm]: of screws the smooth shank as stated, else 1.1 times the root.
+
+    >>> board = Ec5Member(45.0, 350.0)
+    >>> screw = Ec5Connection("wood_screw", 6.0, board, board, root_diameter_mm=4.0)
+    >>> round(effective_diameter_mm(screw), 2)
+    4.4
+    """
     if not connection.is_screw:
         return connection.diameter_mm
     if connection.effective_mm is not None:

@@ -8,7 +8,7 @@ from typing import Any
 from fastapi import APIRouter, FastAPI, Request
 from starlette.responses import RedirectResponse, Response
 
-from longhold.web import api_jobs, api_lists, api_people, api_structures
+from longhold.web import api_jobs, api_lists, api_people, api_site, api_structures
 from longhold.web.api_common import ProblemDetails
 from longhold.web.failures import refusal
 from longhold.web.pages import show
@@ -16,7 +16,7 @@ from longhold.web.pages import show
 __all__ = ["describe", "router"]
 
 router = APIRouter()
-for part in (api_lists, api_structures, api_jobs, api_people):
+for part in (api_lists, api_structures, api_site, api_jobs, api_people):
     router.include_router(part.router)
 
 

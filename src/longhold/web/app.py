@@ -18,13 +18,17 @@ from longhold.web import (
     allowed_pages,
     answer_pages,
     api,
+    care_pages,
     choose_pages,
     compare_pages,
+    delivery_pages,
+    field_pages,
     joint_page,
     label_page,
     offers_pages,
     photo_page,
     structure_pages,
+    visit_pages,
 )
 from longhold.web.accounts_door import Door
 from longhold.web.accounts_pages import SignIn
@@ -104,6 +108,10 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         compare_pages,
         offers_pages,
         choose_pages,
+        care_pages,
+        visit_pages,
+        delivery_pages,
+        field_pages,
         api,
     )
     for room in rooms:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import logging
 import secrets
 import threading
@@ -12,13 +13,18 @@ from typing import Any
 from longhold.assessment.line import assess
 from longhold.base.errors import InputError
 from longhold.documents.exchange import assessment_json
+from longhold.documents.readings_exchange import readings_json
+from longhold.inspect.learn import update
 from longhold.intake.load import structure_of
+from longhold.model.reading import Reading
 from longhold.store import Job, Store, StoreError
 from longhold.web.failures import place_of_fault
 
-__all__ = ["ASSESSMENT", "JobRunner", "assessment_inputs"]
+__all__ = ["ASSESSMENT", "READINGS", "JobRunner", "assessment_inputs"]
 
 ASSESSMENT = "assessment"
+READINGS = "readings"
+"""The forecast as the readings that are kept leave it."""
 _LOG = logging.getLogger("longhold.web")
 _LOOKS_EVERY_S, _TELLS_EVERY_S, _ASKS_EVERY_S = 2.0, 0.5, 60.0
 _LEAVES_WITHIN_S = 3.0
@@ -57,6 +63,13 @@ def _assessed(inputs: Mapping[str, Any], step: Callable[[int, int], None]) -> di
     return assessment_json(found)
 
 
+def _learned(inputs: Mapping[str, Any], step: Callable[[int, int], None]) -> dict[str, Any]:
+    readings = [Reading.model_validate_json(json.dumps(one)) for one in inputs["readings"]]
+    structure = structure_of(dict(inputs["structure"]))
+    found = update(structure, readings, draws=inputs["draws"], seed=inputs["seed"], progress=step)
+    return readings_json(found, ())
+
+
 class JobRunner:
     """Runs the jobs of a store, one after another, in a thread of its own.
 
@@ -72,7 +85,7 @@ class JobRunner:
         compute: Mapping[str, Callable[[Mapping[str, Any], Callable[[int, int], None]], Any]] | None = None,
     ) -> None:
         self._store = store
-        self._compute = compute or {ASSESSMENT: _assessed}
+        self._compute = compute or {ASSESSMENT: _assessed, READINGS: _learned}
         self._woken, self._closing = threading.Event(), threading.Event()
         # a step may take half a minute, and nobody who stops the server waits for it
         self._thread = threading.Thread(target=self._run, name="longhold-jobs", daemon=True)

@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError
 from longhold.documents.report import report_part
+from longhold.documents.world_map import HEIGHT, WIDE, WIDTH, MapView, map_svg
 from longhold.intake.position import read_named_position
 from longhold.model.sizes import PartKind
 from longhold.model.structure import Application
@@ -22,7 +23,6 @@ from longhold.web.assumed import change_forms
 from longhold.web.joint_form import JointForm, codes, field_of, label_of
 from longhold.web.pages import show
 from longhold.web.spoken import said_of, spoken
-from longhold.web.world_map import HEIGHT, WIDE, WIDTH, MapView, map_svg
 from longhold.wood.preservatives import preservative_table
 from longhold.wood.species import species_table
 

@@ -105,6 +105,7 @@ def timber_surfaces(
     *,
     coat: str = "",
     end_grain: bool = False,
+    threads: int | None = None,
 ) -> TimberSurfaces:
     """Simulate a timber once for each row of a design and fit what its metal meets.
 
@@ -117,6 +118,7 @@ def timber_surfaces(
     weathers : one of some years for each run, with the causes of the weather already in it; a run starts from
         the rest moisture of its mean climate
     coat, end_grain : as ``timber_case``
+    threads : as ``simulate_many``
 
     Raises
     ------
@@ -142,7 +144,7 @@ def timber_surfaces(
         for run, row in enumerate(z.tolist())
     ]
     energy = activation_energy_band().median
-    runs = simulate_many(cases, weathers, spin_up_years=0, activation_energy_kj_mol=energy)
+    runs = simulate_many(cases, weathers, spin_up_years=0, activation_energy_kj_mol=energy, threads=threads)
     return TimberSurfaces(
         depth_mm=1000.0 * runs[0].depth_m,
         causes=names,

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from longhold.air.coast_lines import thin_world
 from longhold.documents.svg import path, tag
 
-__all__ = ["HEIGHT", "WIDE", "WIDTH", "MapView", "map_svg"]
+__all__ = ["HEIGHT", "WIDE", "WIDTH", "MapView", "coast_data", "map_svg"]
 
 Array = NDArray[np.float64]
 
@@ -104,20 +104,24 @@ def map_svg(view: MapView, here: tuple[float, float] | None) -> Markup:
     view : what is shown
     here : latitude and longitude of the chosen place [degree]
     """
-    seen = np.flatnonzero(_widths_deg() * view.scale[1] > _LEAST_PX)
-    pieces = [piece for number in seen for piece in _pieces(_lines()[number], view)]
     return tag(
         "svg",
         tag("style", Markup(_STYLE)),  # noqa: S704 - a constant of ours
         *_meridians(view),
         *_parallels(view),
-        tag("path", d="".join(pieces) or None, class_="land"),
+        tag("path", d=coast_data(view) or None, class_="land"),
         *([] if here is None else _mark(*view.pixel(*here))),
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {view.width} {view.height}",
         width=view.width,
         height=view.height,
     )
+
+
+def coast_data(view: MapView) -> str:
+    """Path data of the coastlines in a view; empty where none are, or the shoreline is not installed."""
+    seen = np.flatnonzero(_widths_deg() * view.scale[1] > _LEAST_PX)
+    return "".join(piece for number in seen for piece in _pieces(_lines()[number], view))
 
 
 @cache

@@ -1,0 +1,63 @@
+"""What a lot is asked, from the words that people type: limits, a gauge's uncertainty, an area."""
+
+from __future__ import annotations
+
+import re
+
+from longhold.base.errors import InputError, Problem
+from longhold.base.marks import Mark
+from longhold.inspect.acceptance import Gauge, Limits, limits_of_demand, limits_of_label
+from longhold.inspect.sampling import Standard
+
+__all__ = ["lot_limits", "read_area", "read_gauge"]
+
+_SQUARES = {"mm2": 0.01, "cm2": 1.0, "m2": 1e4, "in2": 6.4516, "ft2": 929.0304}
+_GAUGE = r"\s*(?:(\d+(?:\.\d+)?)\s*%)?\s*(?:or)?\s*(?:(\d+(?:\.\d+)?)\s*(?:um|µm|μm))?\s*"
+
+
+def lot_limits(label: str, least: str, named: Standard) -> Limits:
+    """What the lot must show, from its label or from what was demanded.
+
+    Raises
+    ------
+    InputError : both or neither is given, or it cannot be read
+    """
+    if bool(label) == bool(least):
+        said = "both are given." if label else "neither is given."
+        raise InputError(
+            Problem("--label or --least", None, said, "Give one of the two: what must be there?")
+        )
+    return limits_of_label(label) if label else limits_of_demand(least, named)
+
+
+def read_gauge(text: str, where: str) -> Gauge | None:
+    """Uncertainty of a gauge from words such as 3 % or 1 um; None where blank.
+
+    Raises
+    ------
+    InputError : it is none
+    """
+    if not text:
+        return None
+    match = re.fullmatch(_GAUGE, text)
+    if match is None or not (match[1] or match[2]):
+        do = 'Write "5 %", "2 um" or "3 % or 1 um", as the gauge\'s calibration states it.'
+        raise InputError(Problem(where, text, "is no uncertainty.", do))
+    share, least_um = float(match[1] or 0.0) / 100.0, float(match[2] or 0.0)
+    if not (share <= 0.5 and least_um <= 100.0 and share + least_um > 0.0):
+        raise InputError(Problem(where, text, "must be over 0, at most 50 % and at most 100 um."))
+    return Gauge(share, least_um, Mark.VERIFIED)
+
+
+def read_area(text: str, where: str) -> float:
+    """An area [cm2] from words such as 0.15 m2.
+
+    Raises
+    ------
+    InputError : it is none
+    """
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|m|in|ft)(?:2|²)\s*", text)
+    if match is None:
+        do = f'Write it with {", ".join(_SQUARES)}: "6 cm2".'
+        raise InputError(Problem(where, text, "must be an area.", do))
+    return float(match[1]) * _SQUARES[f"{match[2]}2"]

@@ -1,0 +1,173 @@
+"""Joints to what their combinations came to: array by array, nothing drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from longhold.portfolio.classes import SiteClasses
+from longhold.portfolio.drawing import Combination
+
+__all__ = ["NOT_ASSESSED", "OUTCOMES", "Drawn", "Found", "drawn_of", "found_for"]
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.int32]
+NOT_ASSESSED = "not assessed"
+OUTCOMES = ("fails", "refer", "holds", NOT_ASSESSED)
+"""What a joint comes to, in the order of ``Found.outcome``."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """All combinations as arrays.
+
+    Attributes
+    ----------
+    row : of each combination by rung and kind, shape (rungs, kinds); -1 where none was wanted
+    life, protection, strength : ages [years], shape (combinations, 3)
+    chance, protection_chance, strength_chance, below_years : shape (combinations,)
+    renewals : expected in each year, shape (combinations, years)
+    decides, code, refer, fault : words of each
+    unsettled : of each
+    """
+
+    row: Whole
+    life: Array
+    protection: Array
+    strength: Array
+    chance: Array
+    protection_chance: Array
+    strength_chance: Array
+    below_years: Array
+    renewals: Array
+    decides: NDArray[np.object_]
+    code: NDArray[np.object_]
+    refer: NDArray[np.object_]
+    fault: NDArray[np.object_]
+    unsettled: NDArray[np.bool_]
+
+    def __len__(self) -> int:
+        return len(self.chance)
+
+
+@dataclass(frozen=True)
+class Found:
+    """What pairs of site and kind come to, between the rungs about each site.
+
+    Attributes
+    ----------
+    life, protection, strength : ages [years], shape (pairs, 3)
+    chance, protection_chance, strength_chance, below_years : shape (pairs,)
+    renewals : expected in each year, shape (pairs, years)
+    outcome : place in ``OUTCOMES``
+    nearest : row of the combination nearer in air, for words
+    fault : why it is not assessed; empty where it is
+    """
+
+    life: Array
+    protection: Array
+    strength: Array
+    chance: Array
+    protection_chance: Array
+    strength_chance: Array
+    below_years: Array
+    renewals: Array
+    outcome: NDArray[np.int8]
+    nearest: NDArray[np.intp]
+    fault: NDArray[np.object_]
+
+
+def drawn_of(combinations: Sequence[Combination], rungs: int, kinds: int) -> Drawn:
+    """Combinations to arrays."""
+    row = np.full((rungs, kinds), -1, dtype=np.int32)
+    for place, one in enumerate(combinations):
+        row[one.rung, one.kind] = place
+    years = max((len(one.renewals) for one in combinations), default=0)
+    renewals = np.zeros((len(combinations), years))
+    for place, one in enumerate(combinations):
+        renewals[place, : len(one.renewals)] = one.renewals
+
+    def column(name: str) -> Array:
+        return np.array([getattr(one, name) for one in combinations], dtype=float)
+
+    def band(name: str) -> Array:
+        bands = [getattr(one, name) for one in combinations]
+        return np.array([(one.p10, one.p50, one.p90) for one in bands], dtype=float).reshape(-1, 3)
+
+    def words(name: str) -> NDArray[np.object_]:
+        return np.array([getattr(one, name) for one in combinations], dtype=object)
+
+    return Drawn(
+        row=row,
+        life=band("life"),
+        protection=band("protection"),
+        strength=band("strength"),
+        chance=column("chance"),
+        protection_chance=column("protection_chance"),
+        strength_chance=column("strength_chance"),
+        below_years=column("below_years"),
+        renewals=renewals,
+        decides=words("decides"),
+        code=words("code"),
+        refer=words("refer"),
+        fault=words("fault"),
+        unsettled=np.array([one.unsettled for one in combinations], dtype=bool),
+    )
+
+
+def found_for(site: Whole, kind: Whole, target: Array, classes: SiteClasses, drawn: Drawn) -> Found:
+    """What joints of these kinds at these sites come to.
+
+    Chances and renewals lie on a straight line between the two rungs; ages do so by their inverse, the
+    yearly wear, of which an end that never comes has none.
+
+    Parameters
+    ----------
+    site, kind : of each pair, shape (pairs,)
+    target : chance asked for, shape (pairs,)
+    """
+    low = drawn.row[classes.below[site], kind]
+    high = drawn.row[classes.above[site], kind]
+    share = classes.share[site]
+    nearest = np.where(share > 0.5, high, low).astype(np.intp)
+    chance = _between(drawn.chance, low, high, share)
+    code = drawn.code[nearest]
+    faults = np.where(drawn.fault[low] != "", drawn.fault[low], drawn.fault[high])
+    outcome = np.select(
+        [faults != "", (code == "fail") | (chance < target), drawn.unsettled[nearest] | np.isnan(chance)],
+        [OUTCOMES.index(NOT_ASSESSED), OUTCOMES.index("fails"), OUTCOMES.index("refer")],
+        default=OUTCOMES.index("holds"),
+    )
+
+    def age(name: str) -> Array:
+        return _age_between(getattr(drawn, name), low, high, share)
+
+    return Found(
+        life=age("life"),
+        protection=age("protection"),
+        strength=age("strength"),
+        chance=chance,
+        protection_chance=_between(drawn.protection_chance, low, high, share),
+        strength_chance=_between(drawn.strength_chance, low, high, share),
+        below_years=age("below_years"),
+        renewals=_between(drawn.renewals, low, high, share),
+        outcome=outcome.astype(np.int8),
+        nearest=nearest,
+        fault=faults,
+    )
+
+
+def _between(values: Array, low: Whole, high: Whole, share: Array) -> Array:
+    part = share.reshape(-1, *[1] * (values.ndim - 1))
+    return np.asarray(np.where(part == 0.0, values[low], (1.0 - part) * values[low] + part * values[high]))
+
+
+def _age_between(values: Array, low: Whole, high: Whole, share: Array) -> Array:
+    part = share.reshape(-1, *[1] * (values.ndim - 1))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        wear = (1.0 - part) / values[low] + part / values[high]
+        between = 1.0 / wear
+    return np.asarray(np.where(part == 0.0, values[low], between))

@@ -1,0 +1,235 @@
+"""Looking after a kept structure: readings typed or sent, what they change, and the life file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from importlib.util import find_spec
+from typing import Annotated, Any
+
+from fastapi import APIRouter, File, Request, UploadFile
+from fastapi.concurrency import run_in_threadpool
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from longhold.base.errors import InputError, Problem
+from longhold.documents.life_file import life_bytes
+from longhold.documents.life_summary import life_summary
+from longhold.documents.papers.pdf import record_pdf
+from longhold.documents.readings_page import readings_html
+from longhold.documents.readings_table import readings_table
+from longhold.documents.readings_view import cause_rows, joint_rows, reading_rows, readings_lede
+from longhold.inspect.learn import Updated, update
+from longhold.intake.load import structure_of
+from longhold.model.reading import Reading
+from longhold.model.structure import Structure
+from longhold.store import GivenReading, Store, Version
+from longhold.web.accounts_person import Author, author_of
+from longhold.web.asked import Asked, ask_work
+from longhold.web.care_form import MEASURED_CHOICES, ReadingForm, spots_of
+from longhold.web.files_out import attachment, today
+from longhold.web.guard import REPORT_POLICY
+from longhold.web.kept_site import TableKept, every, keep_table, kept_readings, life_of
+from longhold.web.pages import show
+from longhold.web.structure_pages import Kept
+from longhold.web.work import Progress
+
+__all__ = ["router"]
+
+router = APIRouter(include_in_schema=False, prefix="/structures/{number}/care")
+_TWICE = "The forecast is computed twice, without the readings and with them."
+
+
+@router.get("")
+def care(request: Request, store: Kept, number: int, said: str = "") -> Response:
+    """Where readings are typed and sent, and the ways on."""
+    done = {"kept": "The reading is kept.", "had": "This reading was kept already: nothing is kept twice."}
+    return _care(request, store, number, ReadingForm.of({"date": today().isoformat()}), done.get(said, ""))
+
+
+@router.post("/reading")
+async def typed(request: Request, store: Kept, number: int) -> Response:
+    """One reading as it was typed."""
+    sent = await request.form()
+    texts = {name: value for name, value in sent.items() if isinstance(value, str)}
+    return await run_in_threadpool(_typed, request, store, number, ReadingForm.of(texts))
+
+
+@router.post("/table")
+def table(
+    request: Request,
+    store: Kept,
+    author: Author,
+    number: int,
+    file: Annotated[UploadFile | None, File()] = None,
+) -> Response:
+    """A table of readings, kept whole or not at all."""
+    form = ReadingForm.of({"date": today().isoformat()})
+    if file is None or not file.filename:
+        return _care(request, store, number, form, wrong=["No file was chosen: choose one first."])
+    try:
+        done = keep_table(store, number, file.filename, file.file.read(), author=author)
+    except InputError as error:
+        return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
+    return _care(request, store, number, form, _table_words(done))
+
+
+@router.get("/readings.csv")
+def kept_table(store: Kept, number: int) -> Response:
+    """Every reading that is kept, as a table that ``longhold readings`` takes."""
+    held = store.newest(number)
+    text = readings_table(one.reading for one in kept_readings(store, number))
+    return Response(text, media_type="text/csv", headers=attachment(f"{held.name} readings.csv"))
+
+
+@router.get("/forecast")
+def forecast(request: Request, store: Kept, number: int) -> Response:
+    """Before the readings and after: what moved, and the new dates."""
+    held = store.newest(number)
+    try:
+        asked = _updated(request, store, held)
+    except InputError as error:
+        form = ReadingForm.of({"date": today().isoformat()})
+        return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
+    if asked.instead is not None:
+        return asked.instead
+    found = asked.found
+    return show(
+        "care_forecast.html.j2",
+        scope=request.scope,
+        held=held,
+        life=f"{found.after.structure.design_life:g}",
+        lede=readings_lede(found),
+        joints=joint_rows(found),
+        readings=reading_rows(found),
+        causes=cause_rows(found),
+    )
+
+
+@router.get("/forecast/report")
+def report(request: Request, store: Kept, number: int) -> Response:
+    """The same as one file."""
+    asked = _updated(request, store, store.newest(number))
+    if asked.instead is not None:
+        return RedirectResponse(f"/structures/{number}/care/forecast", 303)
+    page = readings_html(asked.found, "the store", (), today())
+    return HTMLResponse(page, headers={"content-security-policy": REPORT_POLICY})
+
+
+@router.get("/life")
+def life(request: Request, store: Kept, number: int) -> Response:
+    """The life file, ready to be taken."""
+    held = store.newest(number)
+    try:
+        asked = _life(request, store, held)
+    except InputError as error:
+        form = ReadingForm.of({"date": today().isoformat()})
+        return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
+    if asked.instead is not None:
+        return asked.instead
+    content, missing = asked.found
+    return show(
+        "care_life.html.j2", scope=request.scope, held=held, size=f"{len(content):,}", missing=missing
+    )
+
+
+@router.get("/life.zip")
+def life_file(request: Request, store: Kept, number: int) -> Response:
+    """The life file."""
+    held = store.newest(number)
+    asked = _life(request, store, held)
+    if asked.instead is not None:
+        return RedirectResponse(f"/structures/{number}/care/life", 303)
+    headers = attachment(f"{held.name} life file.zip")
+    return Response(asked.found[0], media_type="application/zip", headers=headers)
+
+
+def _typed(request: Request, store: Store, number: int, form: ReadingForm) -> Response:
+    try:
+        reading = form.read(structure_of(dict(store.newest(number).content)))
+        given = [GivenReading(reading=reading)]
+        done = store.keep_readings(number, given, source="the page", author=author_of(request.scope))
+    except InputError as error:
+        return _care(request, store, number, form.refused(error))
+    return RedirectResponse(f"/structures/{number}/care?said={'kept' if done[0].is_new else 'had'}", 303)
+
+
+def _care(
+    request: Request,
+    store: Store,
+    number: int,
+    form: ReadingForm,
+    said: str = "",
+    wrong: Sequence[str] = (),
+) -> Response:
+    held = store.newest(number)
+    try:
+        structure: Structure | None = structure_of(dict(held.content))
+    except InputError:
+        return RedirectResponse(f"/structures/{number}", 303)  # the sheet says what is wrong, cell by cell
+    newest = sorted(kept_readings(store, number), key=lambda one: one.kept_at, reverse=True)
+    return show(
+        "care.html.j2",
+        scope=request.scope,
+        status=422 if form.problems or wrong else 200,
+        held=held,
+        built=structure.build_date if structure else None,
+        spots=spots_of(structure) if structure else [],
+        measured=MEASURED_CHOICES,
+        form=form,
+        problems=form.problems,
+        said=said,
+        wrong=wrong,
+        kept=newest[:20],
+        total=len(newest),
+        deliveries=list(every(store.deliveries, number))[:10],
+    )
+
+
+def _table_words(done: TableKept) -> str:
+    said = [f"{done.new:,} {'reading is' if done.new == 1 else 'readings are'} kept."]
+    if done.already:
+        said.append(f"{done.already:,} {'was' if done.already == 1 else 'were'} kept already.")
+    said += [f"{one[:1].upper()}{one[1:]}." for one in done.repeated[:5]]
+    return " ".join(said)
+
+
+def _updated(request: Request, store: Store, held: Version) -> Asked[Updated]:
+    structure = structure_of(dict(held.content))
+    readings = [one.reading for one in kept_readings(store, held.structure_id)]
+    if not readings:
+        raise InputError(Problem("readings", None, "none is kept yet.", "Type or send one first."))
+    told = [one.model_dump_json() for one in readings]
+    return ask_work(
+        request,
+        f"readings {structure.model_dump_json()} {told}",
+        f"{held.name} with {len(readings):,} {'reading' if len(readings) == 1 else 'readings'}",
+        f"/structures/{held.structure_id}/care",
+        partial(_learned, structure, readings),
+        _TWICE,
+    )
+
+
+def _learned(structure: Structure, readings: Sequence[Reading], step: Progress) -> Updated:
+    return update(structure, readings, progress=step)
+
+
+def _life(request: Request, store: Store, held: Version) -> Asked[tuple[bytes, Sequence[str]]]:
+    day = today()
+    number = held.structure_id
+    kept = [one.entry for one in kept_readings(store, number)]
+    kept += [one.entry for one in every(store.deliveries, number)]
+    kept += [f"{one.name} {one.sha256}" for one in every(store.attachments, number)]
+    return ask_work(
+        request,
+        f"life {number} {held.sha256} {day} {kept}",
+        f"Life file of {held.name}",
+        f"/structures/{number}/care",
+        partial(_life_bytes, store, held, day),
+        "",
+    )
+
+
+def _life_bytes(store: Store, held: Version, day: Any, step: Progress) -> tuple[bytes, Sequence[str]]:
+    found = life_of(store, held, day, progress=step)
+    summary = None if find_spec("typst") is None else record_pdf(life_summary(found))
+    return life_bytes(found, summary), found.missing

@@ -1,0 +1,234 @@
+"""A delivery for a kept structure: held against its order, line by line; and how many pieces to measure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib.util import find_spec
+from typing import Annotated, Any
+
+from fastapi import APIRouter, File, Form, Request, UploadFile
+from starlette.responses import RedirectResponse, Response
+
+from longhold.base.errors import InputError, Problem
+from longhold.documents.lot_record import lot_record
+from longhold.documents.papers.pdf import record_pdf
+from longhold.documents.receipt_record import receipt_record
+from longhold.documents.receipt_words import receipt_lede, receipt_rows
+from longhold.documents.sampling_words import DECISIONS, criterion_rows, gauge_words, limit_words, plan_lines
+from longhold.inspect.acceptance import Specimen
+from longhold.inspect.check import LotCheck, check_lot
+from longhold.inspect.sampling import edition_in, plan_for, standard_named, standards
+from longhold.intake.gauge_readings import load_readings
+from longhold.intake.load import structure_of
+from longhold.intake.lot_words import lot_limits, read_area, read_gauge
+from longhold.store import Store
+from longhold.web.accounts_person import Author
+from longhold.web.failures import refusal
+from longhold.web.files_out import attachment, today
+from longhold.web.kept_site import check_in, checked_again, keep_checked, sent_as_file
+from longhold.web.pages import show
+from longhold.web.structure_pages import Kept
+
+__all__ = ["router"]
+
+router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
+_LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
+_DELIVERY_FIELDS = ("reference", "lines", "against", "certificates")
+
+
+@router.get("")
+def delivery(request: Request, store: Kept, number: int) -> Response:
+    """Where a delivery is sent or typed, and a lot is asked about."""
+    return _delivery(request, store, number, {}, lot=dict(request.query_params))
+
+
+@router.post("")
+def sent(
+    request: Request,
+    store: Kept,
+    author: Author,
+    number: int,
+    delivered: Annotated[UploadFile | None, File()] = None,
+    order: Annotated[UploadFile | None, File()] = None,
+    lines: Annotated[str, Form()] = "",
+    reference: Annotated[str, Form()] = "",
+    certificates: Annotated[str, Form()] = "",
+    against: Annotated[str, Form()] = "structure",
+) -> Response:
+    """A delivery, checked and kept."""
+    typed = {
+        "reference": reference[:200],
+        "lines": lines[:100_000],
+        "against": against,
+        "certificates": certificates,
+    }
+    held = store.newest(number)
+    try:
+        came = _came(delivered, lines)
+        asked = None
+        if against == "order":
+            if order is None or not order.filename:
+                raise InputError(Problem("order", None, "no file was chosen: choose the order first."))
+            asked = (order.filename, order.file.read())
+        found = check_in(structure_of(dict(held.content)), asked, came, certificates=bool(certificates))
+        entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
+    except InputError as error:
+        return _delivery(request, store, number, typed, problems=_by_field(error, order))
+    return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
+
+
+@router.get("/lot.pdf")
+def lot_paper(request: Request, store: Kept, number: int) -> Response:
+    """The record of a lot."""
+    name = store.newest(number).name
+    if find_spec("typst") is None:
+        return refusal(request.scope, 503, "PDF needs the extra pdf: pip install 'longhold[pdf]'.")
+    found = _lot({name: request.query_params.get(name, "") for name in _LOT_FIELDS})
+    record = lot_record(found, by="", file="typed" if found.specimens else "", as_of=today())
+    return Response(record_pdf(record), media_type="application/pdf", headers=attachment(f"{name} lot.pdf"))
+
+
+@router.get("/{entry}")
+def checked(request: Request, store: Kept, number: int, entry: str) -> Response:
+    """A delivery that is kept: each line with its verdict."""
+    found, kept = checked_again(store, number, entry)
+    return show(
+        "delivery_checked.html.j2",
+        scope=request.scope,
+        held=store.newest(number),
+        kept=kept,
+        lede=receipt_lede(found.receipt),
+        rows=receipt_rows(found.receipt),
+        notes=found.notes,
+        whole=found.receipt.whole,
+    )
+
+
+@router.get("/{entry}/record.pdf")
+def record(request: Request, store: Kept, number: int, entry: str) -> Response:
+    """The record of the check."""
+    if find_spec("typst") is None:
+        return refusal(request.scope, 503, "PDF needs the extra pdf: pip install 'longhold[pdf]'.")
+    found, kept = checked_again(store, number, entry)
+    paper = receipt_record(
+        found.receipt,
+        (),
+        by=kept.author,
+        file=found.delivered,
+        notes=found.notes,
+        as_of=kept.received_at.date(),
+        made="",
+    )
+    name = f"{store.newest(number).name} delivery {kept.reference}.pdf"
+    return Response(record_pdf(paper), media_type="application/pdf", headers=attachment(name))
+
+
+def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
+    chosen = delivered is not None and bool(delivered.filename)
+    if chosen == bool(lines.strip()):
+        said = (
+            "give one of the two, a file or typed lines." if chosen else "choose a file, or type its lines."
+        )
+        raise InputError(Problem("delivered", None, said))
+    if delivered is not None and chosen:
+        return delivered.filename or "delivery.csv", delivered.file.read()
+    first = lines.strip().splitlines()[0].casefold()
+    heads = "" if "label" in first else "kind,size,label,quantity\n"
+    return "typed.csv", f"{heads}{lines.strip()}\n".encode()
+
+
+def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str]]:
+    of_order = order is not None and bool(order.filename) and error.file == order.filename
+    found: dict[str, list[str]] = {}
+    for one in error.problems:
+        name = one.where if one.where in ("order", "delivered") else "order" if of_order else "delivered"
+        words = one.allowed if one.where == name and one.value is None else str(one)
+        found.setdefault(name, []).append(f"{words[:1].upper()}{words[1:]}")
+    return found
+
+
+def _delivery(
+    request: Request,
+    store: Store,
+    number: int,
+    typed: Mapping[str, str],
+    problems: Mapping[str, list[str]] | None = None,
+    lot: Mapping[str, str] | None = None,
+) -> Response:
+    asked = {name: (lot or {}).get(name, "").strip()[:4000] for name in _LOT_FIELDS}
+    wrong, told = dict(problems or {}), None
+    if asked["lot"] or asked["label"] or asked["least"]:
+        try:
+            told = _lot(asked)
+        except InputError as error:
+            for one in error.problems:
+                name = _lot_field(one)
+                words = f"{one.allowed} {one.do}".strip() if name else str(one)
+                wrong.setdefault(name, []).append(f"{words[:1].upper()}{words[1:]}")
+    return show(
+        "delivery.html.j2",
+        scope=request.scope,
+        status=422 if wrong else 200,
+        held=store.newest(number),
+        deliveries=store.deliveries(number, limit=20).items,
+        typed={name: typed.get(name, "") for name in _DELIVERY_FIELDS},
+        problems=wrong,
+        standards=[(name, one.name) for name, one in standards().items()],
+        lot=asked,
+        query=request.url.query,
+        told=None if told is None else _lot_told(told),
+    )
+
+
+def _lot(asked: Mapping[str, str]) -> LotCheck:
+    """A lot as typed.
+
+    Raises
+    ------
+    InputError : what cannot be used
+    """
+    named = standard_named(asked["standard"])
+    problems = [
+        Problem(name, asked[name], "must be a whole number of pieces, 1 or more.")
+        for name in ("lot", "pieces")
+        if (name == "lot" or asked[name]) and not (asked[name].isdecimal() and 0 < int(asked[name]) <= 10**8)
+    ]
+    if problems:
+        raise InputError(*problems)
+    limits = lot_limits(asked["label"], asked["least"], named)
+    plan = plan_for(
+        named,
+        int(asked["lot"]),
+        surface_cm2=read_area(asked["surface"], "surface") if asked["surface"] else None,
+        pieces=int(asked["pieces"]) if asked["pieces"] else None,
+        edition=edition_in(asked["standard"]),
+    )
+    specimens: tuple[Specimen, ...] = ()
+    if asked["readings"]:
+        heads = "" if "piece" in asked["readings"].casefold() else "piece,reading (um)\n"
+        with sent_as_file("readings.csv", f"{heads}{asked['readings']}\n".encode()) as path:
+            specimens = load_readings(path)
+    return check_lot(plan, limits, specimens, read_gauge(asked["gauge"], "gauge"))
+
+
+def _lot_field(problem: Problem) -> str:
+    if problem.where in _LOT_FIELDS:
+        return problem.where
+    if problem.where.startswith("line "):
+        return ""
+    return {"--label or --least": "label", "--standard": "standard", "--lot": "lot", "--least": "least"}.get(
+        problem.where, ""
+    )
+
+
+def _lot_told(found: LotCheck) -> dict[str, Any]:
+    judged = found.judgement
+    return {
+        "plan": plan_lines(found.plan),
+        "asked": limit_words(found.limits),
+        "gauge": gauge_words(found.gauge),
+        "decision": "" if judged is None else DECISIONS[judged.decision],
+        "why": "" if judged is None else judged.why,
+        "criteria": () if judged is None else criterion_rows(judged),
+        "warnings": () if judged is None else judged.warnings,
+    }

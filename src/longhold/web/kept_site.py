@@ -1,0 +1,279 @@
+"""What came from the site, kept with a structure: readings, deliveries, files; and what is made of it."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import tempfile
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass
+from pathlib import Path, PurePath
+from typing import Any
+
+from longhold.assessment.line import assess
+from longhold.base.errors import InputError, Problem
+from longhold.documents.life_file import HandedIn, LifeFile, Photograph
+from longhold.inspect.consequence import placed
+from longhold.inspect.delivery import Receipt, check_delivery
+from longhold.inspect.learn import learn
+from longhold.inspect.observed import refuse_misfit
+from longhold.intake.delivery import load_delivery, load_order, order_of_structure
+from longhold.intake.load import structure_of
+from longhold.intake.photo_facts import photo_facts
+from longhold.intake.readings import read_readings
+from longhold.intake.toml_text import toml_text
+from longhold.model.structure import Structure
+from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Page, Store, Version
+
+__all__ = [
+    "CheckedIn",
+    "TableKept",
+    "check_in",
+    "checked_again",
+    "every",
+    "keep_checked",
+    "keep_table",
+    "kept_readings",
+    "life_of",
+    "sent_as_file",
+]
+
+_TABLES = {".csv": "text/csv", ".txt": "text/csv"}
+_BOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+@dataclass(frozen=True)
+class TableKept:
+    """What came of a table of readings: how many are new, how many were kept already, lines left out."""
+
+    new: int
+    already: int
+    repeated: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CheckedIn:
+    """A delivery held against its order, with the files as they were sent: name, media type and bytes."""
+
+    receipt: Receipt
+    certificates: bool
+    notes: tuple[str, ...]
+    delivered: str
+    files: tuple[tuple[str, str, bytes], ...]
+
+
+def every(asked: Callable[..., Page[Any]], *words: Any, **more: Any) -> Iterator[Any]:
+    """All items of a list that the store gives page by page."""
+    offset: int | None = 0
+    while offset is not None:
+        page = asked(*words, offset=offset, limit=500, **more)
+        yield from page.items
+        offset = page.next_offset
+
+
+def kept_readings(store: Store, structure_id: int) -> list[KeptReading]:
+    """Every reading that is kept with a structure, by date."""
+    return list(every(store.readings, structure_id))
+
+
+def keep_table(store: Store, structure_id: int, name: str, raw: bytes, *, author: str) -> TableKept:
+    """Keep a table of readings as it was sent, and every reading of it; all of it or nothing.
+
+    Raises
+    ------
+    InputError : naming every cell that cannot be used, also where it does not fit the structure
+    """
+    structure = structure_of(dict(store.newest(structure_id).content))
+    with sent_as_file(name, raw) as path:
+        found = read_readings(path)
+    problems: list[Problem] = []
+    for number, reading in zip(found.lines, found.readings, strict=True):
+        try:
+            refuse_misfit(structure, reading, f"line {number}")
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(*dict.fromkeys(problems))
+    given = [GivenReading(reading=one) for one in found.readings]
+    file = PurePath(name).name
+    sent = [(file, _media(file), raw)]
+    done = store.keep_readings(structure_id, given, source=file, files=sent, author=author)
+    new = sum(one.is_new for one in done)
+    return TableKept(new, len(done) - new, found.repeated)
+
+
+def check_in(
+    structure: Structure, order: tuple[str, bytes] | None, delivered: tuple[str, bytes], *, certificates: bool
+) -> CheckedIn:
+    """Hold a delivery against its order.
+
+    Parameters
+    ----------
+    order : name and bytes of the list that was ordered; None takes the parts of the structure
+    delivered : name and bytes of the list of what came
+
+    Raises
+    ------
+    InputError : what cannot be read in either
+    """
+    if order is None:
+        asked = order_of_structure(structure)
+    else:
+        with sent_as_file(*order) as path:
+            asked = load_order(path, certificates=certificates)
+    asked = placed(asked, structure)
+    with sent_as_file(*delivered) as path:
+        came = load_delivery(path)
+    files = [delivered] if order is None else [order, delivered]
+    kept = tuple((PurePath(name).name, _media(name), raw) for name, raw in files)
+    notes = dict.fromkeys(one for one in (*asked.notes, *came.notes, structure.note) if one)
+    return CheckedIn(
+        check_delivery(asked, came.lines),
+        certificates,
+        tuple(notes),
+        PurePath(delivered[0]).name,
+        kept,
+    )
+
+
+def keep_checked(store: Store, held: Version, found: CheckedIn, *, reference: str, author: str) -> str:
+    """Keep a delivery that was checked against a version, with its files; the id under which it is kept."""
+    receipt = found.receipt
+    content: dict[str, Any] = {
+        "version": held.number,
+        "certificates": found.certificates,
+        "files": [{"name": name, "sha256": hashlib.sha256(raw).hexdigest()} for name, _, raw in found.files],
+        "order": _plain(receipt.order),
+        "delivered": [_plain(one.delivered) for one in receipt.lines],
+        "verdicts": [{"verdict": one.verdict, "reasons": list(one.reasons)} for one in receipt.lines],
+        "missing": [one.words for one in receipt.missing],
+    }
+    kept = store.keep_delivery(
+        held.structure_id,
+        reference or found.delivered,
+        content,
+        received_at=datetime.datetime.now(datetime.UTC),
+        files=found.files,
+        author=author,
+    )
+    return kept.entry
+
+
+def checked_again(store: Store, structure_id: int, entry: str) -> tuple[CheckedIn, Delivery]:
+    """A delivery as it was checked when it was kept, from the files that came with it.
+
+    Raises
+    ------
+    NotInStore : none is kept under this id
+    """
+    for kept in every(store.deliveries, structure_id):
+        if kept.entry == entry and kept.content.get("files"):
+            break
+    else:
+        raise NotInStore("delivery", entry[:12], "none is kept under this id.")
+    there = {(one.name, one.sha256): one.id for one in every(store.attachments, structure_id)}
+    files = [
+        (str(one["name"]), store.attachment(there[one["name"], one["sha256"]]).data)
+        for one in kept.content["files"]
+    ]
+    structure = structure_of(dict(store.at(structure_id, int(kept.content["version"])).content))
+    order = files[0] if len(files) > 1 else None
+    asked = bool(kept.content["certificates"])
+    return check_in(structure, order, files[-1], certificates=asked), kept
+
+
+def life_of(
+    store: Store,
+    held: Version,
+    as_of: datetime.date,
+    *,
+    draws: int = 2000,
+    seed: int = 1,
+    progress: Any = None,
+) -> LifeFile:
+    """The life file of a structure from what is kept of it.
+
+    Raises
+    ------
+    InputError : a structure that cannot be assessed, readings that do not fit it
+    """
+    structure = structure_of(dict(held.content))
+    kept = kept_readings(store, held.structure_id)
+    read = [one.reading for one in kept]
+    tables: list[HandedIn] = []
+    deliveries: list[HandedIn] = []
+    others: list[HandedIn] = []
+    photographs: list[Photograph] = []
+    of_deliveries = {
+        file["sha256"]
+        for one in every(store.deliveries, held.structure_id)
+        for file in one.content.get("files", ())
+    }
+    sources = {one.source for one in kept}
+    for info in every(store.attachments, held.structure_id):
+        file = HandedIn(info.name, store.attachment(info.id).data)
+        if info.media_type.startswith("image/"):
+            photographs.append(_photograph(file))
+        elif info.sha256 in of_deliveries:
+            deliveries.append(file)
+        else:
+            (tables if info.name in sources or info.media_type == "text/csv" else others).append(file)
+    named = {one.file.name for one in photographs}
+    missing = sorted({one.photograph for one in read if one.photograph and one.photograph not in named})
+    learned = learn(structure, read, draws=draws, seed=seed).learned if read else None
+    answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
+    text = toml_text(structure.model_dump(mode="json", exclude_unset=True))
+    return LifeFile(structure, text, answer, read, tables, deliveries, others, photographs, missing, as_of)
+
+
+@contextmanager
+def sent_as_file(name: str, raw: bytes) -> Iterator[Path]:
+    """Bytes that were sent as a file of the same ending; what is said of it names it as it was called.
+
+    Raises
+    ------
+    InputError : as what reads it does
+    """
+    called = PurePath(name.replace("\\", "/")).name or "table.csv"
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"sent{PurePath(called).suffix.lower() or '.csv'}"
+        path.write_bytes(raw)
+        try:
+            yield path
+        except InputError as error:
+            said = (_said_of(one, str(path), called) for one in error.problems)
+            raise InputError(*said, file=called if error.file else None) from None
+
+
+def _said_of(problem: Problem, path: str, name: str) -> Problem:
+    value = name if problem.value == path else problem.value
+    return Problem(problem.where.replace(path, name), value, problem.allowed.replace(path, name), problem.do)
+
+
+def _photograph(file: HandedIn) -> Photograph:
+    try:
+        return Photograph(file, *photo_facts(file.name, file.content))
+    except InputError:  # kept as it is: what it says of itself cannot be read
+        return Photograph(file)
+
+
+def _media(name: str) -> str:
+    ending = PurePath(name).suffix.lower()
+    return _TABLES.get(ending, _BOOK if ending == ".xlsx" else "application/octet-stream")
+
+
+def _plain(record: Any) -> dict[str, Any]:
+    """A record as JSON holds it, every field of it."""
+    found: dict[str, Any] = _jsonable(asdict(record))
+    return found
+
+
+def _jsonable(node: Any) -> Any:
+    if isinstance(node, Mapping):
+        return {str(key): _jsonable(value) for key, value in node.items()}
+    if hasattr(node, "model_dump"):
+        return node.model_dump(mode="json")
+    if isinstance(node, Iterable) and not isinstance(node, str):
+        return [_jsonable(one) for one in node]
+    return node

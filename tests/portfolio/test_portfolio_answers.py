@@ -1,0 +1,118 @@
+"""The owner's answers: what is renewed and what it costs, other hardware, the page, the command."""
+
+from __future__ import annotations
+
+import csv
+import json
+
+import numpy as np
+import pytest
+
+from longhold.assessment.line import assess
+from longhold.base.errors import InputError
+from longhold.cli.main import run
+from longhold.intake.load import load
+from longhold.model.offer import Offer
+from longhold.portfolio.drawing import Terms, renewals_by_year
+from longhold.portfolio.engine import OnThisProcess
+from longhold.portfolio.folder import gather_folder
+from longhold.portfolio.instead import Change, change_of, changed_by
+from longhold.portfolio.joints import totals_of
+from longhold.portfolio.line import run_portfolio
+from longhold.portfolio.money import Prices, money_by_year
+from longhold.portfolio.ranking import RANKINGS, ranked
+
+
+@pytest.fixture
+def portfolio(folder, tmp_path):
+    gathered = gather_folder(folder, OnThisProcess())
+    return run_portfolio(gathered, tmp_path / "out", OnThisProcess(), Terms(300), None)[0]
+
+
+def test_renewals_are_those_counted_by_hand():
+    # lives of 10 and 30 years over 50: renewed after 10, 20, 30, 40 and after 30
+    found = renewals_by_year(np.array([10.0, 30.0]), 50.0)
+    assert np.flatnonzero(found).tolist() == [10, 20, 30, 40]
+    assert found[30] == 1.0
+    assert found.sum() == 2.5
+
+
+def test_money_is_counted_by_hand_and_never_invented(portfolio):
+    bare = money_by_year(portfolio, 2026, None)
+    assert bare.currency == ""
+    assert all(np.isnan(row.money) for row in bare.rows)
+    strap = Offer(item="1", kind="strap", size="16 ga", label="G90", price=50.0, currency="USD", pack=10)
+    money = money_by_year(portfolio, 2026, Prices((strap,)))
+    # of north, south and west two have straps of G90; nothing else has a price
+    assert money.unpriced_kinds == 3
+    for row in money.rows:
+        assert row.money == pytest.approx(5.0 * row.priced)
+        assert row.present == pytest.approx(row.money / 1.03 ** (row.year - 2026))
+        assert row.priced <= row.renewals
+    totals = totals_of(portfolio)
+    dated = sum(row.renewals for row in money.rows) + money.before
+    assert dated == pytest.approx(totals.renewals.sum())
+
+
+def test_other_hardware_gives_what_assess_gives_for_it(portfolio, folder, tmp_path):
+    found = changed_by(Change("strap", "G185"), portfolio, tmp_path / "instead", OnThisProcess())
+    assert found.joints == 3
+
+    def ends(change):
+        total = 0.0
+        for name in ("north", "south", "west"):
+            structure = load(folder / f"{name}.toml")
+            joint = structure.joints[1]
+            part = joint.parts[0].model_copy(update={"label": "G185"} if change else {})
+            joints = [joint.model_copy(update={"parts": [part]})]
+            (one,) = assess(structure.model_copy(update={"joints": joints}), draws=300).findings
+            total += 1.0 - one.protection_chance
+        return total
+
+    assert found.ends == pytest.approx((ends(False), ends(True)))
+    assert found.ends[1] < found.ends[0]
+
+
+def test_a_change_that_cannot_be_made_is_refused(portfolio, tmp_path):
+    with pytest.raises(InputError, match="FAMILY=LABEL"):
+        change_of("nails to stainless")
+    with pytest.raises(InputError, match="no joint has such a part"):
+        changed_by(Change("bolt", "G90"), portfolio, tmp_path / "a", OnThisProcess())
+    with pytest.raises(InputError, match="G9x"):
+        changed_by(Change("strap", "G9x"), portfolio, tmp_path / "b", OnThisProcess())
+
+
+def test_rankings_put_first_what_they_say(portfolio):
+    totals = totals_of(portfolio)
+    first = {by: ranked(portfolio, totals, by) for by in RANKINGS}
+    falls = [row.falls_below for row in first["chance"]]
+    assert falls == sorted(falls, reverse=True)
+    structural = [row.expected_structural for row in first["consequence"]]
+    assert structural == sorted(structural, reverse=True)
+    years = [row.below_after_years or np.inf for row in first["date"]]
+    assert years == sorted(years)
+
+
+@pytest.mark.slow
+def test_the_command_writes_results_table_page_and_workbook(folder, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    words = ["portfolio", str(folder), "--workers", "1", "--draws", "200", "--instead", "strap=G185"]
+    code = run([*words, "--report", "owner.html", "--xlsx", "owner.xlsx"])
+    told = capsys.readouterr().out
+    assert code == 1
+    assert "2 structures could not be assessed" in told
+    assert "Instead, strap: G185" in told
+    out = tmp_path / "portfolio-results"
+    with (out / "ranked.csv").open(encoding="utf-8") as stream:
+        assert len([*csv.DictReader(stream)]) == 3
+    assert json.loads((out / "manifest.json").read_text(encoding="utf-8"))["state"] == "done"
+    page = (tmp_path / "owner.html").read_text(encoding="utf-8")
+    assert "Which structures first" in page
+    assert "no money is" in page
+    from pyarrow import parquet
+
+    (part,) = out.glob("joints/*/part.parquet")
+    rows = parquet.ParquetFile(part).read().to_pylist()
+    assert sum(row["quantity"] for row in rows) == 15
+    assert run([*words, "--draws", "300"]) == 2
+    assert "of other draws" in capsys.readouterr().err
