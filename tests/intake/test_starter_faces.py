@@ -11,5 +11,5 @@ def test_the_starters_blocking_nails_lie_as_they_are_driven() -> None:
     structure = loads(starter())
     blocking = next(one for one in structure.joints if one.id == "J4")
     assert (blocking.rain_from, blocking.main_end_grain) == ("side", True)
-    found = assess(structure.model_copy(update={"joints": [blocking]}), draws=100).findings[0]
+    found = assess(structure.model_copy(update={"joints": [blocking]}), draws=200).findings[0]
     assert not any(one.where.endswith("rain_from") for one in found.assumptions)

@@ -43,8 +43,9 @@ def comes_out(joint: Joint, part: Part, structure: Structure) -> str:
         show_quantity(mm, "length_mm", structure.units) for mm in (part.measures.length_mm or 0.0, wood, out)
     )
     return (
-        f"its size makes it {long} long in {deep} of wood, so that {beyond} of it stands out of the far side, bare "
-        f"to the air, holding nothing and not forecast (take one of up to {deep}, or put the timber's size right)"
+        f"its size makes it {long} long in {deep} of wood, so {beyond} of it stands out of the far side, "
+        "bare to the air, holding nothing and not forecast "
+        f"(take one of up to {deep}, or put the timber's size right)"
     )
 
 

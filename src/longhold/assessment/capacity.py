@@ -154,7 +154,7 @@ def load_unchecked(joint: Joint, part: Part, run: StrengthRun, setting: Setting)
         )
     else:
         return ()
-    return (f"{LOAD_UNCHECKED}, for {because}; only the share of new strength that is left is",)
+    return (f"{LOAD_UNCHECKED}, for {because}: only the share of new strength that is left is",)
 
 
 def _too_short(joint: Joint, part: Part, run: StrengthRun, setting: Setting) -> str:
@@ -164,15 +164,16 @@ def _too_short(joint: Joint, part: Part, run: StrengthRun, setting: Setting) -> 
     ):
         return ""
     units, holder = setting.structure.units, setting.structure.timbers[joint.main]
-    holds = f"the timber that holds its point, {show_quantity(holder.thickness_mm, 'length_mm', units)} of {joint.main}"
+    thick = show_quantity(holder.thickness_mm, "length_mm", units)
+    holds = f"the timber that holds its point, {thick} of {joint.main}"
     if out_mm(joint, part, setting.structure):
         return (
-            f"{holds}, is too thin for so thick a fastener: the standard gives no capacity there (take a thicker "
-            "timber, a thinner fastener, or a bolt through both)"
+            f"{holds}, is too thin for so thick a fastener: the standard gives no capacity there "
+            "(take a thicker timber, a thinner fastener, or a bolt through both)"
         )
     return (
-        f"it reaches less deep into {holds}, than the standard asks for (take a longer one, a thinner one, or a "
-        "thinner timber under its head)"
+        f"it reaches less deep into {holds}, than the standard asks for "
+        "(take a longer one, a thinner one, or a thinner timber under its head)"
     )
 
 

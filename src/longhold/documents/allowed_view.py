@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -80,15 +81,15 @@ def allowed_rows(one: AllowedPart, structure: Structure) -> list[tuple[Standing,
 def undecided_because(one: AllowedPart) -> tuple[str, ...]:
     """Why not one designation has a chance, where that is so; empty where any has one.
 
-    What only some are undecided for, such as a class of stainless, is told of these alone.
+    What fewer than half are undecided for, such as a class of stainless, is told of these alone.
     """
     if any(option.chance is not None for option in one.options):
         return ()
-    passing = [option.no_chance for option in one.options if option.verdict == "pass"]
-    told = [set(text.split("; ")) for text in passing or [option.no_chance for option in one.options]]
-    shared = set.intersection(*told) if told else set()
-    first = next((option.no_chance for option in one.options if option.no_chance), "")
-    return tuple(f"{text[:1].upper()}{text[1:]}." for text in first.split("; ") if text in shared) or (
+    told = Counter(
+        cause for option in one.options for cause in dict.fromkeys(option.no_chance.split("; ")) if cause
+    )
+    shared = [cause for cause, count in told.most_common() if 2 * count >= len(one.options)]
+    return tuple(f"{cause[:1].upper()}{cause[1:]}." for cause in shared) or (
         "Each for a reason of its own: see why, line by line.",
     )
 
