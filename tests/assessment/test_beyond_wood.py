@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from longhold.assessment.allowed import allowed_at
+from longhold.assessment.bar import bar_words
 from longhold.assessment.beyond_wood import comes_out, comes_out_mostly, out_mm
 from longhold.assessment.line import assess
 from longhold.documents.allowed_view import undecided_because
@@ -91,6 +92,7 @@ def test_a_load_that_cannot_be_checked_is_said_first_with_its_cause_and_what_to_
     )
     assert "1.5 in of main" in found.answer
     assert "ask a specialist" not in found.answer
+    assert "reach 30 years, the load unchecked; 90 in 100 asked" in bar_words(found, structure)
     tried = allowed_at(structure, structure.joints[0], draws=200)[0]
     (said,) = undecided_because(tried)
     assert said.startswith("The stated load is not checked, for the timber that holds its point")
