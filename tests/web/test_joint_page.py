@@ -205,3 +205,21 @@ def test_what_nobody_gave_can_be_said_in_the_answer(client: TestClient) -> None:
     assert "double_shear%3Dyes" in said.headers["location"].replace("=yes", "%3Dyes")
     form = client.get(said.headers["location"] + "&change=1")
     assert 'value="joints[0].double_shear=yes"' in unescape(form.text)
+
+
+def test_the_prefilled_example_can_be_checked_under_a_load(client: TestClient) -> None:
+    page = _asked(client, {"at": "39.0 -98.0 Kansas", "demand": "200 lb"}, "/joint/allowed")
+    assert page.status_code == 200
+    assert "Nothing can be found enough" not in page.text
+    first = re.search(r"Would pass: (\d+) of", page.text)
+    assert first is not None
+    assert int(first[1]) > 0
+
+
+def test_what_cannot_be_decided_says_its_cause_above_all_that_was_tried(client: TestClient) -> None:
+    given = {"at": "39.0 -98.0", "demand": "200 lb", "timber_size": "2x8", "side_size": "2x8"}
+    lag = {"kind": "lag_screw", "size": "1/2 in x 4 in", "label": "HDG per ASTM A153"}
+    page = _asked(client, {**given, **lag}, "/joint/allowed")
+    cause = page.text.index("The stated load is not checked, for the timber that holds its point")
+    assert cause < page.text.index("Would pass: 0 of")
+    assert "change=1" in page.text[cause : cause + 800]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from longhold.assessment.capacity import LOAD_UNCHECKED
 from longhold.assessment.ends import deciding, joint_code, left_out_words
 
 if TYPE_CHECKING:
@@ -16,17 +17,23 @@ __all__ = ["asked_words", "bar_words", "reached_words"]
 def bar_words(finding: JointFinding, structure: Structure) -> str:
     """Reached and asked in one phrase, and whether the code refuses it, which falls short too.
 
-    Such as "86 in 100 reach 50 years; 90 in 100 asked; not allowed by the code".
+    Such as "86 in 100 reach 50 years; 90 in 100 asked; not allowed by the code". A stated load that could
+    not be checked is told beside the chance, which leaves it out.
     """
     reached = reached_words(deciding(finding)[1], structure.target_chance)
     life = f"{structure.design_life:g} years"
     first = (
-        f"{reached} reach {life}{left_out_words(finding)}"
+        f"{reached} reach {life}{left_out_words(finding)}{_load_left_out(finding)}"
         if reached
         else f"how many reach {life} is not computed"
     )
     refused = "; not allowed by the code" if joint_code(finding)[0] == "fail" else ""
     return f"{first}; {asked_words(structure.target_chance)}{refused}"
+
+
+def _load_left_out(finding: JointFinding) -> str:
+    reasons = (reason for part in finding.parts for reason in part.refer)
+    return ", the load unchecked" if any(one.startswith(LOAD_UNCHECKED) for one in reasons) else ""
 
 
 def asked_words(target: float) -> str:

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.beyond_wood import out_mm
 from longhold.assessment.findings import Assumption
 from longhold.assessment.rated import Rated
 from longhold.assessment.strength_run import StrengthRun
-from longhold.base.quantities import System, show_force
+from longhold.base.quantities import System, show_force, show_quantity
 from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from longhold.assessment.shared import Setting
 
 __all__ = [
+    "LOAD_UNCHECKED",
     "Together",
     "capacity_of",
     "demand_of",
@@ -32,6 +34,8 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
+LOAD_UNCHECKED = "the stated load is not checked"
+"""What every reason of ``load_unchecked`` begins with."""
 
 
 @dataclass(frozen=True)
@@ -145,10 +149,32 @@ def load_unchecked(joint: Joint, part: Part, run: StrengthRun, setting: Setting)
     if is_ledger(joint, setting):
         because = "ledger tables rest on tests that yield equations do not reach"
     elif capacity_of(joint, part, run)[0] is None:
-        because = "what it carries when new is not computed, as its assumptions tell"
+        because = _too_short(joint, part, run, setting) or (
+            "what it carries when new is not computed, as its assumptions tell"
+        )
     else:
         return ()
-    return (f"the stated load is not checked, for {because}: only the share of new strength that is left is",)
+    return (f"{LOAD_UNCHECKED}, for {because}: only the share of new strength that is left is",)
+
+
+def _too_short(joint: Joint, part: Part, run: StrengthRun, setting: Setting) -> str:
+    """That a fastener reaches too little into the wood, and what to change; empty where it is not so."""
+    if not any(
+        one.where.endswith(f"{part.id}.length") and one.value == "ratio only" for one in run.assumptions
+    ):
+        return ""
+    units, holder = setting.structure.units, setting.structure.timbers[joint.main]
+    thick = show_quantity(holder.thickness_mm, "length_mm", units)
+    holds = f"the timber that holds its point, {thick} of {joint.main}"
+    if out_mm(joint, part, setting.structure):
+        return (
+            f"{holds}, is too thin for so thick a fastener: the standard gives no capacity there "
+            "(take a thicker timber, a thinner fastener, or a bolt through both)"
+        )
+    return (
+        f"it reaches less deep into {holds}, than the standard asks for "
+        "(take a longer one, a thinner one, or a thinner timber under its head)"
+    )
 
 
 def is_ledger(joint: Joint, setting: Setting) -> bool:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.beside import beside_by_face
 from longhold.assessment.beyond import part_beyond
+from longhold.assessment.beyond_wood import comes_out, comes_out_mostly
 from longhold.assessment.capacity import Together, load_unchecked, together_of
 from longhold.assessment.coats import coat_of
 from longhold.assessment.edges import CutEdge, cut_edge, edge_words
@@ -167,6 +168,7 @@ def _part_run(
         ending,
         (
             *refer,
+            *_mostly_out(joint, part, setting),
             *undecided_by_class(joint, part, protection, setting),
             *strength.refer,
             *load_unchecked(joint, part, strength, setting),
@@ -181,6 +183,11 @@ def _part_run(
         strength,
         edge=edge,
     )
+
+
+def _mostly_out(joint: Joint, part: Part, setting: Setting) -> tuple[str, ...]:
+    structure = setting.structure
+    return (comes_out(joint, part, structure),) if comes_out_mostly(joint, part, structure) else ()
 
 
 def _facing(joint: Joint, part: Part, faces: tuple[FaceRun, ...], setting: Setting) -> tuple[Assumption, ...]:

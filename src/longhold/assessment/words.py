@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from longhold.assessment.capacity import demand_of
+from longhold.assessment.beyond_wood import comes_out, comes_out_mostly
+from longhold.assessment.capacity import LOAD_UNCHECKED, demand_of
 from longhold.assessment.couple_words import couple_words, loss_words
 from longhold.assessment.ends import too_weak_when_new
 from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
@@ -12,6 +13,9 @@ from longhold.forecast.summary import BEYOND_YEARS, Band
 from longhold.model.structure import Structure
 
 __all__ = ["answer", "enough_words", "gone_words", "why"]
+
+
+_ENOUGH_UNTOLD = "What would be enough cannot be told until that is put right."
 
 
 def gone_words(band: Band) -> str:
@@ -49,8 +53,11 @@ def enough_words(enough: str) -> str:
 
 def answer(finding: JointFinding, structure: Structure) -> str:
     """Why it is undecided, if so; what happens to it, what strength is left, what the code says."""
+    cannot_tell = _cannot_tell(finding, structure) if finding.outcome == "fails" else []
     said = [
+        *cannot_tell,
         *_short_when_new(finding, structure),
+        *_out_of_the_wood(finding, structure),
         *_protection(finding),
         *_film(finding),
         *(f"{one[0].upper()}{one[1:]}." for one in finding.accepted),
@@ -60,7 +67,7 @@ def answer(finding: JointFinding, structure: Structure) -> str:
         *_code(finding),
     ]
     if finding.outcome == "fails" and (finding.enough or not too_weak_when_new(finding)):
-        said.append(enough_words(finding.enough))
+        said.append(_ENOUGH_UNTOLD if cannot_tell and not finding.enough else enough_words(finding.enough))
     if finding.outcome == "refer":
         said = [*_undecided(finding), *said]
     if not said:
@@ -69,6 +76,34 @@ def answer(finding: JointFinding, structure: Structure) -> str:
             f"Longhold does not compute this joint: {reasons[0]}." if reasons else "Nothing is computed here."
         ]
     return " ".join(said)
+
+
+def _cannot_tell(finding: JointFinding, structure: Structure) -> list[str]:
+    """Why no hardware can be found enough, whatever it is made of, with what to change."""
+    joint = finding.joint
+    slips = {
+        part.id: comes_out(joint, part, structure)
+        for part in joint.parts
+        if comes_out_mostly(joint, part, structure)
+    }
+    said = [
+        f"The {part.kind_words} is undecided: {reason}."
+        for part in finding.parts
+        for reason in part.refer
+        if reason.startswith(LOAD_UNCHECKED) or reason == slips.get(part.id)
+    ]
+    return list(dict.fromkeys(said))
+
+
+def _out_of_the_wood(finding: JointFinding, structure: Structure) -> list[str]:
+    """A fastener whose point comes out of the far side; where most of it does, it is undecided instead."""
+    joint = finding.joint
+    outs = [
+        (part.kind_words, comes_out(joint, part, structure))
+        for part in joint.parts
+        if not comes_out_mostly(joint, part, structure)
+    ]
+    return [f"The {kind} is too long: {said}." for kind, said in outs if said]
 
 
 def why(finding: JointFinding, structure: Structure) -> str:

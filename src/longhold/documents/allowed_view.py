@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,15 @@ if TYPE_CHECKING:
     from longhold.assessment.allowed import AllowedPart, Option, Standing
     from longhold.model.structure import Structure
 
-__all__ = ["ALLOWED_GROUPS", "AllowedRow", "allowed_heads", "allowed_row", "allowed_rows", "part_heading"]
+__all__ = [
+    "ALLOWED_GROUPS",
+    "AllowedRow",
+    "allowed_heads",
+    "allowed_row",
+    "allowed_rows",
+    "part_heading",
+    "undecided_because",
+]
 
 ALLOWED_GROUPS: dict[Standing, tuple[str, str]] = {
     "enough": (
@@ -67,6 +76,22 @@ def allowed_rows(one: AllowedPart, structure: Structure) -> list[tuple[Standing,
         for word in ALLOWED_GROUPS
     ]
     return [(word, rows) for word, rows in groups if rows or word == "enough"]
+
+
+def undecided_because(one: AllowedPart) -> tuple[str, ...]:
+    """Why not one designation has a chance, where that is so; empty where any has one.
+
+    What fewer than half are undecided for, such as a class of stainless, is told of these alone.
+    """
+    if any(option.chance is not None for option in one.options):
+        return ()
+    told = Counter(
+        cause for option in one.options for cause in dict.fromkeys(option.no_chance.split("; ")) if cause
+    )
+    shared = [cause for cause, count in told.most_common() if 2 * count >= len(one.options)]
+    return tuple(f"{cause[:1].upper()}{cause[1:]}." for cause in shared) or (
+        "Each for a reason of its own: see why, line by line.",
+    )
 
 
 def allowed_row(option: Option, structure: Structure) -> AllowedRow:

@@ -11,7 +11,13 @@ from longhold.assessment.allowed import AllowedPart, allowed_at, allowed_togethe
 from longhold.assessment.bar import asked_words
 from longhold.assessment.rule_facts import joint_named
 from longhold.base.errors import InputError
-from longhold.documents.allowed_view import ALLOWED_GROUPS, allowed_heads, allowed_rows, part_heading
+from longhold.documents.allowed_view import (
+    ALLOWED_GROUPS,
+    allowed_heads,
+    allowed_rows,
+    part_heading,
+    undecided_because,
+)
 from longhold.intake.load import structure_of
 from longhold.model.structure import Joint, Structure
 from longhold.web.asked import ask_work
@@ -31,7 +37,7 @@ def in_one_joint(request: Request) -> Response:
     back = f"/joint?{request.url.query}"
     try:
         structure = structure_of(JointForm.of(request.query_params).given())
-        return _shown(request, structure, structure.joints[0], back)
+        return _shown(request, structure, structure.joints[0], back, f"{back}&change=1")
     except InputError:
         return RedirectResponse(back, 303)  # the form says what is wrong, field by field
 
@@ -40,16 +46,19 @@ def in_one_joint(request: Request) -> Response:
 def in_a_structure(request: Request, store: Kept, number: int, joint: str) -> Response:
     """For one joint of a kept structure."""
     structure = structure_of(dict(store.newest(number).content))
-    return _shown(request, structure, joint_named(structure, joint), f"/structures/{number}/answer")
+    back = f"/structures/{number}"
+    return _shown(request, structure, joint_named(structure, joint), f"{back}/answer", back)
 
 
-def _shown(request: Request, structure: Structure, joint: Joint, back: str) -> Response:
+def _shown(request: Request, structure: Structure, joint: Joint, back: str, change: str) -> Response:
     alone = structure.model_copy(update={"joints": [joint]})
     of = f"allowed {alone.model_dump_json()}"
     asked = ask_work(request, of, "What would pass here", back, partial(_allowed, alone, joint))
     if asked.instead is not None:
         return asked.instead
-    parts = [(one, part_heading(one), allowed_rows(one, structure)) for one in asked.found]
+    parts = [
+        (one, part_heading(one), allowed_rows(one, structure), undecided_because(one)) for one in asked.found
+    ]
     return show(
         "allowed.html.j2",
         scope=request.scope,
@@ -60,6 +69,7 @@ def _shown(request: Request, structure: Structure, joint: Joint, back: str) -> R
         bar=asked_words(structure.target_chance),
         life=f"{structure.design_life:g} years",
         back=back,
+        change=change,
     )
 
 

@@ -27,7 +27,7 @@ _TEXTS = {
     "species": "southern pine",
     "preservative": "MCA",
     "use_category": "UC4A",
-    "timber_size": "2x8",
+    "timber_size": "6x6",
     "side_size": "2x8",
     "demand": "",
     "life": "30 years",
@@ -219,7 +219,7 @@ _SOMEWHERE = "45 -100"
 _EMPTY_PART: Mapping[str, str] = {"kind": "nail", "size": "", "label": "", "count": "", "accepted": ""}
 _FIRST_PART: Mapping[str, str] = {
     "kind": "lag_screw",
-    "size": "1/2 in x 4 in",
+    "size": "1/2 in x 6 in",
     "label": "HDG per ASTM A153",
     "count": "",
     "accepted": "",
