@@ -430,7 +430,7 @@ HARD = [
     ("JOIST HANGER 51 X 180 / ASTM A653 G185 / 16 GA", "sans", "white", "side view, glare", QR),
     ("RAFTER CLIP / Z275 / EN 10346 / 1.5 mm", "plain", "kraft", "laid, quarter turn, shade"),
     ("BOLTS 5/8 x 10 / ASTM F2329 / 10 pcs", "sans bold", "cream", "bent, laid, moved, soft, grain"),
-    ("STRAP 30 x 1.2 / AZ150 / ASTM A792", "mono", "white", "steep tilt, shade, grain, jpeg"),
+    ("STRAP 30 x 1.2 / AZM150 / ASTM A792M", "mono", "white", "steep tilt, shade, grain, jpeg"),
     ("DECKING SCREWS / 4.5 x 70 / A2 / EN 14592 / 250", "plain", "yellow", "side view, grain, jpeg", EAN),
     ("HOLD-DOWN 3.0 mm / Z600 / EN 10346", "serif", "white", "far, dark"),
     ("BOX NAILS 8d / Hot-dip galvanized / ASTM A153 Class D", "plain", "kraft", "tilt, dark, soft"),
