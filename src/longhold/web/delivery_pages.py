@@ -10,6 +10,7 @@ from fastapi import APIRouter, File, Form, Request, UploadFile
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.extras import lacking
 from longhold.documents.lot_record import lot_record
 from longhold.documents.papers.pdf import record_pdf
 from longhold.documents.receipt_record import receipt_record
@@ -32,6 +33,7 @@ from longhold.web.structure_pages import Kept
 __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
+_NO_PDF = str(lacking("PDF", "pdf"))
 _LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
 _DELIVERY_FIELDS = ("reference", "lines", "certificates")
 
@@ -76,7 +78,7 @@ def lot_paper(request: Request, store: Kept, number: int) -> Response:
     """The record of a lot."""
     name = store.newest(number).name
     if find_spec("typst") is None:
-        return refusal(request.scope, 503, "PDF needs the extra pdf: pip install 'longhold[pdf]'.")
+        return refusal(request.scope, 503, _NO_PDF)
     found = _lot({name: request.query_params.get(name, "") for name in _LOT_FIELDS})
     record = lot_record(found, by="", file="typed" if found.specimens else "", as_of=today())
     return Response(record_pdf(record), media_type="application/pdf", headers=attachment(f"{name} lot.pdf"))
@@ -103,7 +105,7 @@ def checked(request: Request, store: Kept, number: int, entry: str) -> Response:
 def record(request: Request, store: Kept, number: int, entry: str) -> Response:
     """The record of the check."""
     if find_spec("typst") is None:
-        return refusal(request.scope, 503, "PDF needs the extra pdf: pip install 'longhold[pdf]'.")
+        return refusal(request.scope, 503, _NO_PDF)
     found, kept = checked_again(store, number, entry)
     paper = receipt_record(
         found.receipt,
