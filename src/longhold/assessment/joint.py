@@ -48,6 +48,33 @@ class _Governing:
 
 
 @dataclass(frozen=True)
+class _Drawn:
+    """The parts of a joint drawn, its couples, and which end decides, before anything is said of it."""
+
+    runs: tuple[PartRun, ...]
+    galvanic: tuple[CoupleLoss, ...]
+    governing: _Governing
+    by_strength: bool
+    protection_chance: float | None
+
+    @property
+    def couples(self) -> tuple[Couple, ...]:
+        return tuple(loss.couple for loss in self.galvanic if not loss.isolated)
+
+    @property
+    def chance(self) -> float | None:
+        return self.governing.strength_chance if self.by_strength else self.protection_chance
+
+    @property
+    def decides(self) -> Literal["strength", "protection"]:
+        return "strength" if self.by_strength else "protection"
+
+    @property
+    def weakest_part(self) -> int | None:
+        return self.governing.strength_part if self.by_strength else self.governing.protection_part
+
+
+@dataclass(frozen=True)
 class JointLives:
     """The draws of one joint's two ends and what is decided by them, without words or calculations.
 
@@ -96,28 +123,19 @@ def joint_lives(joint: Joint, setting: Setting) -> JointLives:
     >>> lives.outcome == found.outcome and lives.strength_chance == found.strength_chance
     True
     """
-    readings = setting.prepared.readings
-    chosen = [protections(part, readings[joint.id, part.id])[0] for part in joint.parts]
-    runs = run_parts(joint, setting, chosen)
-    mixed = mixed_couples(
-        [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
-    )
-    couples = [loss.couple for loss in _galvanic(joint, mixed, runs, setting) if not loss.isolated]
-    life = setting.structure.design_life
-    governing = _governing(runs, life)
-    by_strength = _decided_by_strength(joint, governing)
-    protection_chance = _protection_chance(governing, life)
-    chance = governing.strength_chance if by_strength else protection_chance
+    readings, drawn = setting.prepared.readings, _drawn(joint, setting)
+    runs, governing, weakest_part = drawn.runs, drawn.governing, drawn.weakest_part
     verdicts = [code_answer(joint, run.part, run.protection, setting, suggest=False).verdict for run in runs]
-    unsettled = bool(couples) or any(run.refer or readings[joint.id, run.part.id].question for run in runs)
-    weakest_part = governing.strength_part if by_strength else governing.protection_part
+    unsettled = bool(drawn.couples) or any(
+        run.refer or readings[joint.id, run.part.id].question for run in runs
+    )
     return JointLives(
         protection_years=governing.protection_years,
         strength_years=governing.strength_years,
-        decides="strength" if by_strength else "protection",
-        protection_chance=protection_chance,
+        decides=drawn.decides,
+        protection_chance=drawn.protection_chance,
         strength_chance=governing.strength_chance,
-        outcome=_outcome(verdicts, chance, setting.structure.target_chance, unsettled=unsettled),
+        outcome=_outcome(verdicts, drawn.chance, setting.structure.target_chance, unsettled=unsettled),
         code=min(verdicts, key=STRICTEST.index),
         unsettled=unsettled or "refer" in verdicts,
         weakest_part=None if weakest_part is None else runs[weakest_part].part.id,
@@ -143,27 +161,32 @@ def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
     return replace(found, joint=joint, assumptions=assumptions)
 
 
-def _computed(joint: Joint, setting: Setting) -> JointFinding:
+def _drawn(joint: Joint, setting: Setting) -> _Drawn:
     chosen = [protections(part, setting.prepared.readings[joint.id, part.id])[0] for part in joint.parts]
     runs = run_parts(joint, setting, chosen)
-    parts = tuple(part_finding(joint, run, setting) for run in runs)
     mixed = mixed_couples(
         [(part.id, one, part.is_fastener) for part, one in zip(joint.parts, chosen, strict=True)]
     )
-    galvanic = _galvanic(joint, mixed, runs, setting)
-    couples = tuple(loss.couple for loss in galvanic if not loss.isolated)
     life = setting.structure.design_life
     governing = _governing(runs, life)
-    by_strength = _decided_by_strength(joint, governing)
-    deciding = governing.strength_years if by_strength else governing.protection_years
+    return _Drawn(
+        runs,
+        _galvanic(joint, mixed, runs, setting),
+        governing,
+        _decided_by_strength(joint, governing),
+        _protection_chance(governing, life),
+    )
+
+
+def _computed(joint: Joint, setting: Setting) -> JointFinding:
+    drawn = _drawn(joint, setting)
+    runs, governing, couples, weakest_part = drawn.runs, drawn.governing, drawn.couples, drawn.weakest_part
+    parts = tuple(part_finding(joint, run, setting) for run in runs)
+    deciding = governing.strength_years if drawn.by_strength else governing.protection_years
     strength = None if governing.strength_part is None else parts[governing.strength_part].strength
-    protection_chance = _protection_chance(governing, life)
-    strength_chance = governing.strength_chance
-    chance = strength_chance if by_strength else protection_chance
     unsettled = bool(couples) or any(part.refer or part.question for part in parts)
     verdicts = [part.code.verdict for part in parts]
-    outcome = _outcome(verdicts, chance, setting.structure.target_chance, unsettled=unsettled)
-    weakest_part = governing.strength_part if by_strength else governing.protection_part
+    outcome = _outcome(verdicts, drawn.chance, setting.structure.target_chance, unsettled=unsettled)
     draft = JointFinding(
         joint=joint,
         outcome=outcome,
@@ -173,10 +196,10 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
         weakest_part=None if weakest_part is None else parts[weakest_part].id,
         protection_years=None if governing.protection_years is None else band_of(governing.protection_years),
         strength_years=None if governing.strength_years is None else band_of(governing.strength_years),
-        protection_chance=protection_chance,
-        strength_chance=strength_chance,
+        protection_chance=drawn.protection_chance,
+        strength_chance=governing.strength_chance,
         strength_ratio=None if strength is None else strength.ratio,
-        decides="strength" if by_strength else "protection",
+        decides=drawn.decides,
         couples=couples,
         cause=_cause(joint, deciding, runs, setting),
         mark=_mark(parts),
@@ -190,10 +213,10 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
         wood=wood_blocks(joint, runs, setting)[0],
         weakest=weakest_finding(runs, governing.strength_years, setting),
         decay=decay_flag(joint, governing.strength_years, setting),
-        galvanic=galvanic,
+        galvanic=drawn.galvanic,
         accepted=_accepted(parts),
     )
-    enough = enough_for(joint, setting, _chance(life)) if outcome == "fails" else ""
+    enough = enough_for(joint, setting, _chance(setting.structure.design_life)) if outcome == "fails" else ""
     draft = replace(draft, enough=enough)
     return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
 
