@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from longhold.assessment.facings import rain_from
 from longhold.base.quantities import show_quantity
+from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint, Structure
 
 __all__ = ["comes_out", "comes_out_mostly", "out_mm"]
 
 _DRIVEN = ("nail", "staple", "wood_screw", "lag_screw")
-_NO_MATTER_MM = 3.0
-"""Sizes in trade are rounded by about as much (own)."""
 
 
 def out_mm(joint: Joint, part: Part, structure: Structure) -> float:
@@ -30,7 +29,7 @@ def out_mm(joint: Joint, part: Part, structure: Structure) -> float:
     ):
         return 0.0
     out = length - _wood_mm(joint, structure)
-    return out if out > _NO_MATTER_MM else 0.0
+    return out if out > float(load_toml("assessment/beyond_wood.toml")["no_matter"]["mm"]) else 0.0
 
 
 def comes_out(joint: Joint, part: Part, structure: Structure) -> str:
@@ -65,5 +64,5 @@ def _wood_mm(joint: Joint, structure: Structure) -> float:
 
 
 def _is_ledger_lag(joint: Joint, part: Part, structure: Structure) -> bool:
-    """The tip of a ledger's lag screw is to come out of the far side of the band it holds to."""
+    """The tip of a ledger's lag screw is to come out of the band that it holds to (IRC; memory)."""
     return part.kind == "lag_screw" and (joint.application or structure.application) == "deck_ledger"
