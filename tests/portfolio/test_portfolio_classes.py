@@ -18,9 +18,6 @@ def invented_sites(count, seed=1):
             rain_mm=float(np.exp(rng.uniform(5, 8))),
             swing_c=rng.uniform(5, 30),
             zinc_um=float(np.exp(rng.normal(0, 0.7))),
-            steel_um=20.0,
-            chloride_mg_m2_d=10.0,
-            distance_to_salt_m=1000.0,
             apart=("US", bool(rng.random() < 0.3)),
         )
         for _ in range(count)

@@ -1,4 +1,4 @@
-"""Cells of a workbook whose text stays text, whatever it begins with."""
+"""Cells of a workbook or of CSV whose text stays text, whatever it begins with."""
 
 from __future__ import annotations
 
@@ -7,9 +7,18 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from openpyxl.cell.cell import Cell
 
-__all__ = ["put_text"]
+__all__ = ["plain_cell", "put_text"]
 
 _FORMULA_STARTS = tuple("=+-@\t\r")
+
+
+def plain_cell(text: str) -> str:
+    """A text for a cell of CSV, so that no program takes it for a formula.
+
+    >>> plain_cell("=1+1"), plain_cell("W01")
+    ("'=1+1", 'W01')
+    """
+    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
 
 
 def put_text(cell: Cell, text: str) -> None:

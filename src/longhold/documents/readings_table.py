@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterable
 
+from longhold.base.sheet_cells import plain_cell
 from longhold.model.reading import HEADS, Reading
 
 __all__ = ["readings_table"]
@@ -26,7 +27,7 @@ def readings_table(readings: Iterable[Reading]) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(HEADS)
-    writer.writerows([_safe(_cell(one, head)) for head in HEADS] for one in readings)
+    writer.writerows([plain_cell(_cell(one, head)) for head in HEADS] for one in readings)
     return text.getvalue()
 
 
@@ -38,8 +39,3 @@ def _cell(one: Reading, head: str) -> str:
     if head == "size when new":
         return "" if one.size_new is None else f"{one.size_new!r} mm"
     return str(getattr(one, head))
-
-
-def _safe(cell: str) -> str:
-    """A cell that no program takes for a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@") else cell

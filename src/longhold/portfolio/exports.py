@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from longhold.base.sheet_cells import put_text
+from longhold.base.sheet_cells import plain_cell, put_text
 from longhold.intake.workbook import openpyxl_or_refuse
 from longhold.portfolio.gathering import NotAssessed
 from longhold.portfolio.instead import Changed
@@ -16,7 +16,6 @@ from longhold.portfolio.ranking import StructureRow
 
 __all__ = ["not_assessed_csv", "ranked_csv", "workbook"]
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _RANKED = StructureRow.__dataclass_fields__
 _OF_YEAR = ("year", "renewals", "renewals_with_a_price", "money", "present_value")
 _OF_CHANGE = ("what", "before", "after")
@@ -82,13 +81,8 @@ def _csv(heads: Sequence[str], rows: Iterator[Sequence[Any]]) -> str:
     write = csv.writer(out, lineterminator="\n")
     write.writerow(heads)
     for row in rows:
-        write.writerow([_plain(cell) for cell in row])
+        write.writerow([plain_cell(cell) if isinstance(cell, str) else cell for cell in row])
     return out.getvalue()
-
-
-def _plain(cell: Any) -> Any:
-    """A cell that no program takes for a formula."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULA_STARTS) else cell
 
 
 def _sheet(book: Any, title: str, heads: Sequence[str], rows: Iterator[Sequence[Any]]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -79,18 +79,10 @@ class Totals:
     worst_joint: NDArray[np.intp]
 
 
-def each_part(
-    portfolio: Portfolio, kind_of: Callable[[NDArray[np.int32]], NDArray[np.int32]] | None = None
-) -> Iterator[Part]:
-    """The joints in parts of whole sites, mapped to what was drawn.
-
-    Parameters
-    ----------
-    kind_of : kinds to take in place of the joints' own
-    """
+def each_part(portfolio: Portfolio) -> Iterator[Part]:
+    """The joints in parts of whole sites, mapped to what was drawn: one part at a time in memory."""
     gathered = portfolio.gathered
-    site = gathered.site
-    kind = gathered.kind if kind_of is None else kind_of(gathered.kind)
+    site, kind = gathered.site, gathered.kind
     target = np.array([one.target_chance for one in gathered.kinds])
     order = np.argsort(site, kind="stable")
     begins = np.searchsorted(site[order], np.arange(len(gathered.sites) + 1))
@@ -166,10 +158,8 @@ def _words(words: NDArray[np.object_], part: Part) -> pa.Array:
     return pyarrow.array(words.tolist(), pyarrow.string()).take(pyarrow.array(part.pair))
 
 
-def totals_of(
-    portfolio: Portfolio, kind_of: Callable[[NDArray[np.int32]], NDArray[np.int32]] | None = None
-) -> Totals:
-    """What each structure comes to; ``kind_of`` as in ``each_part``."""
+def totals_of(portfolio: Portfolio) -> Totals:
+    """What each structure comes to."""
     gathered = portfolio.gathered
     count = len(gathered.structures)
     totals = Totals(
@@ -187,7 +177,7 @@ def totals_of(
         worst_joint=np.full(count, -1, dtype=np.intp),
     )
     structural = np.array([one.joints[0].role == "structural" for one in gathered.kinds])
-    for part in each_part(portfolio, kind_of):
+    for part in each_part(portfolio):
         _add(totals, part, gathered.structure[part.joints], gathered.quantity[part.joints], structural)
     return totals
 

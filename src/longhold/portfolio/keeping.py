@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -88,19 +89,21 @@ class Folder:
 
     def write(self, name: str, content: bytes) -> None:
         """Write a file under a temporary name, then rename it."""
-        target = self.path / name
-        target.parent.mkdir(parents=True, exist_ok=True)
-        part = target.with_name(f".{target.name}.{os.getpid()}.part")
-        part.write_bytes(content)
-        os.replace(part, target)
+        with self._whole(name) as part:
+            part.write_bytes(content)
 
     def write_table(self, name: str, table: pa.Table) -> None:
         """Write a table as Parquet, the same way."""
         parquet = arrow().parquet
+        with self._whole(name) as part:
+            parquet.write_table(table, part, compression="zstd")
+
+    @contextmanager
+    def _whole(self, name: str) -> Iterator[Path]:
         target = self.path / name
         target.parent.mkdir(parents=True, exist_ok=True)
         part = target.with_name(f".{target.name}.{os.getpid()}.part")
-        parquet.write_table(table, part, compression="zstd")
+        yield part
         os.replace(part, target)
 
     def read_table(self, name: str) -> pa.Table | None:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import numpy as np
 
@@ -44,7 +43,6 @@ class Portfolio:
     Attributes
     ----------
     gathered : what was handed in, without what cannot be used
-    facts : of each site
     classes : which sites stand for which
     drawn : every combination
     terms : of the draws
@@ -52,7 +50,6 @@ class Portfolio:
     """
 
     gathered: Gathered
-    facts: tuple[SiteFacts, ...]
     classes: SiteClasses
     drawn: Drawn
     terms: Terms
@@ -82,9 +79,7 @@ def run_portfolio(
     ------
     InputError : the folder holds something else
     """
-    about = {"portfolio": gathered.key, **_about(terms, limits)}
-    folder = Folder(out, json.loads(json.dumps(about)))
-    tell = progress or (lambda *_: None)
+    folder, tell = _folder(out, gathered, terms, limits), progress or _silent
     usable, facts, timbers = _usable(gathered, engine, tell)
     if not usable.structures:
         raise InputError(*(Problem(one.source, None, one.message) for one in usable.not_assessed))
@@ -95,7 +90,7 @@ def run_portfolio(
     )
     combinations = _all_drawn(usable, classes, folder, engine, terms, tell)
     drawn = drawn_of(combinations, len(classes.rungs), len(usable.kinds))
-    return Portfolio(usable, tuple(facts), classes, drawn, terms, limits), folder
+    return Portfolio(usable, classes, drawn, terms, limits), folder
 
 
 def run_instead(
@@ -120,22 +115,27 @@ def run_instead(
     kinds = [kind.at(portfolio.gathered.sites[0]) for kind in changed.kinds]
     if faults := list(dict.fromkeys(fault for fault, _ in _looked_at(kinds) if fault)):
         raise InputError(*(Problem("--instead", None, fault) for fault in faults))
-    about = {"portfolio": changed.key, **_about(portfolio.terms, portfolio.limits)}
-    folder = Folder(out, json.loads(json.dumps(about)))
+    folder = _folder(out, changed, portfolio.terms, portfolio.limits)
     combinations = _all_drawn(
-        changed, portfolio.classes, folder, engine, portfolio.terms, progress or (lambda *_: None)
+        changed, portfolio.classes, folder, engine, portfolio.terms, progress or _silent
     )
     drawn = drawn_of(combinations, len(portfolio.classes.rungs), len(changed.kinds))
     return replace(portfolio, gathered=changed, drawn=drawn)
 
 
-def _about(terms: Terms, limits: Limits | None) -> dict[str, Any]:
-    return {
+def _folder(out: Path, gathered: Gathered, terms: Terms, limits: Limits | None) -> Folder:
+    about = {
+        "portfolio": gathered.key,
         "draws": terms.draws,
         "seed": terms.seed,
         "version": VERSION,
         "limits": None if limits is None else [limits.exposures, limits.combinations],
     }
+    return Folder(out, about)
+
+
+def _silent(*_: object) -> None:
+    """Progress that nobody watches."""
 
 
 def _usable(

@@ -21,20 +21,16 @@ OUTCOMES = ("fails", "refer", "holds", NOT_ASSESSED)
 
 
 @dataclass(frozen=True)
-class Drawn:
-    """All combinations as arrays.
+class _Numbers:
+    """What combinations, or pairs of site and kind, come to in numbers.
 
     Attributes
     ----------
-    row : of each combination by rung and kind, shape (rungs, kinds); -1 where none was wanted
-    life, protection, strength : ages [years], shape (combinations, 3)
-    chance, protection_chance, strength_chance, below_years : shape (combinations,)
-    renewals : expected in each year, shape (combinations, years)
-    decides, code, refer, fault : words of each
-    unsettled : of each
+    life, protection, strength : ages [years], shape (count, 3)
+    chance, protection_chance, strength_chance, below_years : shape (count,)
+    renewals : expected in each year, shape (count, years)
     """
 
-    row: Whole
     life: Array
     protection: Array
     strength: Array
@@ -43,6 +39,20 @@ class Drawn:
     strength_chance: Array
     below_years: Array
     renewals: Array
+
+
+@dataclass(frozen=True)
+class Drawn(_Numbers):
+    """All combinations as arrays.
+
+    Attributes
+    ----------
+    row : of each combination by rung and kind, shape (rungs, kinds); -1 where none was wanted
+    decides, code, refer, fault : words of each
+    unsettled : of each
+    """
+
+    row: Whole
     decides: NDArray[np.object_]
     code: NDArray[np.object_]
     refer: NDArray[np.object_]
@@ -54,27 +64,16 @@ class Drawn:
 
 
 @dataclass(frozen=True)
-class Found:
+class Found(_Numbers):
     """What pairs of site and kind come to, between the rungs about each site.
 
     Attributes
     ----------
-    life, protection, strength : ages [years], shape (pairs, 3)
-    chance, protection_chance, strength_chance, below_years : shape (pairs,)
-    renewals : expected in each year, shape (pairs, years)
     outcome : place in ``OUTCOMES``
     nearest : row of the combination nearer in air, for words
     fault : why it is not assessed; empty where it is
     """
 
-    life: Array
-    protection: Array
-    strength: Array
-    chance: Array
-    protection_chance: Array
-    strength_chance: Array
-    below_years: Array
-    renewals: Array
     outcome: NDArray[np.int8]
     nearest: NDArray[np.intp]
     fault: NDArray[np.object_]

@@ -1,4 +1,4 @@
-"""What the rounding of sites and the owner's map need of each site: a few numbers, found once."""
+"""What the rounding of sites needs of each site: a few numbers, found once."""
 
 from __future__ import annotations
 
@@ -24,9 +24,7 @@ class SiteFacts(NamedTuple):
     ----------
     temperature_c, humidity_pct, rain_mm : of the year; rain is NaN where it is not known
     swing_c : warmest less coldest month [deg C]
-    zinc_um, steel_um : middle first-year loss of bare metal in the open [um]
-    chloride_mg_m2_d : middle deposition
-    distance_to_salt_m : NaN where only chloride is known
+    zinc_um : middle first-year loss of bare zinc in the open [um]
     apart : what sites must have in common to stand for each other
     """
 
@@ -35,9 +33,6 @@ class SiteFacts(NamedTuple):
     rain_mm: float
     swing_c: float
     zinc_um: float
-    steel_um: float
-    chloride_mg_m2_d: float
-    distance_to_salt_m: float
     apart: Hashable
 
 
@@ -55,16 +50,12 @@ def locate_sites(sites: Sequence[Site]) -> list[SiteFacts | str]:
 def _facts(site: Site, at: LocatedSite) -> SiteFacts:
     climate = at.climate
     middle = site_exposure(at, MiddleCauses())
-    zinc, steel = (float(np.mean(middle.open_air_um(metal))) for metal in ("zinc", "carbon_steel"))
     return SiteFacts(
         temperature_c=float(np.mean(climate.temperature_c)),
         humidity_pct=float(np.mean(climate.relative_humidity_pct)),
         rain_mm=float(np.sum(climate.rain_mm)) if climate.rain_mm is not None else np.nan,
         swing_c=float(np.ptp(climate.temperature_c)),
-        zinc_um=zinc,
-        steel_um=steel,
-        chloride_mg_m2_d=at.air_load.chloride_mg_m2_d.median,
-        distance_to_salt_m=np.nan if at.distance_to_salt_m is None else at.distance_to_salt_m,
+        zinc_um=float(np.mean(middle.open_air_um("zinc"))),
         apart=_apart(site, at),
     )
 
