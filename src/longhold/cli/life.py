@@ -80,6 +80,7 @@ def _life(
 
     from longhold.assessment.line import assess
     from longhold.cli.show import progress_bar
+    from longhold.documents.exchange import described
     from longhold.documents.life_file import LifeFile
     from longhold.inspect.learn import learn
     from longhold.intake.load import load
@@ -99,7 +100,7 @@ def _life(
         answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
     return LifeFile(
         structure,
-        toml_text(structure.model_dump(mode="json", exclude_unset=True)),
+        toml_text(described(structure)),
         answer,
         read,
         tables,

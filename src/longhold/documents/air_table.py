@@ -20,6 +20,7 @@ from longhold.documents.air_view import (
 from longhold.documents.figures import film
 from longhold.documents.first_in import first_in
 from longhold.documents.site_view import metal_rows, position_words
+from longhold.documents.words import upper_first
 
 if TYPE_CHECKING:
     from longhold.assessment.air_line import AirFinding
@@ -132,4 +133,4 @@ def _places(found: AirFinding, system: System, joints: Mapping[str, Sequence[str
 
 
 def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
+    return upper_first(text) + ("" if text.endswith(".") else ".")

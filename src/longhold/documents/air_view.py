@@ -16,7 +16,7 @@ from longhold.documents.joint_view import Chart
 from longhold.documents.number_tables import NumberTable, film_rows, film_unit_words
 from longhold.documents.shore_rows import AirRow
 from longhold.documents.site_view import air_rows
-from longhold.documents.words import metal_words
+from longhold.documents.words import metal_words, upper_first
 from longhold.forecast.causes import CAUSE_WORDS
 from longhold.forecast.summary import Band
 from longhold.model.surroundings import places
@@ -112,7 +112,7 @@ def short(place: str) -> str:
 
 def metal_heads() -> tuple[str, ...]:
     """The metals as heads of columns, in the order of ``PlaceRow.cells``."""
-    return tuple(words[:1].upper() + words[1:] for words in map(metal_words, _METALS))
+    return tuple(upper_first(words) for words in map(metal_words, _METALS))
 
 
 def losses_in(found: AirFinding, place: str, metal: str) -> PlaceLoss:
@@ -140,7 +140,7 @@ def _metal_chart(found: AirFinding, metal: str, system: System) -> Chart:
     told = "; ".join(f"{line.name} {film(line.curve.p50[-1], system)}" for line in lines)
     limit = (found.zinc_um, film(found.zinc_um, system)) if metal == "zinc" else None
     return Chart(
-        name[:1].upper() + name[1:],
+        upper_first(name),
         loss_chart(lines, f"{name} lost at {age:g} years: {told}.", system, limit),
         "",
         tuple(number_table(f"{name}, {line.name}", line.curve, system) for line in lines),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from longhold.assessment.bar import asked_words, reached_words
 from longhold.documents.across_view import missing_words, rests_words
 from longhold.documents.figures import years_middle
-from longhold.documents.words import lower_first
+from longhold.documents.words import lower_first, upper_first
 
 if TYPE_CHECKING:
     from longhold.assessment.allowed import AllowedPart, Option, Standing
@@ -89,7 +89,7 @@ def undecided_because(one: AllowedPart) -> tuple[str, ...]:
         cause for option in one.options for cause in dict.fromkeys(option.no_chance.split("; ")) if cause
     )
     shared = [cause for cause, count in told.most_common() if 2 * count >= len(one.options)]
-    return tuple(f"{cause[:1].upper()}{cause[1:]}." for cause in shared) or (
+    return tuple(f"{upper_first(cause)}." for cause in shared) or (
         "Each for a reason of its own: see why, line by line.",
     )
 
@@ -141,7 +141,7 @@ def _why(option: Option) -> list[str]:
     if option.no_chance:
         said.append(f"{option.no_chance[:1].upper()}{option.no_chance[1:].rstrip('.')}.")
     if option.short and option.short not in option.no_chance:
-        said.append(f"{option.short[:1].upper()}{option.short[1:]}.")
+        said.append(f"{upper_first(option.short)}.")
     if option.years is not None:
         said.append(
             f"The first metal is lost after {years_middle(option.years)}, by the middle of the forecast."

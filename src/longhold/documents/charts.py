@@ -12,6 +12,7 @@ from longhold.base.quantities import System
 from longhold.documents.axes import Frame, Scale, film_scales, nice_most
 from longhold.documents.figures import BEYOND_YEARS, figure, film_units, in_years, lost, share, years
 from longhold.documents.svg import path, tag, text_lines, wrap
+from longhold.documents.words import upper_first
 from longhold.forecast.summary import Band, Curve
 
 if TYPE_CHECKING:
@@ -273,7 +274,7 @@ def _first(value_um: float, system: System) -> str:
 
 
 def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return upper_first(text)
 
 
 def _chart(height: float, words: str, parts: list[Markup]) -> Markup:

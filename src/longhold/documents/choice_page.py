@@ -45,7 +45,7 @@ from longhold.documents.cost_rows import amount_words, cost_table, kind_rows, vi
 from longhold.documents.figures import chance
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.page import fragment, page
-from longhold.documents.words import CAUTIONS, plural
+from longhold.documents.words import CAUTIONS, plural, upper_first
 
 __all__ = ["choice_html", "choice_part"]
 
@@ -152,7 +152,7 @@ def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: date
         if found.turns is None
         else [turn_words(one, chosen.currency) for one in found.turns.found],
         "undecided": "" if found.turns is None else undecided_words(found.turns),
-        "refused": [why[:1].upper() + why[1:] for _, why in refused[:_MOST_LINES]]
+        "refused": [upper_first(why) for _, why in refused[:_MOST_LINES]]
         + [f"{offer.item}: {why}" for offer, why in market.unread[:_MOST_LINES]],
         "more_refused": max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
         "assumptions": cost_defaults(market.costs),

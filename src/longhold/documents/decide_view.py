@@ -10,6 +10,7 @@ from longhold.documents.choice_words import money
 from longhold.documents.field_words import field_words
 from longhold.documents.figures import chance, share
 from longhold.documents.joint_ids import ids_words
+from longhold.documents.words import upper_first
 from longhold.inspect.actions import ACTION_WORDS, Action
 from longhold.inspect.decide import Answer, Asked, Decision, Decisions, Turned, safe_actions
 from longhold.model.costs import Costs
@@ -79,7 +80,7 @@ def answer_words(answer: Answer) -> str:
         return _MAKE_SAFE
     if answer == "refer":
         return "Undecided: somebody must look, measure or decide"
-    return f"{ACTION_WORDS[answer][:1].upper()}{ACTION_WORDS[answer][1:]}"
+    return upper_first(ACTION_WORDS[answer])
 
 
 def next_words(asked: Asked) -> str:

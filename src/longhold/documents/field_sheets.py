@@ -11,7 +11,7 @@ from longhold.documents.drawing_file import drawing_svg
 from longhold.documents.papers.letters import Press, breakable
 from longhold.documents.papers.pdf import typeset
 from longhold.documents.visit_view import PlannedRow, StopRow, stop_rows
-from longhold.documents.words import CAUTION
+from longhold.documents.words import CAUTION, upper_first
 from longhold.model.reading import HEADS
 
 if TYPE_CHECKING:
@@ -94,14 +94,14 @@ def _sheet(stop: StopRow, svg: str, text: Any) -> dict[str, Any]:
 def _facts(stop: StopRow) -> str:
     many = "" if stop.quantity == 1 else f"{stop.quantity:,} such joints. "
     which = "Write under piece which of them you read. " if stop.quantity > len(stop.ids) else ""
-    return f"{many}{stop.place[:1].upper()}{stop.place[1:]}; {stop.access}. {which}"
+    return f"{many}{upper_first(stop.place)}; {stop.access}. {which}"
 
 
 def _reading(row: PlannedRow, text: Any) -> dict[str, Any]:
     where = ", ".join(one for one in (row.part, row.face.replace("_", " ")) if one)
     return {
         "where": text(f"{row.joint} {where}: {row.measured}"),
-        "how": text(f"{row.how[:1].upper()}{row.how[1:]}."),
+        "how": text(f"{upper_first(row.how)}."),
         "expected": text(row.expected),
         "spots": row.spots,
     }

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from longhold.assessment.findings import Assessment
 from longhold.base.version import VERSION
-from longhold.documents.exchange import assessment_json
+from longhold.documents.exchange import assessment_json, described
 from longhold.documents.life_summary import life_summary
 from longhold.documents.papers.html import record_html
 from longhold.model.reading import Reading
@@ -115,7 +115,7 @@ def manifest_faults(archive: zipfile.ZipFile) -> list[str]:
 def _content(life: LifeFile, summary_pdf: bytes | None) -> Iterator[tuple[str, bytes]]:
     yield "README.txt", _readme(life).encode()
     yield "structure.toml", life.text.encode()
-    yield "structure.json", _json(life.structure.model_dump(mode="json", exclude_unset=True))
+    yield "structure.json", _json(described(life.structure))
     yield "answer.json", _json(assessment_json(life.answer))
     yield "summary.html", record_html(life_summary(life)).encode()
     if summary_pdf is not None:

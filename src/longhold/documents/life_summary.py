@@ -12,7 +12,7 @@ from longhold.documents.lives import decided_up_to, deciding, deciding_end
 from longhold.documents.lot_record import record_head
 from longhold.documents.papers.model import Cell, Column, Paper, Record, Table
 from longhold.documents.papers.money import count
-from longhold.documents.words import CAUTION, outcome_words, plural
+from longhold.documents.words import CAUTION, outcome_words, plural, upper_first
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import Assessment
@@ -91,7 +91,7 @@ def _joints(answer: Assessment) -> Table:
                 count(one.joint.quantity),
                 Cell(labels),
                 Cell(outcome_words(one.outcome)),
-                Cell(f"{end[:1].upper()}{end[1:]}{f' ({when})' if when else ''}"),
+                Cell(f"{upper_first(end)}{f' ({when})' if when else ''}"),
                 Cell(chance(sure)),
             )
         )

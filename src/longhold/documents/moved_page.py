@@ -12,7 +12,7 @@ from longhold.documents.lives import deciding_end
 from longhold.documents.moved_values import rename_words
 from longhold.documents.moved_view import input_rows, joint_views, moved_lede
 from longhold.documents.page import fragment, page
-from longhold.documents.words import code_words, outcome_words
+from longhold.documents.words import code_words, outcome_words, upper_first
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
@@ -76,4 +76,4 @@ def _values(found: Moved, files: tuple[str, str], as_of: datetime.date) -> dict[
 def found_words(finding: JointFinding) -> str:
     """A joint that is in one version only, in a sentence."""
     end = deciding_end(finding)
-    return f"{end[:1].upper()}{end[1:]}; code: {code_words(finding)}."
+    return f"{upper_first(end)}; code: {code_words(finding)}."

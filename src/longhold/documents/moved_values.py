@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from longhold.base.quantities import System
 from longhold.documents.figures import figure, quantity, share
+from longhold.documents.words import upper_first
 from longhold.model.parts import Part
 from longhold.model.surroundings import places
 from longhold.model.timber import Timber
@@ -128,4 +129,4 @@ def rename_words(rename: Rename) -> str:
     """What is taken to be the same, and why."""
     where = f" of {rename.joint}" if rename.joint else ""
     what = f"{rename.kind} {rename.was}{where}"
-    return f"{what[:1].upper()}{what[1:]} is taken to be {rename.now} now: {rename.because}."
+    return f"{upper_first(what)} is taken to be {rename.now} now: {rename.because}."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from longhold.documents.charts import Setting, capped, curve_rows
 from longhold.documents.figures import film, film_cell, film_units
+from longhold.documents.words import upper_first
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import FaceFinding
@@ -47,7 +48,7 @@ def face_tables(
     if solid is not None and max(lost.p90) >= solid:
         lost, note = capped(lost, solid), f"all there is: {film(solid, setting.system)}"
     rows = film_rows(lost, setting.design_life, setting.system)
-    yield NumberTable(f"{metal[:1].upper()}{metal[1:]} lost", units, rows, note)
+    yield NumberTable(f"{upper_first(metal)} lost", units, rows, note)
 
 
 def film_unit_words(system: System) -> str:

@@ -21,7 +21,15 @@ from longhold.documents.equations import set_equation, set_symbol, set_units
 from longhold.documents.figures import share
 from longhold.documents.first_in import first_in
 from longhold.documents.svg import tag
-from longhold.documents.words import CAUTION, MARK_MEANINGS, lower_first, plural, sentences, verdict_words
+from longhold.documents.words import (
+    CAUTION,
+    MARK_MEANINGS,
+    lower_first,
+    plural,
+    sentences,
+    upper_first,
+    verdict_words,
+)
 
 if TYPE_CHECKING:
     import jinja2
@@ -196,7 +204,7 @@ def _environment() -> jinja2.Environment:
         "symbol": set_symbol,
         "unbroken": _unbroken,
         "units": set_units,
-        "upper_first": lambda text: text[:1].upper() + text[1:],
+        "upper_first": upper_first,
         "verdict_words": verdict_words,
     }
     return environment

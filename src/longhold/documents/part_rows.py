@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from longhold.base.quantities import System
 from longhold.documents.figures import calendar, chance, film, in_years, loss, lost, percent, quantity, years
 from longhold.documents.section import size_words, solid_um
-from longhold.documents.words import lower_first, mode_words, verdict_words
+from longhold.documents.words import lower_first, mode_words, upper_first, verdict_words
 from longhold.wood.decay import decay_record
 
 if TYPE_CHECKING:
@@ -170,5 +170,5 @@ def _strength(part: PartFinding) -> str:
 
 def _sentence(text: str) -> str:
     text = text.strip()
-    first = text[:1].upper() + text[1:]
+    first = upper_first(text)
     return first if first.endswith((".", "?", "!")) else f"{first}."

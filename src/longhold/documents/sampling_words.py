@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from longhold.documents.words import plural
+from longhold.documents.words import plural, upper_first
 from longhold.inspect.acceptance import Decision, Gauge, Judgement, Limits
 from longhold.inspect.operating_curve import BadPieces, MeanCurve, chance_by_bad
 from longhold.inspect.repair import Repair
@@ -63,7 +63,7 @@ def plan_lines(plan: Plan) -> tuple[tuple[str, str], ...]:
         lines.append(("Adhesion", plural(plan.adhesion, "piece")))
     if plan.appearance is not None:
         lines.append(("Appearance", f"{plural(plan.appearance, 'piece')}; no defect passes"))
-    lines += [("Refer", f"{one[:1].upper()}{one[1:]}.") for one in plan.refer]
+    lines += [("Refer", f"{upper_first(one)}.") for one in plan.refer]
     lines += [("Note", one) for one in plan.notes]
     return tuple(lines)
 
@@ -89,7 +89,7 @@ def criterion_rows(found: Judgement) -> tuple[tuple[str, str, str, str, str], ..
     """Each thing held: what, found with its uncertainty, asked, by the rule alone, with the gauge."""
     return tuple(
         (
-            f"{one.what[:1].upper()}{one.what[1:]}",
+            upper_first(one.what),
             f"{one.value_um:.1f} ± {one.uncertainty_um:.1f}",
             f"{one.limit_um:g}",
             "passes" if one.by_rule else "fails",
@@ -152,8 +152,8 @@ def repair_lines(found: Repair) -> tuple[tuple[str, str], ...]:
     lines = [("Verdict", f"The spots {_VERDICTS[found.verdict]}.")]
     lines.append(("Standard", f"{found.standard.name}, edition {found.edition} [{found.mark.value}]"))
     for one in found.limits:
-        words = f"{one.words[:1].upper()}{one.words[1:]}"
+        words = upper_first(one.words)
         lines.append(("Limit", f"{words}: {marks[one.held]} [{one.mark.value}]."))
     if found.thickness:
-        lines.append(("Repair", f"{found.thickness[:1].upper()}{found.thickness[1:]}."))
+        lines.append(("Repair", f"{upper_first(found.thickness)}."))
     return (*lines, *(("Refer", f"{one}.") for one in found.refer))

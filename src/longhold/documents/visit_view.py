@@ -11,7 +11,7 @@ from longhold.documents.choice_words import money
 from longhold.documents.decide_view import answer_words, assumed_of, next_words
 from longhold.documents.figures import chance, film, share
 from longhold.documents.joint_ids import ids_words
-from longhold.documents.words import plural
+from longhold.documents.words import plural, upper_first
 from longhold.inspect.decide import Answer
 from longhold.inspect.likelihood import LEAST_SEEN
 from longhold.inspect.plan import InspectionPlan, PlannedReading, Stop, Turning
@@ -264,7 +264,7 @@ def _unread(one: Stop, joint: Joint, plan: InspectionPlan) -> str:
         left = f"that {what} has ended {by}, keeps a chance of {chance(next_chance)}"
     why = "Hard to reach: " if joint.access == "hard" else ""
     told = f"{why}{which}, and {left}."
-    return f"{told[:1].upper()}{told[1:]}"
+    return upper_first(told)
 
 
 def _lower(words: str) -> str:

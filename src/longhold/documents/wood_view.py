@@ -16,7 +16,7 @@ from longhold.documents.section import cut
 from longhold.documents.wood_charts import heat_map
 from longhold.documents.wood_profile import Shank, at_face, profile_chart
 from longhold.documents.wood_rows import DepthTable, MonthTable, depth_rows, depth_words, month_table
-from longhold.documents.words import metal_words
+from longhold.documents.words import metal_words, upper_first
 from longhold.wood.response import moisture_at_share
 from longhold.wood.taken import threshold_pct
 
@@ -191,7 +191,7 @@ def _deep(one: MetalLoss, system: System) -> str:
 def metal_title(one: MetalLoss) -> str:
     """The metal, whose it is and where it lies."""
     name = metal_words(one.metal)
-    return f"{name[:1].upper()}{name[1:]} of {' and '.join(one.parts)}, {' and '.join(one.faces)}"
+    return f"{upper_first(name)} of {' and '.join(one.parts)}, {' and '.join(one.faces)}"
 
 
 def _band_words(one: MetalLoss, system: System) -> str:

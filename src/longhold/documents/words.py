@@ -126,6 +126,15 @@ def lower_first(text: str) -> str:
     return text if designation else text[:1].lower() + text[1:]
 
 
+def upper_first(text: str) -> str:
+    """A phrase that begins a sentence.
+
+    >>> upper_first("zinc by mill dip"), upper_first("")
+    ('Zinc by mill dip', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
 def plural(count: int, one: str, many: str = "") -> str:
     """A count with its noun.
 

@@ -118,6 +118,7 @@ def _columns(table: ListTable, cells: tuple[Cell, ...]) -> dict[str, int]:
     return {head: at for at, head in enumerate(heads) if head}
 
 
+_HEAD_OF = {"size_new": "size when new", "words": "reading"}
 _KNOWN = f"Columns are {', '.join(HEADS)}."
 
 
@@ -192,8 +193,8 @@ def _told(error: Any, where: Callable[[str], str], whole: str) -> Problem:
     """What the model complains of, at the field that people know."""
     why = str(error["msg"]).removeprefix("Value error, ")
     if error["loc"]:
-        head = {"size_new": "size when new", "words": "reading"}.get(*([str(error["loc"][0])] * 2))
-        return Problem(where(head), None, f"{why}.")
+        name = str(error["loc"][0])
+        return Problem(where(_HEAD_OF.get(name, name)), None, f"{why}.")
     return Problem(whole, None, f"{why}.")
 
 

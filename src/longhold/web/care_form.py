@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from longhold.base.errors import InputError, Problem
 from longhold.documents.readings_view import MEASURED_WORDS
+from longhold.documents.words import upper_first
 from longhold.forecast.faces import faces_of
 from longhold.inspect.observed import refuse_misfit
 from longhold.intake.readings import reading_from
@@ -69,7 +70,7 @@ class ReadingForm:
         """The same form with what is wrong beside its fields."""
         found: dict[str, list[str]] = {}
         for one in error.problems:
-            said = f"{one.allowed[:1].upper()}{one.allowed[1:]} {one.do}".strip()
+            said = f"{upper_first(one.allowed)} {one.do}".strip()
             found.setdefault(problem_field(one), []).append(said)
         return ReadingForm(self.texts, found)
 

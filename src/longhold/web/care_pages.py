@@ -24,6 +24,7 @@ from longhold.documents.readings_view import (
     reading_rows,
     readings_lede,
 )
+from longhold.documents.words import plural, upper_first
 from longhold.inspect.learn import Updated, update
 from longhold.intake.load import structure_of
 from longhold.model.reading import Reading
@@ -50,7 +51,7 @@ _TWICE = "The forecast is computed twice, without the readings and with them."
 def care(request: Request, store: Kept, number: int, said: str = "") -> Response:
     """Where readings are typed and sent, and the ways on."""
     done = {"kept": "The reading is kept.", "had": "This reading was kept already: nothing is kept twice."}
-    return _care(request, store, number, ReadingForm.of({"date": today().isoformat()}), done.get(said, ""))
+    return _care(request, store, number, _blank_form(), done.get(said, ""))
 
 
 @router.post("/reading")
@@ -70,7 +71,7 @@ def table(
     file: Annotated[UploadFile | None, File()] = None,
 ) -> Response:
     """A table of readings, kept whole or not at all."""
-    form = ReadingForm.of({"date": today().isoformat()})
+    form = _blank_form()
     if file is None or not file.filename:
         return _care(request, store, number, form, wrong=["No file was chosen: choose one first."])
     try:
@@ -95,7 +96,7 @@ def forecast(request: Request, store: Kept, number: int) -> Response:
     try:
         asked = _updated(request, store, held)
     except InputError as error:
-        form = ReadingForm.of({"date": today().isoformat()})
+        form = _blank_form()
         return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
     if asked.instead is not None:
         return asked.instead
@@ -129,7 +130,7 @@ def life(request: Request, store: Kept, number: int) -> Response:
     try:
         asked = _life(request, store, held)
     except InputError as error:
-        form = ReadingForm.of({"date": today().isoformat()})
+        form = _blank_form()
         return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
     if asked.instead is not None:
         return asked.instead
@@ -148,6 +149,10 @@ def life_file(request: Request, store: Kept, number: int) -> Response:
         return RedirectResponse(f"/structures/{number}/care/life", 303)
     headers = attachment(f"{held.name} life file.zip")
     return Response(asked.found[0], media_type="application/zip", headers=headers)
+
+
+def _blank_form() -> ReadingForm:
+    return ReadingForm.of({"date": today().isoformat()})
 
 
 def _typed(request: Request, store: Store, number: int, form: ReadingForm) -> Response:
@@ -170,7 +175,7 @@ def _care(
 ) -> Response:
     held = store.newest(number)
     try:
-        structure: Structure | None = structure_of(dict(held.content))
+        structure = structure_of(dict(held.content))
     except InputError:
         return RedirectResponse(f"/structures/{number}", 303)  # the sheet says what is wrong, cell by cell
     newest = sorted(kept_readings(store, number), key=lambda one: one.kept_at, reverse=True)
@@ -179,8 +184,8 @@ def _care(
         scope=request.scope,
         status=422 if form.problems or wrong else 200,
         held=held,
-        built=structure.build_date if structure else None,
-        spots=spots_of(structure) if structure else [],
+        built=structure.build_date,
+        spots=spots_of(structure),
         measured=MEASURED_CHOICES,
         words=MEASURED_WORDS,
         form=form,
@@ -197,7 +202,7 @@ def _table_words(done: TableKept) -> str:
     said = [f"{done.new:,} {'reading is' if done.new == 1 else 'readings are'} kept."]
     if done.already:
         said.append(f"{done.already:,} {'was' if done.already == 1 else 'were'} kept already.")
-    said += [f"{one[:1].upper()}{one[1:]}." for one in done.repeated[:5]]
+    said += [f"{upper_first(one)}." for one in done.repeated[:5]]
     return " ".join(said)
 
 
@@ -210,7 +215,7 @@ def _updated(request: Request, store: Store, held: Version) -> Asked[Updated]:
     return ask_work(
         request,
         f"readings {structure.model_dump_json()} {told}",
-        f"{held.name} with {len(readings):,} {'reading' if len(readings) == 1 else 'readings'}",
+        f"{held.name} with {plural(len(readings), 'reading')}",
         f"/structures/{held.structure_id}/care",
         partial(_learned, structure, readings),
         _TWICE,

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from longhold.base.errors import InputError, Problem
 from longhold.base.sources import register
 from longhold.base.tables import load_csv, number
+from longhold.documents.words import upper_first
 from longhold.intake.offer_numbers import read_price
 from longhold.intake.problems import problems_of
 from longhold.model.costs import Access, Costs
@@ -121,7 +122,7 @@ class CostForm:
             found: dict[str, list[str]] = {}
             for one in error.problems:
                 said = f"{one.allowed} {one.do}".strip()
-                found.setdefault(_field_of(one.where), []).append(said[:1].upper() + said[1:])
+                found.setdefault(_field_of(one.where), []).append(upper_first(said))
             return CostForm(self.texts, self.others, found)
         return self
 

@@ -16,6 +16,7 @@ from longhold.documents.papers.pdf import record_pdf
 from longhold.documents.receipt_record import receipt_record
 from longhold.documents.receipt_words import receipt_lede, receipt_rows
 from longhold.documents.sampling_words import DECISIONS, criterion_rows, gauge_words, limit_words, plan_lines
+from longhold.documents.words import upper_first
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import LotCheck, check_lot
 from longhold.inspect.sampling import edition_in, plan_for, standard_named, standards
@@ -24,6 +25,7 @@ from longhold.intake.load import structure_of
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge
 from longhold.store import Store
 from longhold.web.accounts_person import Author
+from longhold.web.beside import beside_fields
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
 from longhold.web.kept_site import CheckedIn, check_in, checked_again, keep_checked, sent_as_file
@@ -144,7 +146,7 @@ def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str
     for one in error.problems:
         name = one.where if one.where in ("order", "delivered") else "order" if of_order else "delivered"
         words = one.allowed if one.where == name and one.value is None else str(one)
-        found.setdefault(name, []).append(f"{words[:1].upper()}{words[1:]}")
+        found.setdefault(name, []).append(upper_first(words))
     return found
 
 
@@ -162,10 +164,7 @@ def _delivery(
         try:
             told = _lot(asked)
         except InputError as error:
-            for one in error.problems:
-                name = _lot_field(one)
-                words = f"{one.allowed} {one.do}".strip() if name else str(one)
-                wrong.setdefault(name, []).append(f"{words[:1].upper()}{words[1:]}")
+            wrong |= beside_fields(error.problems, _lot_field)
     return show(
         "delivery.html.j2",
         scope=request.scope,

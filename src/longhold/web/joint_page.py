@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError
 from longhold.documents.report import report_part
+from longhold.documents.words import upper_first
 from longhold.documents.world_map import HEIGHT, WIDE, WIDTH, MapView, map_svg
 from longhold.intake.position import read_named_position
 from longhold.model.sizes import PartKind
@@ -119,7 +120,7 @@ def _beside(form: JointForm, error: InputError) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for one in problems or error.problems:
         name, said = field_of(one.where, form.filled), said_of(given, one)
-        said = said[:1].upper() + said[1:] if name else f"{spoken(given, one.where)}: {said}"
+        said = upper_first(said) if name else f"{spoken(given, one.where)}: {said}"
         if said not in found.setdefault(name, []):
             found[name].append(said)
     return found

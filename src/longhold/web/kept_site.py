@@ -13,6 +13,7 @@ from typing import Any
 
 from longhold.assessment.line import assess
 from longhold.base.errors import InputError, Problem
+from longhold.documents.exchange import described
 from longhold.documents.life_file import HandedIn, LifeFile, Photograph
 from longhold.inspect.consequence import placed
 from longhold.inspect.delivery import Receipt, check_delivery
@@ -223,7 +224,7 @@ def life_of(
     missing = sorted({one.photograph for one in read if one.photograph and one.photograph not in named})
     learned = lesson_of(structure, read, draws=draws, seed=seed).learned if read else None
     answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
-    text = toml_text(structure.model_dump(mode="json", exclude_unset=True))
+    text = toml_text(described(structure))
     return LifeFile(structure, text, answer, read, tables, deliveries, others, photographs, missing, as_of)
 
 

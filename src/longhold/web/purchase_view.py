@@ -17,6 +17,7 @@ from longhold.documents.choice_words import (
 )
 from longhold.documents.figures import chance
 from longhold.documents.joint_ids import joints_words
+from longhold.documents.words import upper_first
 
 if TYPE_CHECKING:
     from longhold.choose.choice import Choice, Market
@@ -255,7 +256,7 @@ def _conflict(one: Conflict, market: Market) -> ConflictRow:
 def _ways(one: Conflict, market: Market) -> Iterator[tuple[str, bool]]:
     for way in one.ways:
         words = way_words(way, market)
-        yield words[:1].upper() + words[1:], not {"lock", "ban", "stock"}.issuperset(way.given_up)
+        yield upper_first(words), not {"lock", "ban", "stock"}.issuperset(way.given_up)
 
 
 def _items(one: Bought) -> tuple[str, ...]:

@@ -29,6 +29,7 @@ from longhold.model.reading import Reading
 from longhold.model.structure import Structure
 from longhold.store import Store, Version
 from longhold.web.asked import Asked, ask_work
+from longhold.web.beside import beside_fields
 from longhold.web.cost_form import CostForm
 from longhold.web.files_out import attachment, today
 from longhold.web.kept_site import kept_readings
@@ -208,12 +209,10 @@ def visit_form(store: Store, number: int, given: Mapping[str, str]) -> VisitForm
 
 
 def _refused(form: VisitForm, error: InputError) -> VisitForm:
-    found: dict[str, list[str]] = {}
-    for one in error.problems:
-        name = one.where if one.where in _OWN or one.where in form.costs.texts else ""
-        words = f"{one.allowed} {one.do}".strip() if name else str(one)
-        found.setdefault(name, []).append(f"{words[:1].upper()}{words[1:]}")
-    return replace(form, problems=found)
+    def field_of(one: Problem) -> str:
+        return one.where if one.where in _OWN or one.where in form.costs.texts else ""
+
+    return replace(form, problems=beside_fields(error.problems, field_of))
 
 
 def _shown(

@@ -17,7 +17,7 @@ from longhold.documents.papers.metal import face_words
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.money import amount, count, money
 from longhold.documents.section import size_words
-from longhold.documents.words import plural, verdict_words
+from longhold.documents.words import plural, upper_first, verdict_words
 from longhold.model.surroundings import places
 
 __all__ = ["schedule_of", "unsettled_lines"]
@@ -96,7 +96,7 @@ def _joint_rows(deal: Deal) -> Iterator[Row]:
         shared = (
             Cell(_items(one)),
             Cell(chance(one.option.trial.chance)),
-            Cell(f"{forecast[:1].upper()}{forecast[1:]}"),
+            Cell(upper_first(forecast)),
         )
         for name in one.group.ids:
             joint = deal.joints[name]

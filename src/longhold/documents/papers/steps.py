@@ -9,6 +9,7 @@ from longhold.base.trace import Section, Step
 from longhold.documents.calculation import result
 from longhold.documents.equations import set_units
 from longhold.documents.papers.model import Calculation, StepRow
+from longhold.documents.words import upper_first
 
 __all__ = ["Numbered"]
 
@@ -50,14 +51,14 @@ def _rows(section: Section) -> Iterator[StepRow]:
         if isinstance(one, Step):
             yield _row(one)
         else:
-            yield StepRow(title=f"{one.title[:1].upper()}{one.title[1:]}")
+            yield StepRow(title=upper_first(one.title))
             yield from _rows(one)
 
 
 def _row(step: Step) -> StepRow:
-    note = f". {step.note[:1].upper()}{step.note[1:]}" if step.note else ""
+    note = f". {upper_first(step.note)}" if step.note else ""
     return StepRow(
-        what=f"{step.what[:1].upper()}{step.what[1:]}{note}",
+        what=f"{upper_first(step.what)}{note}",
         equation=step.equation,
         inputs=tuple((symbol, set_units(value)) for symbol, value in step.inputs.items()),
         symbol=step.symbol,

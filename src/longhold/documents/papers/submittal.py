@@ -16,7 +16,7 @@ from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.schedule import unsettled_lines
 from longhold.documents.papers.steps import Numbered
 from longhold.documents.part_rows import remarks
-from longhold.documents.words import plural, verdict_words
+from longhold.documents.words import plural, upper_first, verdict_words
 
 __all__ = ["submittal_of"]
 
@@ -212,5 +212,5 @@ def _joints_words(ids: Iterable[str]) -> str:
 
 
 def _sentence(text: str) -> str:
-    first = text[:1].upper() + text[1:]
+    first = upper_first(text)
     return first if first.endswith((".", "?", "!")) else f"{first}."
