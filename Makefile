@@ -2,24 +2,29 @@
 PYTHON ?= python3
 BIN := .venv/bin
 READY := .venv/.ready
+PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
+LOCKED := --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header --upgrade
 # tests stay in files beside each other, so that what a file prepares is prepared in one process
-SHARED := -n auto --dist worksteal
+TESTS := $(BIN)/python -m pytest -n auto --dist worksteal
 # tests start the command a hundred times: what was compiled is kept
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: help setup demo test fast check bench audit lock clean
+.PHONY: help setup demo test types fast bench audit lock clean
 
 help: ## What each recipe does
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
 
-$(READY): requirements.lock pyproject.toml places/pyproject.toml
+$(READY): requirements.lock installer.lock pyproject.toml places/pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
 	  { echo "Longhold needs Python 3.11 or newer; '$(PYTHON)' is $$($(PYTHON) --version 2>&1). Try: make PYTHON=python3.11 $(MAKECMDGOALS)"; exit 1; }
 	@$(PYTHON) -c 'import venv, ensurepip' 2>/dev/null || \
 	  { echo "This Python has no venv module. On Debian or Ubuntu: apt-get install python3-venv"; exit 1; }
 	$(PYTHON) -m venv .venv
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable . --editable ./places
+	@# the fast installer first; where it does not run or reaches no index, pip does the same
+	@$(PIP) --require-hashes -r installer.lock && \
+	  $(BIN)/uv pip install --quiet --python $(BIN)/python --require-hashes -r requirements.lock || \
+	  $(PIP) --require-hashes -r requirements.lock
+	@$(PIP) --no-deps --no-build-isolation --editable . --editable ./places
 	@touch $(READY)
 
 setup: $(READY) ## Make .venv with the locked versions
@@ -30,16 +35,22 @@ demo: setup ## Assess the demo structure at two sites; write build/demo.html; of
 	  code=$$?; [ $$code -le 1 ] || exit $$code
 	@echo "The same on a page, with labels, single joints and structures of your own: $(BIN)/longhold serve"
 
+# timbers that the fast tests simulate are kept for the slow ones
+test: export LONGHOLD_CACHE = $(CURDIR)/build/tests
 test: setup ## Every check: style, types, room order, all tests
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
-	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests
-	$(BIN)/python -m pytest $(SHARED) -m slow tests
+	@rm -rf build/tests
+	@$(MAKE) --no-print-directory -j 2 types fast
+	$(TESTS) -m slow $$(grep -rl --include='*.py' 'slow' tests)
+	@rm -rf build/tests
+
+types: setup ## Only the types
+	$(BIN)/mypy
 
 fast: setup ## Only the fast tests
-	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests
+	$(TESTS) -m "not slow" src tests
 
 bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/run.py
@@ -51,8 +62,9 @@ audit: setup ## Ask the package index for known holes in the locked versions
 	@$(BIN)/python tools/audit.py
 
 lock: setup ## Resolve requirements.lock anew
-	$(BIN)/python -m pip install --quiet uv
-	$(BIN)/uv pip compile pyproject.toml --extra dev --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header --upgrade -o requirements.lock
+	$(PIP) --require-hashes -r installer.lock
+	echo "uv>=0.9" | $(BIN)/uv pip compile - $(LOCKED) -o installer.lock
+	$(BIN)/uv pip compile pyproject.toml --extra dev $(LOCKED) -o requirements.lock
 
 clean: ## Remove everything that was made
 	rm -rf .venv build dist
