@@ -207,6 +207,21 @@ def test_what_nobody_gave_can_be_said_in_the_answer(client: TestClient) -> None:
     assert 'value="joints[0].double_shear=yes"' in unescape(form.text)
 
 
+@pytest.mark.parametrize(("path", "typed"), [("target_chance", "abc"), ("strength_fraction", "12")])
+def test_what_cannot_be_said_stands_beside_its_field_and_the_answer_stays(
+    client: TestClient, path: str, typed: str
+) -> None:
+    page = _asked(client, {**HANGER, "path": path, "value": typed})
+    assert page.status_code == 422
+    shown = unescape(page.text)
+    field = re.search(r'<details class="change" open id="not-taken">.*?</details>', shown, re.S)
+    assert field is not None
+    assert f'name="path" value="{path}"' in field[0]
+    assert 'class="wrong"' in field[0]
+    assert f"“{typed}” was not taken" in shown
+    assert "Show the calculation" in shown
+
+
 def test_the_prefilled_example_can_be_checked_under_a_load(client: TestClient) -> None:
     page = _asked(client, {"at": "39.0 -98.0 Kansas", "demand": "200 lb"}, "/joint/allowed")
     assert page.status_code == 200

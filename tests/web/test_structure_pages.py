@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 import zipfile
 from collections.abc import Callable
@@ -10,11 +11,13 @@ from html import unescape
 from pathlib import Path
 
 import pytest
+from starlette.datastructures import QueryParams
 from starlette.testclient import TestClient
-from tests.web.conftest import HERE
+from tests.web.conftest import HERE, settled
 
 from longhold.store import Store
 from longhold.web.app import make_app
+from longhold.web.joint_form import JointForm
 from longhold.web.settings import Settings
 
 DEMO = Path(__file__).parents[2] / "demo"
@@ -22,6 +25,17 @@ DEMO = Path(__file__).parents[2] / "demo"
 
 def _begin(client: TestClient, name: str = "Deck") -> str:
     return client.post("/structures", data={"name": name}, follow_redirects=False).headers["location"]
+
+
+def _indoors(client: TestClient) -> str:
+    """A structure that is answered at once: one nail where it is dry."""
+    at = QueryParams(
+        {"at": "39.0 -98.0 Kansas", "place": "dry_inside", "preservative": "none", "units": "us"}
+    )
+    nail = {"kind": "nail", "size": "10d common", "label": "HDG per ASTM A153"}
+    told = json.dumps(JointForm.of(QueryParams({**at, **nail})).given()).encode()
+    sent = client.post("/structures/file", files={"file": ("one.json", told)}, follow_redirects=False)
+    return str(sent.headers["location"])
 
 
 def _cell(page: str, where: str) -> str:
@@ -78,6 +92,23 @@ def test_what_cannot_be_used_is_kept_and_told_by_cell(client: TestClient) -> Non
     assert 'data-where="joints[0].parts[0].label"' in client.get(at).text
     asked = client.get(f"{at}/answer", follow_redirects=False)
     assert (asked.status_code, asked.headers["location"]) == (303, at)
+
+
+def test_what_cannot_be_said_in_the_answer_saves_nothing_and_stays_as_typed(client: TestClient) -> None:
+    at = _indoors(client)
+    sent = {"expecting": "1", "path": "target_chance", "value": "abc"}
+    page = settled(client, client.post(f"{at}/say", data=sent))
+    assert page.status_code == 422
+    field = re.search(r'<details class="change" open id="not-taken">.*?</details>', page.text, re.S)
+    assert field is not None
+    assert 'value="abc"' in field[0]
+    assert 'class="wrong"' in field[0]
+    assert "1 versions" in client.get(f"{at}/history").text
+    late = client.post(f"{at}/say", data={**sent, "expecting": "0", "value": "0.8"})
+    assert 'value="0.8"' in late.text
+    assert "was saved meanwhile" in late.text
+    assert client.post(f"{at}/say", data={**sent, "value": "0.8"}, follow_redirects=False).status_code == 303
+    assert "target chance = 0.8" in client.get(f"{at}/history").text
 
 
 def test_two_people_at_once_are_told_and_nothing_is_overwritten(client: TestClient) -> None:

@@ -20,7 +20,7 @@ from longhold.model.sizes import PartKind
 from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
-from longhold.web.assumed import change_forms
+from longhold.web.assumed import NotTaken, change_forms, why_not
 from longhold.web.joint_form import JointForm, codes, field_of, label_of
 from longhold.web.pages import show
 from longhold.web.spoken import said_of, spoken
@@ -58,7 +58,7 @@ def joint(request: Request) -> Response:
     """The form, and the answer where it can be given."""
     query = request.query_params
     if "path" in query and "value" in query:
-        return RedirectResponse(_with_change(request), 303)
+        return _changed(request)
     form = JointForm.of(query)
     view = _view(query)
     for name, times in (("map", 1), ("wide", WIDE)):
@@ -73,23 +73,45 @@ def joint(request: Request) -> Response:
     if not form.sent or "change" in query:
         return _form(request, form, view, {})
     try:
-        asked = ask_for(request, form.given(), "One joint", _address(request, "/joint", change="1"))
+        asked = ask_for(request, form.given(), "One joint", _form_at(request))
     except InputError as error:
         return _form(request, form, view, _beside(form, error))
     return asked.instead or _answer(request, form, asked.found)
 
 
-def _answer(request: Request, form: JointForm, found: Assessment) -> Response:
+def _changed(request: Request) -> Response:
+    """The answer with one more thing said; the same answer, and why, where that cannot be used."""
+    query = request.query_params
+    form = JointForm.of(query)
+    try:
+        not_taken = why_not(form.given(), query["path"], query["value"])
+        asked = None if not_taken is None else ask_for(request, form.given(), "One joint", _form_at(request))
+    except InputError as error:
+        return _form(request, form, _view(query), _beside(form, error))
+    if asked is None:
+        return RedirectResponse(_with_change(request), 303)
+    return asked.instead or _answer(request, form, asked.found, not_taken)
+
+
+def _form_at(request: Request) -> str:
+    return _address(request, "/joint", change="1")
+
+
+def _answer(
+    request: Request, form: JointForm, found: Assessment, not_taken: NotTaken | None = None
+) -> Response:
     kept = [pair for pair in request.query_params.multi_items() if pair[0] not in _OF_CHANGE]
-    changes = change_forms(found.structure, "/joint", kept, method="get")
+    changes = change_forms(found.structure, "/joint", kept, method="get", not_taken=not_taken)
     return show(
         "joint_answer.html.j2",
         scope=request.scope,
+        status=200 if not_taken is None else 422,
+        not_taken=not_taken,
         form=form,
         finding=found.findings[0],
         structure=found.structure,
         body=report_part("joint_body.html.j2", [found], datetime.date.today(), change_assumed=changes),
-        change=_address(request, "/joint", change="1"),
+        change=_form_at(request),
         allowed=_address(request, "/joint/allowed"),
     )
 
