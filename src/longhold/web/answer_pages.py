@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 from urllib.parse import urlencode
 
@@ -21,6 +22,7 @@ from longhold.web.guard import REPORT_POLICY
 from longhold.web.pages import show
 from longhold.web.spoken import spoken
 from longhold.web.structure_pages import Kept
+from longhold.web.waiting import WaitingCell, waiting_in
 
 __all__ = ["router"]
 
@@ -33,7 +35,8 @@ def answer(
 ) -> Response:
     """The answer for every joint; with ``path`` and ``value`` beside what was said there and not taken."""
     held = store.at(number, version) if version else store.newest(number)
-    return _answered(request, held, _not_taken(held, path, value) if path else None)
+    not_taken = _not_taken(held, path, value) if path else None
+    return _answered(request, held, () if version else waiting_in(store, held), not_taken)
 
 
 @router.post("/say")
@@ -79,7 +82,9 @@ def report(request: Request, store: Kept, number: int, version: int = 0, save: b
     return HTMLResponse(report_html([asked.found], today()), headers=headers)
 
 
-def _answered(request: Request, held: Version, not_taken: NotTaken | None) -> Response:
+def _answered(
+    request: Request, held: Version, waits: Sequence[WaitingCell], not_taken: NotTaken | None
+) -> Response:
     asked = _asked(request, held)
     if asked.instead is not None:
         return asked.instead
@@ -99,6 +104,7 @@ def _answered(request: Request, held: Version, not_taken: NotTaken | None) -> Re
         held=held,
         body=body,
         not_taken=not_taken,
+        waits=[(spoken(held.content, one.where), one.typed) for one in waits],
     )
 
 
