@@ -17,7 +17,7 @@ from longhold.model.sizes import PartKind
 from longhold.web.editing import change
 from longhold.web.judging import judge
 
-__all__ = ["JointForm", "codes", "field_of", "jurisdiction_of", "label_of"]
+__all__ = ["SETTINGS", "SHORES", "JointForm", "codes", "field_of", "jurisdiction_of", "label_of"]
 
 _MOST_PARTS, _MOST_ALSO = 4, 40
 _TEXTS = {
@@ -215,6 +215,14 @@ class JointForm:
         return site
 
 
+SHORES = (("", "not told: the band covers both"), ("surf", "surf breaks at it"), ("sheltered", "sheltered"))
+SETTINGS = (
+    ("", "not told: rural, with a band for any"),
+    ("rural", "rural"),
+    ("urban", "urban"),
+    ("industrial", "industrial"),
+)
+"""What may be said of a site's shore and air, and what is taken where nobody says."""
 _SOMEWHERE = "45 -100"
 _EMPTY_PART: Mapping[str, str] = {"kind": "nail", "size": "", "label": "", "count": "", "accepted": ""}
 _FIRST_PART: Mapping[str, str] = {

@@ -21,7 +21,7 @@ from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
 from longhold.web.assumed import NotTaken, change_forms, why_not
-from longhold.web.joint_form import JointForm, codes, field_of, label_of
+from longhold.web.joint_form import SETTINGS, SHORES, JointForm, codes, field_of, label_of
 from longhold.web.pages import show
 from longhold.web.spoken import said_of, spoken
 from longhold.wood.preservatives import preservative_table
@@ -133,6 +133,8 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
         use_categories=[("", "not stated"), *((one, one) for one in _USE_CATEGORIES)],
         applications=[(one, one.replace("_", " ")) for one in get_args(Application)],
         codes=codes(),
+        shores=SHORES,
+        settings=SETTINGS,
     )
 
 
