@@ -35,13 +35,11 @@ def test_what_keeps_versions_from_being_compared_is_told_by_joint_and_part(clien
 
 def test_a_site_that_is_compared_says_what_is_assumed_of_it(client: TestClient) -> None:
     at = _indoors(client)
-    page = _shown(client, at, at="44.98 -93.27 Minneapolis")
-    assumed = re.search(r"Assumed for Minneapolis.*?</table>", page, re.S)
-    assert assumed is not None
-    assert "site.air.setting" in assumed[0]
     page = _shown(client, at, at="44.98 -93.27 Minneapolis", setting="urban")
     assumed = re.search(r"Assumed for Minneapolis.*?</table>", page, re.S)
-    assert assumed is None or "site.air.setting" not in assumed[0]
+    assert assumed is not None
+    assert "site.shore" in assumed[0]
+    assert "site.air.setting" not in assumed[0], "that was said"
 
 
 @pytest.mark.parametrize("path", ["/structures/1/compare?at=", "/structures/1/compare?at=+"])

@@ -161,6 +161,7 @@ def test_what_cannot_be_said_in_the_answer_saves_nothing_and_stays_as_typed(clie
     field = re.search(r'<details class="change" open id="not-taken">.*?</details>', page.text, re.S)
     assert field is not None
     assert 'value="abc"' in field[0]
+    assert f'href="{at}/allowed/J1">What would pass here?' in page.text
     assert 'class="wrong"' in field[0]
     assert "1 versions" in client.get(f"{at}/history").text
     late = client.post(f"{at}/say", data={**sent, "expecting": "0", "value": "0.8"})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Annotated
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -95,6 +95,7 @@ def _answered(
         today(),
         change_assumed=change_forms(asked.found.structure, address, kept, not_taken=not_taken),
         folded=True,
+        would_pass=lambda id: f"/structures/{held.structure_id}/allowed/{quote(id, safe='')}",
         opened=not_taken.joint if not_taken is not None else "",
     )
     return show(
