@@ -112,7 +112,8 @@ def test_all_that_is_wrong_is_told_at_once_each_by_its_field(client: TestClient)
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"salt_water": "900000 miles"}, "12,427 miles"),
+        ({"salt_water": "900000 miles"}, "between 0 miles and 12,000 miles"),
+        ({"salt_water": "90000000 ft"}, "between 0 ft and 65 million ft"),
         ({"size": ["18 ga", "10 in x 900 in", ""]}, "in."),
         ({"demand": "-350 lb"}, "between 0 lb and"),
     ],

@@ -42,10 +42,10 @@ _DRAWS = 1000
 
 
 @router.get("/compare")
-def labels(request: Request, labels: str = "") -> Response:
+def labels(request: Request, labels: str | None = None) -> Response:
     """Labels side by side: what one face carries, least and expected."""
-    texts = [line.strip() for line in labels[:_MOST_LETTERS].splitlines() if line.strip()]
-    values: dict[str, Any] = {"labels": labels, "example": _EXAMPLE, "refused": [], "rows": []}
+    texts = [line.strip() for line in (labels or "")[:_MOST_LETTERS].splitlines() if line.strip()]
+    values: dict[str, Any] = {"labels": labels or "", "example": _EXAMPLE, "refused": [], "rows": []}
     if len(texts) > _MOST_LABELS:
         values["refused"] = [f"There are {len(texts)} labels; up to {_MOST_LABELS} are compared at a time."]
     elif texts:
@@ -56,6 +56,8 @@ def labels(request: Request, labels: str = "") -> Response:
             values |= {"bars": bars, "most": bar_most(bars)}
         except InputError as error:
             values["refused"] = [str(one) for one in error.problems]
+    elif labels is not None:
+        values["refused"] = ["Nothing was typed. Type the words of two labels or more, one label a line."]
     return show(
         "compare_labels.html.j2",
         scope=request.scope,
