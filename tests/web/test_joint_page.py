@@ -170,6 +170,19 @@ def test_a_press_on_the_map_fills_the_position_and_comes_closer(client: TestClie
     assert _value(desk.text, "at") == "20.0000 0.0000", "the map at a desk is twice as large"
 
 
+def test_a_press_on_open_sea_is_said_and_not_taken(client: TestClient) -> None:
+    """Bermuda is some 570 miles east of Cape Hatteras, the nearest point of the mainland; half way is sea."""
+    pressed = {"view": "34,-70,4", "map.x": "170", "map.y": "115", "at": "39.0 -98.0 Kansas"}
+    page = client.get("/joint", params=pressed).text
+    told = re.search(r'id="at-sea">([^<]+)', page)
+    assert told is not None
+    assert "open sea, 34.00 N 70.00 W" in told[1]
+    miles = re.search(r"nearest land is ([\d,]+) miles", told[1])
+    assert miles is not None
+    assert 180 < int(miles[1]) < 390, "less than the way to either"
+    assert _value(page, "at") == "39.0 -98.0 Kansas"
+
+
 def test_a_joint_without_parts_is_told_so(client: TestClient) -> None:
     page = client.get("/joint", params={**HANGER, "label": ["", ""], "size": ["", ""]})
     assert page.status_code == 422

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Annotated, get_args
+from typing import TYPE_CHECKING, Annotated, Literal, get_args
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request
@@ -22,6 +22,7 @@ from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
 from longhold.web.assumed import NotTaken, change_forms, why_not
 from longhold.web.joint_form import SETTINGS, SHORES, JointForm, codes, field_of, label_of
+from longhold.web.open_sea import on_open_sea
 from longhold.web.pages import show
 from longhold.web.spoken import said_of, spoken
 from longhold.wood.preservatives import preservative_table
@@ -45,11 +46,12 @@ def world_map(
     span: Degrees = 360.0,
     at: str = "",
     wide: bool = False,
+    units: Literal["us", "si"] = "us",
 ) -> Response:
     """A part of the world as a picture."""
     times = WIDE if wide else 1
     view = MapView(max(-85.0, min(85.0, latitude)), longitude, max(0.1, min(360.0, span)), times)
-    content = map_svg(view, _position(at))
+    content = map_svg(view, _position(at), units)
     return Response(content, media_type="image/svg+xml", headers={"cache-control": "private, max-age=3600"})
 
 
@@ -66,8 +68,10 @@ def joint(request: Request) -> Response:
             continue
         pressed = replace(view, times=times)
         latitude, longitude = pressed.at(_number(query[f"{name}.x"]), _number(query[f"{name}.y"]))
-        form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
-        return _form(request, form, view.closer(latitude, longitude), {})
+        at_sea = on_open_sea(latitude, longitude, "si" if form.texts["units"] == "si" else "us")
+        if not at_sea:
+            form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
+        return _form(request, form, view.closer(latitude, longitude), {}, at_sea)
     if "wider" in query:
         return _form(request, form, view.farther(), {})
     if not form.sent or "change" in query:
@@ -116,7 +120,9 @@ def _answer(
     )
 
 
-def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[str, list[str]]) -> Response:
+def _form(
+    request: Request, form: JointForm, view: MapView, problems: Mapping[str, list[str]], at_sea: str = ""
+) -> Response:
     return show(
         "joint.html.j2",
         scope=request.scope,
@@ -125,6 +131,7 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
         problems=problems,
         label_of=label_of,
         view=view,
+        at_sea=at_sea,
         maps=(("map", WIDTH, HEIGHT), ("wide", WIDTH * WIDE, HEIGHT * WIDE)),
         places=[(one.name, one.words) for one in places().values()],
         kinds=get_args(PartKind),
