@@ -168,7 +168,7 @@ def test_what_cannot_be_said_in_the_answer_saves_nothing_and_stays_as_typed(clie
     assert 'value="0.8"' in late.text
     assert "was saved meanwhile" in late.text
     assert client.post(f"{at}/say", data={**sent, "value": "0.8"}, follow_redirects=False).status_code == 303
-    assert "target chance = 0.8" in client.get(f"{at}/history").text
+    assert "least chance to last = 0.8" in client.get(f"{at}/history").text
 
 
 def test_two_people_at_once_are_told_and_nothing_is_overwritten(client: TestClient) -> None:
@@ -236,6 +236,16 @@ def test_a_pasted_cell_that_cannot_be_is_told_and_all_others_stay(client: TestCl
     assert stay == {"joist": "2x10", "ledger": "tiny", "band": "2x8", "board": "2x6", "rim": "2x12"}
 
 
+def test_known_codes_and_their_editions_are_offered(client: TestClient) -> None:
+    page = client.get(_begin(client)).text
+    assert '<option value="us_irc">International Residential Code</option>' in page
+    assert re.search(r'id="code.pack"[^>]* list="code-list"', page)
+    editions = re.search(r'<datalist id="edition-list">(.*?)</datalist>', page)
+    assert editions is not None
+    assert '"2021"' in editions[1]
+    assert '"2004+A2"' not in editions[1], "that is another code's"
+
+
 @pytest.mark.parametrize("words", ["open to rain", "Open to Rain", "open_to_rain", "open-to-rain"])
 def test_words_as_shown_are_taken_like_those_of_files(client: TestClient, words: str) -> None:
     at = _begin(client)
@@ -278,7 +288,7 @@ def test_everything_that_is_wrong_is_told_at_once_in_words_of_the_page(client: T
     page = unescape(client.get(at).text)
     told = re.findall(r'data-where="([^"]+)">([^<]+)</a>: <span>([^<]+)</span>', page)
     assert {where for where, _, _ in told} == set(wrong)
-    assert {"J1, part lag, label", "J2, part hanger, size", "timber board, preservative"} <= {
+    assert {"J1, part lag, words on its label", "J2, part hanger, size", "timber board, preservative"} <= {
         name for _, name, _ in told
     }
     for _, name, said in told:

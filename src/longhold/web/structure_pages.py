@@ -22,6 +22,7 @@ from longhold.web.accounts_person import author_of
 from longhold.web.editing import add_row, find_spot, remove_row
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment
+from longhold.web.joint_form import packs
 from longhold.web.judging import judge
 from longhold.web.meanwhile import Mine, typed_meanwhile
 from longhold.web.pages import is_part, show
@@ -252,6 +253,8 @@ def _sheet(
         timbers=list(held.content.get("timbers", {})),
         species=sorted(species_table()),
         preservatives=sorted(preservative_table()),
+        packs=packs(),
+        pack=code.get("pack", "") if isinstance(code := shown.get("code"), dict) else "",
         wrong=wrong,
         mine=mine,
         block=block,
