@@ -91,13 +91,16 @@ def test_a_structure_is_edited_like_a_sheet(screen: Page) -> None:
     assert quantity.get_attribute("aria-invalid") == "true"
     _is_accessible(screen)
     kept(screen, "sheet-wrong")
+    screen.reload()
+    assert quantity.input_value() == "many"
+    screen.locator("#state [data-where]").click()
     quantity.fill("16")
     quantity.press("Enter")
     screen.get_by_text("1 thing to put right").wait_for(state="detached")
     screen.locator("#undo").click()
-    screen.get_by_text("1 thing to put right").wait_for()
+    screen.get_by_text("Version 3 is saved").wait_for()
     screen.locator("#redo").click()
-    screen.get_by_text("1 thing to put right").wait_for(state="detached")
+    screen.get_by_text("Version 4 is saved").wait_for()
     assert quantity.input_value() == "16"
     kept(screen, "sheet")
 

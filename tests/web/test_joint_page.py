@@ -112,7 +112,8 @@ def test_all_that_is_wrong_is_told_at_once_each_by_its_field(client: TestClient)
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"salt_water": "900000 miles"}, "12,427 miles"),
+        ({"salt_water": "900000 miles"}, "between 0 miles and 12,000 miles"),
+        ({"salt_water": "90000000 ft"}, "between 0 ft and 65 million ft"),
         ({"size": ["18 ga", "10 in x 900 in", ""]}, "in."),
         ({"demand": "-350 lb"}, "between 0 lb and"),
     ],
@@ -169,6 +170,19 @@ def test_a_press_on_the_map_fills_the_position_and_comes_closer(client: TestClie
     assert _value(desk.text, "at") == "20.0000 0.0000", "the map at a desk is twice as large"
 
 
+def test_a_press_on_open_sea_is_said_and_not_taken(client: TestClient) -> None:
+    """Bermuda is some 570 miles east of Cape Hatteras, the nearest point of the mainland; half way is sea."""
+    pressed = {"view": "34,-70,4", "map.x": "170", "map.y": "115", "at": "39.0 -98.0 Kansas"}
+    page = client.get("/joint", params=pressed).text
+    told = re.search(r'id="at-sea">([^<]+)', page)
+    assert told is not None
+    assert "open sea, 34.00 N 70.00 W" in told[1]
+    miles = re.search(r"nearest land is ([\d,]+) miles", told[1])
+    assert miles is not None
+    assert 180 < int(miles[1]) < 390, "less than the way to either"
+    assert _value(page, "at") == "39.0 -98.0 Kansas"
+
+
 def test_a_joint_without_parts_is_told_so(client: TestClient) -> None:
     page = client.get("/joint", params={**HANGER, "label": ["", ""], "size": ["", ""]})
     assert page.status_code == 422
@@ -205,6 +219,21 @@ def test_what_nobody_gave_can_be_said_in_the_answer(client: TestClient) -> None:
     assert "double_shear%3Dyes" in said.headers["location"].replace("=yes", "%3Dyes")
     form = client.get(said.headers["location"] + "&change=1")
     assert 'value="joints[0].double_shear=yes"' in unescape(form.text)
+
+
+@pytest.mark.parametrize(("path", "typed"), [("target_chance", "abc"), ("strength_fraction", "12")])
+def test_what_cannot_be_said_stands_beside_its_field_and_the_answer_stays(
+    client: TestClient, path: str, typed: str
+) -> None:
+    page = _asked(client, {**HANGER, "path": path, "value": typed})
+    assert page.status_code == 422
+    shown = unescape(page.text)
+    field = re.search(r'<details class="change" open id="not-taken">.*?</details>', shown, re.S)
+    assert field is not None
+    assert f'name="path" value="{path}"' in field[0]
+    assert 'class="wrong"' in field[0]
+    assert f"“{typed}” was not taken" in shown
+    assert "Show the calculation" in shown
 
 
 def test_the_prefilled_example_can_be_checked_under_a_load(client: TestClient) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 import zipfile
 from collections.abc import Callable
@@ -10,11 +11,13 @@ from html import unescape
 from pathlib import Path
 
 import pytest
+from starlette.datastructures import QueryParams
 from starlette.testclient import TestClient
-from tests.web.conftest import HERE
+from tests.web.conftest import HERE, settled
 
 from longhold.store import Store
 from longhold.web.app import make_app
+from longhold.web.joint_form import JointForm
 from longhold.web.settings import Settings
 
 DEMO = Path(__file__).parents[2] / "demo"
@@ -22,6 +25,17 @@ DEMO = Path(__file__).parents[2] / "demo"
 
 def _begin(client: TestClient, name: str = "Deck") -> str:
     return client.post("/structures", data={"name": name}, follow_redirects=False).headers["location"]
+
+
+def _indoors(client: TestClient) -> str:
+    """A structure that is answered at once: one nail where it is dry."""
+    at = QueryParams(
+        {"at": "39.0 -98.0 Kansas", "place": "dry_inside", "preservative": "none", "units": "us"}
+    )
+    nail = {"kind": "nail", "size": "10d common", "label": "HDG per ASTM A153"}
+    told = json.dumps(JointForm.of(QueryParams({**at, **nail})).given()).encode()
+    sent = client.post("/structures/file", files={"file": ("one.json", told)}, follow_redirects=False)
+    return str(sent.headers["location"])
 
 
 def _cell(page: str, where: str) -> str:
@@ -67,17 +81,94 @@ def test_undo_goes_back_step_by_step_and_redo_forward_again(client: TestClient) 
     assert [press("redo") for _ in range(2)] == ["41 years", "42 years"]
 
 
-def test_what_cannot_be_used_is_kept_and_told_by_cell(client: TestClient) -> None:
+def _versions(client: TestClient, at: str) -> int:
+    return int(re.findall(r"(\d+) versions", client.get(f"{at}/history").text)[0])
+
+
+def test_what_cannot_be_used_waits_as_typed_and_is_no_version(client: TestClient) -> None:
     at = _begin(client)
     _edit(client, at, 1, where="joints[1].quantity", value="many")
+    _edit(client, at, 1, where="joints[0].parts[0].label", value="zzz")
+    _edit(client, at, 1, where="design_life", value="44 years")
+    assert _versions(client, at) == 2, "only what was right"
     page = client.get(at).text
-    assert _cell(page, "joints[1].quantity") == "many"
+    assert "2 cells are not yet" in page
+    for where, typed in {
+        "joints[1].quantity": "many",
+        "joints[0].parts[0].label": "zzz",
+        "design_life": "44 years",
+    }.items():
+        assert _cell(page, where) == typed, "a page that is loaded again shows what was typed"
     assert 'data-where="joints[1].quantity"' in page
-    _edit(client, at, 2, where="joints[0].parts[0].label", value="zzz")
-    _edit(client, at, 3, where="joints[1].quantity", value="3")
-    assert 'data-where="joints[0].parts[0].label"' in client.get(at).text
+    _edit(client, at, 2, where="joints[1].quantity", value="3")
+    page = client.get(at).text
+    assert (_cell(page, "joints[1].quantity"), _versions(client, at)) == ("3", 3)
+    assert 'data-where="joints[0].parts[0].label"' in page
+    waits = re.search(r'/back"><input type="hidden" name="waiting" value="(\d+)"', page)
+    assert waits is not None
+    client.post(f"{at}/back", data={"waiting": waits[1]})
+    page = client.get(at).text
+    assert _cell(page, "joints[0].parts[0].label").startswith("hot-dip")
+    assert "to put right" not in page
+    assert _versions(client, at) == 3
+
+
+def test_cells_that_go_together_are_saved_together(client: TestClient) -> None:
+    at = _begin(client)
+    page = client.get(at).text
+    size = _cell(page, "joints[0].parts[0].size")
+    _edit(client, at, 1, where="joints[0].parts[0].kind", value="washer")
+    told = unescape(client.get(at).text)
+    assert "does not go with the rest of it" in told
+    assert 'data-where="joints[0].parts[0].size"' in told
+    assert _cell(told, "joints[0].parts[0].size") == size
+    assert _versions(client, at) == 1
+    _edit(client, at, 1, where="joints[0].parts[0].size", value="1/2 in")
+    assert _versions(client, at) == 2
+    history = client.get(f"{at}/history").text
+    assert "kind = washer; J1, part lag, size = 1/2 in" in history
+
+
+def test_what_waits_follows_its_row(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="joints[2].quantity", value="many")
+    _edit(client, at, 1, remove="joints[0]")
+    assert _cell(client.get(at).text, "joints[1].quantity") == "many"
+    _edit(client, at, 2, where="joints[1].id", value="J77")
+    assert _cell(client.get(at).text, "joints[1].quantity") == "many"
+    _edit(client, at, 3, where="timbers.joist.size", value="tiny")
+    _edit(client, at, 3, where="timbers.joist", value="beam")
+    assert _cell(client.get(at).text, "timbers.beam.size") == "tiny"
+
+
+def test_a_structure_that_is_wrong_already_is_mended_cell_by_cell(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, add="joints", empty="yes")
+    _edit(client, at, 2, where="joints[4].name", value="Post")
+    _edit(client, at, 3, where="joints[4].place", value="open to rain")
+    page = client.get(at).text
+    assert (_cell(page, "joints[4].name"), _versions(client, at)) == ("Post", 4)
+    assert "before it can be assessed" in page
     asked = client.get(f"{at}/answer", follow_redirects=False)
     assert (asked.status_code, asked.headers["location"]) == (303, at)
+
+
+def test_what_cannot_be_said_in_the_answer_saves_nothing_and_stays_as_typed(client: TestClient) -> None:
+    at = _indoors(client)
+    sent = {"expecting": "1", "path": "target_chance", "value": "abc"}
+    page = settled(client, client.post(f"{at}/say", data=sent))
+    assert page.status_code == 422
+    field = re.search(r'<details class="change" open id="not-taken">.*?</details>', page.text, re.S)
+    assert field is not None
+    assert 'value="abc"' in field[0]
+    assert f'href="{at}/allowed/J1">What would pass here?' in page.text
+    assert 'class="wrong"' in field[0]
+    assert "1 versions" in client.get(f"{at}/history").text
+    late = client.post(f"{at}/say", data={**sent, "expecting": "0", "value": "0.8"})
+    assert 'value="0.8"' in late.text
+    assert "was saved meanwhile" in late.text
+    assert client.post(f"{at}/say", data={**sent, "value": "0.8"}, follow_redirects=False).status_code == 303
+    assert "least chance to last = 0.8" in client.get(f"{at}/history").text
 
 
 def test_two_people_at_once_are_told_and_nothing_is_overwritten(client: TestClient) -> None:
@@ -145,6 +236,16 @@ def test_a_pasted_cell_that_cannot_be_is_told_and_all_others_stay(client: TestCl
     assert stay == {"joist": "2x10", "ledger": "tiny", "band": "2x8", "board": "2x6", "rim": "2x12"}
 
 
+def test_known_codes_and_their_editions_are_offered(client: TestClient) -> None:
+    page = client.get(_begin(client)).text
+    assert '<option value="us_irc">International Residential Code</option>' in page
+    assert re.search(r'id="code.pack"[^>]* list="code-list"', page)
+    editions = re.search(r'<datalist id="edition-list">(.*?)</datalist>', page)
+    assert editions is not None
+    assert '"2021"' in editions[1]
+    assert '"2004+A2"' not in editions[1], "that is another code's"
+
+
 @pytest.mark.parametrize("words", ["open to rain", "Open to Rain", "open_to_rain", "open-to-rain"])
 def test_words_as_shown_are_taken_like_those_of_files(client: TestClient, words: str) -> None:
     at = _begin(client)
@@ -164,8 +265,9 @@ def test_a_name_that_cannot_be_is_told_at_its_cell(client: TestClient) -> None:
         headers={"hx-request": "true"},
     )
     assert told.text.startswith('<div id="state"')
-    assert "“two words” was not taken" in told.text
+    assert "must be letters, digits" in told.text
     assert 'data-version="1"' in told.text, "nothing was saved"
+    assert _cell(client.get(at).text, "timbers.joist") == "two words"
 
 
 def test_everything_that_is_wrong_is_told_at_once_in_words_of_the_page(client: TestClient) -> None:
@@ -181,12 +283,12 @@ def test_everything_that_is_wrong_is_told_at_once_in_words_of_the_page(client: T
         "timbers.board.preservative": "magic",
         "site.climate.station": "Nowhere",
     }
-    for number, (where, text) in enumerate(wrong.items(), 1):
-        _edit(client, at, number, where=where, value=text)
+    for where, text in wrong.items():
+        _edit(client, at, 1, where=where, value=text)
     page = unescape(client.get(at).text)
     told = re.findall(r'data-where="([^"]+)">([^<]+)</a>: <span>([^<]+)</span>', page)
     assert {where for where, _, _ in told} == set(wrong)
-    assert {"J1, part lag, label", "J2, part hanger, size", "timber board, preservative"} <= {
+    assert {"J1, part lag, words on its label", "J2, part hanger, size", "timber board, preservative"} <= {
         name for _, name, _ in told
     }
     for _, name, said in told:

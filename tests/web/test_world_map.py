@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -32,6 +34,17 @@ def test_a_coast_is_drawn_where_there_is_one_and_none_far_inland() -> None:
     """Land's End in England lies at 50.07 N 5.72 W; Kansas is a thousand kilometers from any sea."""
     assert 'class="land"' in map_svg(MapView(50.07, -5.72, 1.0), None).split(' d="M')[-1]
     assert ' d="M' not in map_svg(MapView(38.5, -98.0, 1.0), None).split('class="grid"')[-1]
+
+
+def test_the_scale_is_as_long_as_it_says() -> None:
+    """A degree of longitude at 60 N is half of one at the equator, 111.3 km (any table of degrees)."""
+    view = MapView(60.0, 10.0, 4.0)
+    drawn = re.search(r'points="([\d.]+),.* ([\d.]+),[\d.]+" class="bar"', map_svg(view, None, "si"))
+    words = re.search(r">(\d+) km<", map_svg(view, None, "si"))
+    assert drawn is not None
+    assert words is not None
+    degrees = (float(drawn[2]) - float(drawn[1])) / view.width * view.span_deg
+    assert degrees * 55.7 == pytest.approx(float(words[1]), rel=0.01)
 
 
 def test_the_map_is_a_picture_of_any_address(client: object) -> None:

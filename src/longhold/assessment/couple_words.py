@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from longhold.base.quantities import show_quantity
 from longhold.forecast.summary import Band
+from longhold.model.parts import part_name
 
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
@@ -96,5 +97,5 @@ def _um(value: float) -> str:
 def _kinds(couple: Couple, finding: JointFinding) -> dict[str, str]:
     kinds = {part.id: part.kind_words for part in finding.parts}
     if kinds[couple.first] == kinds[couple.second]:
-        return {name: f"{kind} {name}" for name, kind in kinds.items()}
+        return {name: part_name(name, kind) for name, kind in kinds.items()}
     return kinds

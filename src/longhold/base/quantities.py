@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache, lru_cache
+from math import floor, log10, trunc
 from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
@@ -284,7 +285,11 @@ def _spelled_out(unit: str, rule: Dimension) -> str:
 def _bound(value: float, unit: str, rule: Dimension) -> str:
     """A bound in the unit that was typed, so that people can hold the one against the other."""
     shown = _registry().Quantity(value, rule.inside).to(_spelled_out(unit, rule)).magnitude
-    return f"{shown:,.4g} {unit}" if abs(shown) < 1e4 else f"{shown:,.0f} {unit}"
+    if abs(shown) < 1e4:
+        return f"{shown:,.4g} {unit}"
+    step = 10 ** (floor(log10(abs(shown))) - 1)  # two figures, toward zero: what is told is allowed
+    told = trunc(shown / step) * step
+    return f"{told / 1e6:g} million {unit}" if abs(told) >= 1e6 else f"{told:,.0f} {unit}"
 
 
 @cache

@@ -76,7 +76,7 @@ def _moved(old: Path, new: Path, draws: int, seed: int) -> Moved:
 def _print(found: Moved, report: Path | None) -> None:
     from longhold.cli.show import STYLES, console, plain, print_caution, show_rows
     from longhold.documents.moved_values import rename_words
-    from longhold.documents.moved_view import input_rows, joint_views, moved_lede
+    from longhold.documents.moved_view import came_and_went, input_rows, joint_views, moved_lede
 
     to = console()
     to.print()
@@ -86,7 +86,7 @@ def _print(found: Moved, report: Path | None) -> None:
         to.print(plain(rename_words(rename)))
     for doubt in found.versions.doubts:
         to.print(plain(f"Not sure: {doubt}"))
-    inputs = input_rows(found)
+    inputs = (*input_rows(found), *came_and_went(found))
     if inputs:
         rows = [(row.what, row.was, row.now, row.moves) for row in inputs]
         show_rows(to, ("Input", "Was", "Now", "Moves"), rows)

@@ -12,6 +12,7 @@ from longhold.base.marks import Mark
 from longhold.base.quantities import System
 from longhold.documents.air_charts import Line, loss_chart, share_bar
 from longhold.documents.figures import film, in_years, loss, share, span
+from longhold.documents.joint_ids import ids_words
 from longhold.documents.joint_view import Chart
 from longhold.documents.number_tables import NumberTable, film_rows, film_unit_words
 from longhold.documents.shore_rows import AirRow
@@ -174,8 +175,7 @@ def place_rows(
 
 def _place_row(found: AirFinding, name: str, system: System, ids: Sequence[str]) -> PlaceRow:
     place = places()[name]
-    more = f" and {len(ids) - _NAMED} more" if len(ids) > _NAMED else ""
-    listed = ", ".join(ids[:_NAMED]) + more
+    listed = ids_words(ids, most=_NAMED)
     why_not = place.why_not
     if name == "ground_contact":
         why_not = "metal in soil or wet wood is not in the air: assess the structure"

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from longhold.documents.joint_ids import ids_words
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -40,11 +42,10 @@ def _merged(alike: Sequence[JointFinding]) -> JointFinding:
     first, *others = alike
     if not others:
         return first
-    named = ", ".join(one.joint.id for one in others[:_NAMED])
-    more = f" and {len(others) - _NAMED:,} more" if len(others) > _NAMED else ""
+    named = ids_words([one.joint.id for one in others], most=_NAMED)
     joint = first.joint.model_copy(
         update={
-            "name": f"{first.joint.name} (also {named}{more})",
+            "name": f"{first.joint.name} (also {named})",
             "quantity": sum(one.joint.quantity for one in alike),
         }
     )

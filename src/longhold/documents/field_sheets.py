@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from longhold.documents.drawing_file import drawing_svg
+from longhold.documents.joint_ids import ids_words
 from longhold.documents.papers.letters import Press, breakable
 from longhold.documents.papers.pdf import typeset
 from longhold.documents.visit_view import PlannedRow, StopRow, stop_rows
@@ -75,12 +76,12 @@ def svg_for_print(svg: str) -> str:
 
 
 def _sheet(stop: StopRow, svg: str, text: Any) -> dict[str, Any]:
-    more = f" and {len(stop.ids) - _MOST_IDS} more" if len(stop.ids) > _MOST_IDS else ""
+    named = ids_words(stop.ids, most=_MOST_IDS)
     return {
         "number": stop.number,
-        "ids": text(", ".join(stop.ids[:_MOST_IDS]) + more),
+        "ids": text(named),
         "name": text(stop.name),
-        "long": len(", ".join(stop.ids[:_MOST_IDS])) + len(stop.name) > _LONG_LETTERS,
+        "long": len(named) + len(stop.name) > _LONG_LETTERS,
         "facts": text(_facts(stop)),
         "urgent": text(f"{stop.answer}.") if stop.kind == "make_safe" else "",
         "svg": svg,

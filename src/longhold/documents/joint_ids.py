@@ -29,10 +29,12 @@ def ids_words(ids: Sequence[str], most: int = 0) -> str:
 
     Parameters
     ----------
-    most : runs that are named, the others counted; 0 for all
+    most : runs that are named, the others counted; 0 for all. One alone is named all the same
 
-    >>> ids_words(["J01", "J02", "J03", "J07"]), ids_words(["a", "b", "c"], most=2)
-    ('J01 to J03, J07', 'a, b and 1 more')
+    >>> ids_words(["J01", "J02", "J03", "J07"]), ids_words(["a", "b", "c", "d"], most=2)
+    ('J01 to J03, J07', 'a, b and 2 more')
+    >>> ids_words(["a", "b", "c"], most=2)
+    'a, b, c'
     """
     runs: list[list[str]] = []
     for one in ids:
@@ -44,7 +46,8 @@ def ids_words(ids: Sequence[str], most: int = 0) -> str:
         (f"{run[0]} to {run[-1]}", len(run)) if len(run) >= _LEAST_RUN else (", ".join(run), len(run))
         for run in runs
     ]
-    shown = told if not most else told[:most]
+    left = sum(count for _, count in told[most:])
+    shown = told if not most or left == 1 else told[:most]
     more = sum(count for _, count in told[len(shown) :])
     return ", ".join(text for text, _ in shown) + (f" and {more:,} more" if more else "")
 

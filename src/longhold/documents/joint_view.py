@@ -122,6 +122,7 @@ class JointView:
     strength: Chart | None
     more: tuple[Chart, ...]
     cause: str
+    is_worth_measuring: bool
     flags: tuple[Flag, ...]
     parts: tuple[PartRow, ...]
     faces: tuple[FaceRow, ...]
@@ -163,6 +164,7 @@ def joint_view(
         strength=None if weakest is None else _strength(weakest, setting),
         more=tuple(_more(finding, shown, solids, setting)),
         cause=_cause(finding),
+        is_worth_measuring=_is_worth_measuring(finding),
         flags=tuple(_flags(finding)),
         parts=part_rows(finding, structure),
         faces=face_rows(finding, structure),
@@ -286,13 +288,22 @@ def _cause(finding: JointFinding) -> str:
     if cause is None or band is None:
         return ""
     beyond = decided_up_to(finding)
-    now, then = years(band, beyond), years(cause.band_if_known, beyond)
+    then = years(cause.band_if_known, beyond)
     explained = share(cause.share)
-    told = f"It explains {explained if explained.startswith(('under', 'over')) else f'about {explained}'} "
-    told += "of the spread of the forecast. "
-    if now == then or not cause.band_if_known.width < _WORTH_MEASURING * band.width:
-        return f"{told}Measuring it alone would hardly narrow the forecast."
+    much = explained if explained.startswith(("under", "over")) else f"about {explained}"
+    told = f"Of all that makes the forecast wide, {much} is not knowing this. "
+    if not _is_worth_measuring(finding):
+        return f"{told}The rest has other causes: with this alone measured, it stays about as wide."
     return f"{told}If you measured it, the forecast would on average narrow to {then}."
+
+
+def _is_worth_measuring(finding: JointFinding) -> bool:
+    cause, (band, _) = finding.cause, deciding(finding)
+    if cause is None or band is None:
+        return False
+    beyond = decided_up_to(finding)
+    shows = years(band, beyond) != years(cause.band_if_known, beyond)
+    return shows and cause.band_if_known.width < _WORTH_MEASURING * band.width
 
 
 def _flags(finding: JointFinding) -> Iterator[Flag]:

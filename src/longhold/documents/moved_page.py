@@ -10,7 +10,7 @@ from markupsafe import Markup
 from longhold.assessment.bar import bar_words
 from longhold.documents.lives import deciding_end
 from longhold.documents.moved_values import rename_words
-from longhold.documents.moved_view import input_rows, joint_views, moved_lede
+from longhold.documents.moved_view import came_and_went, input_rows, joint_views, moved_lede
 from longhold.documents.page import fragment, page
 from longhold.documents.words import code_words, outcome_words, upper_first
 
@@ -52,7 +52,7 @@ def _values(found: Moved, files: tuple[str, str], as_of: datetime.date) -> dict[
         "files": files,
         "as_of": as_of,
         "lede": moved_lede(found),
-        "inputs": input_rows(found),
+        "inputs": (*input_rows(found), *came_and_went(found)),
         "renames": [rename_words(one) for one in found.versions.renames],
         "views": [view for view in views if not view.small],
         "small": [view.id for view in views if view.small],

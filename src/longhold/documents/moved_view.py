@@ -16,7 +16,16 @@ if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
     from longhold.assessment.moved import JointMove, Moved, Turn
 
-__all__ = ["InputRow", "JointMoveView", "Line", "ShareRow", "input_rows", "joint_views", "moved_lede"]
+__all__ = [
+    "InputRow",
+    "JointMoveView",
+    "Line",
+    "ShareRow",
+    "came_and_went",
+    "input_rows",
+    "joint_views",
+    "moved_lede",
+]
 
 _ENDS = {"p10": "early", "p50": "middle", "p90": "late"}
 
@@ -120,6 +129,17 @@ def input_rows(found: Moved) -> tuple[InputRow, ...]:
         ids = found.moved_by(change)
         rows.append(InputRow(input_words(change), *value_words(change, units), _moves(change, ids)))
     return tuple(rows)
+
+
+def came_and_went(found: Moved) -> tuple[InputRow, ...]:
+    """Every joint that is in one version only, beside the inputs that differ."""
+    return tuple(
+        InputRow(f"{joint.id}, the joint", *told, "itself alone")
+        for some, is_there_now in ((found.removed, False), (found.added, True))
+        for joint in (one.joint for one in some)
+        for there in [f"{joint.name}, {plural(len(joint.parts), 'part')}"]
+        for told in [("not there", there) if is_there_now else (there, "not there")]
+    )
 
 
 def _moves(change: Change, ids: Sequence[str]) -> str:

@@ -10,6 +10,7 @@ from longhold.base.quantities import System
 from longhold.documents.figures import calendar, chance, film, in_years, loss, lost, percent, quantity, years
 from longhold.documents.section import size_words, solid_um
 from longhold.documents.words import lower_first, mode_words, upper_first, verdict_words
+from longhold.model.parts import part_name
 from longhold.wood.decay import decay_record
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...
     sizes = {part.id: size_words(part) for part in finding.joint.parts}
     return tuple(
         PartRow(
-            name=f"{part.id} ({part.kind_words}, {part.count} in each joint)",
+            name=_name(part),
             size=sizes[part.id],
             label=part.label,
             reading=_reading(part),
@@ -71,6 +72,11 @@ def part_rows(finding: JointFinding, structure: Structure) -> tuple[PartRow, ...
         )
         for part in finding.parts
     )
+
+
+def _name(part: PartFinding) -> str:
+    kind = "" if part_name(part.id, part.kind_words) == part.id else f"{part.kind_words}, "
+    return f"{part.id} ({kind}{part.count} in each joint)"
 
 
 def face_rows(finding: JointFinding, structure: Structure) -> tuple[FaceRow, ...]:

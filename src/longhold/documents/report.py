@@ -19,7 +19,7 @@ from longhold.documents.site_view import reasons, site_view
 from longhold.documents.words import CAUTIONS, ORDER, OUTCOMES, code_words, outcome_words, plural
 
 if TYPE_CHECKING:
-    from longhold.assessment.findings import Assessment, JointFinding
+    from longhold.assessment.findings import Assessment, Assumption, JointFinding
     from longhold.model.structure import Structure
 
 __all__ = ["report_html", "report_part"]
@@ -29,10 +29,11 @@ _FOOT_LETTERS = 90
 
 @dataclass(frozen=True)
 class Elsewhere:
-    """One more site: its assessment, and why it differs."""
+    """One more site: its assessment, why it differs, and what nobody told of it."""
 
     structure: Any
     reasons: list[str]
+    assumed: list[Assumption]
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,10 @@ def report_part(
     return fragment(template, used, units, **_values(assessments, as_of), **more)
 
 
+def _assumed_of_site(found: Assessment) -> list[Assumption]:
+    return [one for one in found.assumptions if one.where.startswith("site.")]
+
+
 def _values(assessments: Sequence[Assessment], as_of: datetime.date) -> dict[str, Any]:
     main, *others = assessments
     structure = main.structure
@@ -114,7 +119,9 @@ def _values(assessments: Sequence[Assessment], as_of: datetime.date) -> dict[str
         "outcomes": OUTCOMES,
         "order_words": ORDER,
         "asked": asked_words(structure.target_chance),
-        "others": [Elsewhere(other.structure, reasons(main, other)) for other in others],
+        "others": [
+            Elsewhere(other.structure, reasons(main, other), _assumed_of_site(other)) for other in others
+        ],
         "sites": [one.structure.site.name for one in assessments],
         "comparison": _comparison(assessments),
         "site_views": [site_view(one.structure.site, one.site, one.structure.units) for one in assessments],

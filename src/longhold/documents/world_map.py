@@ -14,6 +14,8 @@ from markupsafe import Markup
 from numpy.typing import NDArray
 
 from longhold.air.coast_lines import thin_world
+from longhold.base.quantities import System
+from longhold.documents.air_map import scale_length
 from longhold.documents.svg import path, tag
 
 __all__ = ["HEIGHT", "WIDE", "WIDTH", "MapView", "coast_data", "map_svg"]
@@ -28,12 +30,14 @@ _WIDEST_DEG, _NARROWEST_DEG = 360.0, 0.1
 _CLOSER = 4.0
 _LEAST_PX, _MARGIN_PX, _LEAST_LINES = 1.2, 12.0, 3
 _GRID_STEPS = (45.0, 15.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.02)
+_WIDEST_WITH_SCALE_DEG, _SCALE_SHARE, _M_PER_DEG = 100.0, 0.28, 111_195.0
 _STYLE = """
 svg{background:#fbfaf6}.land{fill:none;stroke:#17191c;stroke-width:1.1;stroke-linejoin:round}
 .grid{stroke:#c9c6bc;stroke-width:.6}text{font:10.5px system-ui,sans-serif;fill:#53585e}
-.here{fill:none;stroke:#17191c;stroke-width:1.6}
+.here,.bar{fill:none;stroke:#17191c;stroke-width:1.6}
+.scale{fill:#17191c;stroke:#fbfaf6;stroke-width:3;paint-order:stroke}
 @media (prefers-color-scheme:dark){svg{background:#14161a}.land{stroke:#efece5}.grid{stroke:#474c53}
-text{fill:#b0b4b8}.here{stroke:#efece5}}
+text{fill:#b0b4b8}.here,.bar{stroke:#efece5}.scale{fill:#efece5;stroke:#14161a}}
 """
 
 
@@ -96,13 +100,14 @@ class MapView:
 
 
 @lru_cache(maxsize=256)
-def map_svg(view: MapView, here: tuple[float, float] | None) -> Markup:
-    """Coastlines, a grid with its degrees, and the chosen place.
+def map_svg(view: MapView, here: tuple[float, float] | None, system: System = "us") -> Markup:
+    """Coastlines, a grid with its degrees, a scale, and the chosen place.
 
     Parameters
     ----------
     view : what is shown
     here : latitude and longitude of the chosen place [degree]
+    system : units of the scale
     """
     return tag(
         "svg",
@@ -110,6 +115,7 @@ def map_svg(view: MapView, here: tuple[float, float] | None) -> Markup:
         *_meridians(view),
         *_parallels(view),
         tag("path", d=coast_data(view) or None, class_="land"),
+        *_scale_bar(view, system),
         *([] if here is None else _mark(*view.pixel(*here))),
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {view.width} {view.height}",
@@ -165,6 +171,19 @@ def _mark(x: float, y: float) -> Iterator[Markup]:
     yield tag("circle", cx=x, cy=y, r=6, class_="here")
     for dx, dy in ((0, -1), (0, 1), (-1, 0), (1, 0)):
         yield tag("line", x1=x + 4 * dx, y1=y + 4 * dy, x2=x + 11 * dx, y2=y + 11 * dy, class_="here")
+
+
+def _scale_bar(view: MapView, system: System) -> Iterator[Markup]:
+    """A length over ground in the middle of the picture; none where the edges are of another scale."""
+    if view.span_deg > _WIDEST_WITH_SCALE_DEG:
+        return
+    across = _M_PER_DEG * cos(radians(view.latitude)) / view.scale[0]  # meters for a pixel
+    length_m, words = scale_length(across * view.width * _SCALE_SHARE, system)
+    right, low = view.width - 8.0, view.height - 20.0
+    left = right - length_m / across
+    bent = f"{left:.1f},{low - 5} {left:.1f},{low} {right},{low} {right},{low - 5}"
+    yield tag("polyline", points=bent, class_="bar")
+    yield tag("text", words, x=(left + right) / 2, y=low - 5, text_anchor="middle", class_="scale")
 
 
 def _meridians(view: MapView) -> Iterator[Markup]:

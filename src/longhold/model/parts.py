@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cached_property
 from typing import Annotated, Literal
 
@@ -29,6 +30,16 @@ _SHEET_ONLY = (
 )
 _DOWEL_ONLY = ("diameter", "length", "root_diameter", "head_diameter", "thread_length", "shank", "predrilled")
 _DRIVEN = ("nail", "wood_screw", "lag_screw")
+
+
+def part_name(id: str, kind_words: str) -> str:
+    """A part as people tell it from its likes: its kind and its id, or the id alone where that says the kind.
+
+    >>> part_name("P1", "strap"), part_name("strap", "strap"), part_name("wood-screw-2", "wood screw")
+    ('strap P1', 'strap', 'wood-screw-2')
+    """
+    says_kind = re.sub(r"[-_]", " ", id).casefold().startswith(kind_words.casefold())
+    return id if says_kind else f"{kind_words} {id}"
 
 
 class Part(Record):

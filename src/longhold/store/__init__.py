@@ -35,6 +35,7 @@ from longhold.store.records import (
     SignedIn,
     Version,
     VersionInfo,
+    Waiting,
 )
 from longhold.store.store import Store
 
@@ -71,6 +72,7 @@ __all__ = [
     "StoreUnreachable",
     "Version",
     "VersionInfo",
+    "Waiting",
     "default_place",
     "inputs_hash",
     "restore_backup",

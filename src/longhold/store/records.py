@@ -29,6 +29,7 @@ __all__ = [
     "SignedIn",
     "Version",
     "VersionInfo",
+    "Waiting",
 ]
 
 Item = TypeVar("Item")
@@ -300,3 +301,24 @@ class Delivery:
     author: str
     received_at: datetime
     kept_at: datetime
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A text that was typed into a cell and waits to be put right.
+
+    Attributes
+    ----------
+    id : its number
+    number : version whose rows ``cell`` speaks of
+    cell : path inside the structure
+    typed : the text
+    author, typed_at : who typed it, and when
+    """
+
+    id: int
+    number: int
+    cell: str
+    typed: str
+    author: str
+    typed_at: datetime

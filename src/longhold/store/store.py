@@ -18,11 +18,12 @@ from longhold.store.site_records import SiteRecords
 from longhold.store.structures import Structures
 from longhold.store.told import told
 from longhold.store.upkeep import Upkeep
+from longhold.store.waiting import WaitingCells
 
 __all__ = ["Store"]
 
 
-class Store(Structures, Results, SiteRecords, SiteReadings, Accounts, Jobs, Upkeep):
+class Store(Structures, WaitingCells, Results, SiteRecords, SiteReadings, Accounts, Jobs, Upkeep):
     """A place that keeps structures with all their versions, what was computed of them, and who may see them.
 
     Made by ``Store.open``. Every method is whole in itself: it has done all that it says when it returns, and

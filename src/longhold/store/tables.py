@@ -39,6 +39,7 @@ __all__ = [
     "StructureRow",
     "UtcTime",
     "VersionRow",
+    "WaitingRow",
 ]
 
 NAMING = {
@@ -275,3 +276,17 @@ class DeliveryRow(Row):
     author: Mapped[str] = mapped_column(String(200))
     received_at: Mapped[datetime.datetime]
     kept_at: Mapped[datetime.datetime]
+
+
+class WaitingRow(Row):
+    """A text that its cell cannot hold yet; ``number`` is the version whose rows ``cell`` speaks of."""
+
+    __tablename__ = "waiting"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    structure_id: Mapped[int] = mapped_column(ForeignKey("structures.id"), index=True)
+    number: Mapped[int]
+    cell: Mapped[str] = mapped_column(Text)
+    typed: Mapped[str] = mapped_column(Text)
+    author: Mapped[str] = mapped_column(String(200))
+    typed_at: Mapped[datetime.datetime]

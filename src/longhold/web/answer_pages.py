@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
+from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -10,15 +12,17 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from longhold.assessment.findings import Assessment
 from longhold.base.errors import InputError
 from longhold.documents.report import report_html, report_part
-from longhold.store import Version
+from longhold.store import EditedMeanwhile, Version
 from longhold.web.accounts_person import Author
 from longhold.web.asked import Asked, ask_for
-from longhold.web.assumed import change_forms
+from longhold.web.assumed import NotTaken, change_forms, joint_of, why_not
 from longhold.web.editing import change
 from longhold.web.files_out import attachment, today
 from longhold.web.guard import REPORT_POLICY
 from longhold.web.pages import show
+from longhold.web.spoken import spoken
 from longhold.web.structure_pages import Kept
+from longhold.web.waiting import WaitingCell, waiting_in
 
 __all__ = ["router"]
 
@@ -26,16 +30,13 @@ router = APIRouter(include_in_schema=False, prefix="/structures/{number}")
 
 
 @router.get("/answer")
-def answer(request: Request, store: Kept, number: int, version: int = 0) -> Response:
-    """The answer for every joint."""
+def answer(
+    request: Request, store: Kept, number: int, version: int = 0, path: str = "", value: str = ""
+) -> Response:
+    """The answer for every joint; with ``path`` and ``value`` beside what was said there and not taken."""
     held = store.at(number, version) if version else store.newest(number)
-    asked = _asked(request, held)
-    if asked.instead is not None:
-        return asked.instead
-    kept = [("expecting", str(held.number))]
-    changes = change_forms(asked.found.structure, f"/structures/{number}/say", kept)
-    body = report_part("structure_body.html.j2", [asked.found], today(), change_assumed=changes, folded=True)
-    return show("structure_answer.html.j2", scope=request.scope, held=held, body=body)
+    not_taken = _not_taken(held, path, value) if path else None
+    return _answered(request, held, () if version else waiting_in(store, held), not_taken)
 
 
 @router.post("/say")
@@ -47,11 +48,25 @@ def said(
     path: Annotated[str, Form()],
     value: Annotated[str, Form()],
 ) -> Response:
-    """A value in place of one that was assumed, and the answer anew."""
-    held = store.newest(number)
-    note = f"{path} = {value}"[:200]
-    store.save(number, change(held.content, path, value), expecting=expecting, note=note, author=author)
-    return RedirectResponse(f"/structures/{number}/answer", 303)
+    """A value in place of one that was assumed, and the answer anew; what cannot be used changes nothing."""
+    held, back = store.newest(number), f"/structures/{number}/answer"
+    not_taken = RedirectResponse(f"{back}?{urlencode({'path': path, 'value': value})}", 303)
+    if why_not(held.content, path, value) is not None:
+        return not_taken
+    note = f"{spoken(held.content, path)} = {value}"[:200]
+    try:
+        store.save(number, change(held.content, path, value), expecting=expecting, note=note, author=author)
+    except EditedMeanwhile:
+        return not_taken
+    return RedirectResponse(back, 303)
+
+
+def _not_taken(held: Version, path: str, typed: str) -> NotTaken:
+    """Why what was said was not taken: it cannot be used, or somebody saved before it."""
+    by = f" ({held.author})" if held.author else ""
+    told = f"Version {held.number}{by} was saved meanwhile; this is its answer. Look at it, then press again."
+    late = NotTaken(path, spoken(held.content, path), typed, told, joint_of(held.content, path))
+    return why_not(held.content, path, typed) or late
 
 
 @router.get("/report")
@@ -65,6 +80,33 @@ def report(request: Request, store: Kept, number: int, version: int = 0, save: b
     if save:
         headers |= attachment(f"{held.name}.html")
     return HTMLResponse(report_html([asked.found], today()), headers=headers)
+
+
+def _answered(
+    request: Request, held: Version, waits: Sequence[WaitingCell], not_taken: NotTaken | None
+) -> Response:
+    asked = _asked(request, held)
+    if asked.instead is not None:
+        return asked.instead
+    address, kept = f"/structures/{held.structure_id}/say", [("expecting", str(held.number))]
+    body = report_part(
+        "structure_body.html.j2",
+        [asked.found],
+        today(),
+        change_assumed=change_forms(asked.found.structure, address, kept, not_taken=not_taken),
+        folded=True,
+        would_pass=lambda id: f"/structures/{held.structure_id}/allowed/{quote(id, safe='')}",
+        opened=not_taken.joint if not_taken is not None else "",
+    )
+    return show(
+        "structure_answer.html.j2",
+        scope=request.scope,
+        status=200 if not_taken is None else 422,
+        held=held,
+        body=body,
+        not_taken=not_taken,
+        waits=[(spoken(held.content, one.where), one.typed) for one in waits],
+    )
 
 
 def _asked(request: Request, held: Version) -> Asked[Assessment]:

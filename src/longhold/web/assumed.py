@@ -2,19 +2,76 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Literal
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from markupsafe import Markup
 
 from longhold.base.errors import InputError
-from longhold.web.editing import Spot, find_spot
+from longhold.documents.words import upper_first
+from longhold.web.editing import Spot, change, find_spot
+from longhold.web.judging import Told, judge
 from longhold.web.pages import piece
+from longhold.web.spoken import spoken
 
 if TYPE_CHECKING:
     from longhold.model.structure import Structure
 
-__all__ = ["change_forms", "path_of"]
+__all__ = ["NotTaken", "change_forms", "joint_of", "path_of", "why_not"]
+
+
+class NotTaken(NamedTuple):
+    """What was said of a field and cannot be used.
+
+    Attributes
+    ----------
+    path : of the field inside the structure
+    name : the field as the page calls it
+    typed : what was said
+    said : why not, and what to do
+    joint : id of the joint that it belongs to; blank for none
+    """
+
+    path: str
+    name: str
+    typed: str
+    said: str
+    joint: str
+
+
+def why_not(given: Mapping[str, Any], path: str, typed: str) -> NotTaken | None:
+    """What keeps a structure that can be assessed from being so with one value as typed; None for nothing.
+
+    Parameters
+    ----------
+    given : the structure, which can be assessed
+    path : of the field
+    typed : its text
+
+    Raises
+    ------
+    InputError : a path that leads to nothing
+    """
+    try:
+        told = judge(change(given, path, typed)).told
+    except InputError as error:
+        if _spot(path) is None:
+            raise
+        told = tuple(Told(path, spoken(given, path), one.allowed) for one in error.problems)
+    if not told:
+        return None
+    here = next((one for one in told if one.where == path), told[0])
+    said = here.said if here.where == path else f"{here.name}: {here.said}"
+    return NotTaken(path, spoken(given, path), typed, upper_first(said), joint_of(given, path))
+
+
+def joint_of(given: Mapping[str, Any], path: str) -> str:
+    """Id of the joint that a path leads into; blank for none."""
+    spot = _spot(path)
+    if spot is None or spot.record[:1] != ("joints",):
+        return ""
+    joint: Mapping[str, Any] = given["joints"][spot.record[1]]
+    return str(joint.get("id", ""))
 
 
 def path_of(structure: Structure, where: str) -> str:
@@ -40,6 +97,7 @@ def change_forms(
     action: str,
     kept: Sequence[tuple[str, str]],
     method: Literal["get", "post"] = "post",
+    not_taken: NotTaken | None = None,
 ) -> Callable[[str], Markup]:
     """What makes, for the field of an assumption, the small form that says otherwise.
 
@@ -48,6 +106,7 @@ def change_forms(
     structure : as assessed
     action, method : where a form is sent, and how; it sends ``path`` and ``value``
     kept : names and texts that every form sends with them
+    not_taken : what was said last and cannot be used, to stand beside its field
     """
 
     def form(where: str) -> Markup:
@@ -65,6 +124,7 @@ def change_forms(
             path=path,
             choices=choices,
             name=where,
+            wrong=not_taken if not_taken is not None and not_taken.path == path else None,
         )
 
     return form

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,6 @@ from starlette.responses import Response
 
 from longhold.assessment.line import assess
 from longhold.assessment.moved import moved
-from longhold.assessment.prepare import prepare
 from longhold.base.errors import InputError, Problem
 from longhold.documents.coat_chart import coat_chart
 from longhold.documents.coat_rows import bar_most, coat_bars, coat_heads, coat_notes, coat_table
@@ -23,7 +23,8 @@ from longhold.labels import compare_labels
 from longhold.store import Store, Version
 from longhold.web.asked import Asked, ask_work
 from longhold.web.files_out import today
-from longhold.web.joint_form import codes, jurisdiction_of
+from longhold.web.joint_form import SETTINGS, SHORES, codes, jurisdiction_of
+from longhold.web.judging import judge
 from longhold.web.pages import show
 from longhold.web.structure_pages import Kept
 from longhold.web.work import Progress
@@ -41,10 +42,10 @@ _DRAWS = 1000
 
 
 @router.get("/compare")
-def labels(request: Request, labels: str = "") -> Response:
+def labels(request: Request, labels: str | None = None) -> Response:
     """Labels side by side: what one face carries, least and expected."""
-    texts = [line.strip() for line in labels[:_MOST_LETTERS].splitlines() if line.strip()]
-    values: dict[str, Any] = {"labels": labels, "example": _EXAMPLE, "refused": [], "rows": []}
+    texts = [line.strip() for line in (labels or "")[:_MOST_LETTERS].splitlines() if line.strip()]
+    values: dict[str, Any] = {"labels": labels or "", "example": _EXAMPLE, "refused": [], "rows": []}
     if len(texts) > _MOST_LABELS:
         values["refused"] = [f"There are {len(texts)} labels; up to {_MOST_LABELS} are compared at a time."]
     elif texts:
@@ -55,6 +56,8 @@ def labels(request: Request, labels: str = "") -> Response:
             values |= {"bars": bars, "most": bar_most(bars)}
         except InputError as error:
             values["refused"] = [str(one) for one in error.problems]
+    elif labels is not None:
+        values["refused"] = ["Nothing was typed. Type the words of two labels or more, one label a line."]
     return show(
         "compare_labels.html.j2",
         scope=request.scope,
@@ -73,61 +76,85 @@ def chart(labels: str = "") -> Response:
 
 @router.get("/structures/{number}/compare")
 def structures(
-    request: Request, store: Kept, number: int, old: int = 0, at: str = "", code: str = ""
+    request: Request,
+    store: Kept,
+    number: int,
+    old: int = 0,
+    at: str | None = None,
+    code: str = "",
+    shore: str = "",
+    setting: str = "",
 ) -> Response:
     """The newest version against an earlier one, another site or another code."""
-    held = store.newest(number)
-    if not (old or at.strip() or code):
+    held, typed = store.newest(number), (at or "").strip()
+    shown = {"at": typed, "old": old, "code": code, "shore": shore, "setting": setting}
+    if not (old or code) and at is None:
         return _page(request, store, held)
     try:
-        asked = _asked(request, store, held, old, at.strip(), code)
+        if old:
+            asked = _with_version(request, held, store.at(number, old))
+        elif at is not None:
+            asked = _with_site(request, held, typed, shore, setting)
+        else:
+            asked = _with_code(request, held, code)
     except InputError as error:
-        return _page(request, store, held, problems=[str(one) for one in error.problems], at=at)
-    return asked.instead or _page(request, store, held, body=asked.found, at=at, old=old, code=code)
+        return _page(request, store, held, problems=[str(one) for one in error.problems], **shown)
+    return asked.instead or _page(request, store, held, body=asked.found, **shown)
 
 
-def _asked(request: Request, store: Store, held: Version, old: int, at: str, code: str) -> Asked[Markup]:
-    new, back = structure_of(dict(held.content)), f"/structures/{held.structure_id}/compare"
-    if old:
-        before = structure_of(dict(store.at(held.structure_id, old).content))
-        names = (f"version {old}", f"version {held.number}")
-        compute = partial(_moved, before, new, names)
-        of = f"moved {names} {before.model_dump_json()} {new.model_dump_json()}"
-    elif at:
-        other = new.at(_site(at, new))
-        compute, of = partial(_elsewhere, new, other), f"sites {new.model_dump_json()} {other.site}"
-    else:
-        pack, _, edition = code.partition(" ")
-        given = dict(held.content)
-        site = {**given["site"], "jurisdiction": jurisdiction_of(code)}
-        changed = structure_of({**given, "code": {"pack": pack, "edition": edition}, "site": site})
-        names = (f"{new.code.pack} {new.code.edition}", code)
-        compute = partial(_moved, new, changed, names)
-        of = f"moved {names} {new.model_dump_json()} {changed.model_dump_json()}"
+def _with_version(request: Request, held: Version, old: Version) -> Asked[Markup]:
+    names = (f"version {old.number}", f"version {held.number}")
+    before, new = (_structure(one.content, name) for one, name in zip((old, held), names, strict=True))
+    of = f"moved {names} {before.model_dump_json()} {new.model_dump_json()}"
+    return _computed(request, held, of, partial(_moved, before, new, names))
+
+
+def _with_site(request: Request, held: Version, at: str, shore: str, setting: str) -> Asked[Markup]:
+    if not at:
+        do = "Type latitude and longitude, and a name if you like, such as 44.98 -93.27 Minneapolis."
+        raise InputError(Problem("another site", None, "nothing was typed.", do))
+    new = _structure(held.content, f"version {held.number}")
+    (latitude, longitude), name = read_named_position(at, "another site")
+    told: dict[str, Any] = {
+        "name": name or f"{latitude:g}, {longitude:g}",
+        "jurisdiction": new.site.jurisdiction,
+        "latitude": latitude,
+        "longitude": longitude,
+    }
+    told |= {"shore": shore} if shore else {}
+    told |= {"air": {"setting": setting}} if setting else {}
+    other = new.at(site_of(told))
+    of = f"sites {new.model_dump_json()} {other.site.model_dump_json(exclude_unset=True)}"
+    return _computed(request, held, of, partial(_elsewhere, new, other))
+
+
+def _with_code(request: Request, held: Version, code: str) -> Asked[Markup]:
+    new = _structure(held.content, f"version {held.number}")
+    pack, _, edition = code.partition(" ")
+    site = {**held.content["site"], "jurisdiction": jurisdiction_of(code)}
+    given = {**held.content, "code": {"pack": pack, "edition": edition}, "site": site}
+    changed, names = _structure(given, code), (f"{new.code.pack} {new.code.edition}", code)
+    of = f"moved {names} {new.model_dump_json()} {changed.model_dump_json()}"
+    return _computed(request, held, of, partial(_moved, new, changed, names))
+
+
+def _computed(
+    request: Request, held: Version, of: str, compute: Callable[[Progress], Markup]
+) -> Asked[Markup]:
+    back = f"/structures/{held.structure_id}/compare"
     return ask_work(request, of, f"{held.name}: comparing", back, compute)
 
 
-def _site(at: str, structure: Structure) -> Any:
-    (latitude, longitude), name = read_named_position(at, "another site")
-    return site_of(
-        {
-            "name": name or f"{latitude:g}, {longitude:g}",
-            "jurisdiction": structure.site.jurisdiction,
-            "latitude": latitude,
-            "longitude": longitude,
-        }
-    )
+def _structure(given: Mapping[str, Any], name: str) -> Structure:
+    """A structure that can be assessed; what is wrong is told by joint and part, with the version's name."""
+    told = judge(given).told
+    if told:
+        raise InputError(*(Problem(f"{name}, {one.name}", None, one.said) for one in told))
+    return structure_of(dict(given))
 
 
 def _moved(old: Structure, new: Structure, names: tuple[str, str], step: Progress) -> Markup:
-    for name, one in zip(names, (old, new), strict=True):
-        try:
-            prepare(one)
-        except InputError as error:
-            told = (Problem(f"{name}: {one.where}", one.value, one.allowed, one.do) for one in error.problems)
-            raise InputError(*told) from None
-    found = moved(old, new, draws=_DRAWS, seed=1, progress=step)
-    return moved_part(found, names, today())
+    return moved_part(moved(old, new, draws=_DRAWS, seed=1, progress=step), names, today())
 
 
 def _elsewhere(structure: Structure, other: Structure, step: Progress) -> Markup:
@@ -140,7 +167,15 @@ def _elsewhere(structure: Structure, other: Structure, step: Progress) -> Markup
 
 
 def _page(request: Request, store: Store, held: Version, **values: Any) -> Response:
-    usual: dict[str, Any] = {"body": None, "problems": [], "at": "", "old": 0, "code": ""}
+    usual: dict[str, Any] = {
+        "body": None,
+        "problems": [],
+        "at": "",
+        "old": 0,
+        "code": "",
+        "shore": "",
+        "setting": "",
+    }
     return show(
         "compare_structure.html.j2",
         scope=request.scope,
@@ -148,5 +183,7 @@ def _page(request: Request, store: Store, held: Version, **values: Any) -> Respo
         held=held,
         versions=[one for one in store.history(held.structure_id).items if one.number != held.number],
         codes=codes(),
+        shores=SHORES,
+        settings=SETTINGS,
         **{**usual, **values},
     )

@@ -17,7 +17,7 @@ from longhold.model.sizes import PartKind
 from longhold.web.editing import change
 from longhold.web.judging import judge
 
-__all__ = ["JointForm", "codes", "field_of", "jurisdiction_of", "label_of"]
+__all__ = ["SETTINGS", "SHORES", "JointForm", "codes", "field_of", "jurisdiction_of", "label_of", "packs"]
 
 _MOST_PARTS, _MOST_ALSO = 4, 40
 _TEXTS = {
@@ -215,6 +215,14 @@ class JointForm:
         return site
 
 
+SHORES = (("", "not told: the band covers both"), ("surf", "surf breaks at it"), ("sheltered", "sheltered"))
+SETTINGS = (
+    ("", "not told: rural, with a band for any"),
+    ("rural", "rural"),
+    ("urban", "urban"),
+    ("industrial", "industrial"),
+)
+"""What may be said of a site's shore and air, and what is taken where nobody says."""
 _SOMEWHERE = "45 -100"
 _EMPTY_PART: Mapping[str, str] = {"kind": "nail", "size": "", "label": "", "count": "", "accepted": ""}
 _FIRST_PART: Mapping[str, str] = {
@@ -229,13 +237,17 @@ _FIRST_PART: Mapping[str, str] = {
 @cache
 def codes() -> tuple[tuple[str, str], ...]:
     """Every code that may govern, newest edition first: what the form sends, and what people read."""
-    packs = [pack for pack in list_packs().values() if pack.kind == "code"]
-    packs.sort(key=lambda pack: (pack.id != "us_irc", pack.id[:2] != "us", pack.title))
     return tuple(
-        (f"{pack.id} {edition}", f"{pack.title}, {edition}")
-        for pack in packs
-        for edition in reversed(pack.editions)
+        (f"{id} {edition}", f"{title}, {edition}") for id, title, editions in packs() for edition in editions
     )
+
+
+@cache
+def packs() -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    """The rule pack of every code that may govern: its id, its title and its editions, newest first."""
+    found = [pack for pack in list_packs().values() if pack.kind == "code"]
+    found.sort(key=lambda pack: (pack.id != "us_irc", pack.id[:2] != "us", pack.title))
+    return tuple((pack.id, pack.title, tuple(reversed(pack.editions))) for pack in found)
 
 
 def jurisdiction_of(code: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Annotated, get_args
+from typing import TYPE_CHECKING, Annotated, Literal, get_args
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request
@@ -20,8 +20,9 @@ from longhold.model.sizes import PartKind
 from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
-from longhold.web.assumed import change_forms
-from longhold.web.joint_form import JointForm, codes, field_of, label_of
+from longhold.web.assumed import NotTaken, change_forms, why_not
+from longhold.web.joint_form import SETTINGS, SHORES, JointForm, codes, field_of, label_of
+from longhold.web.open_sea import on_open_sea
 from longhold.web.pages import show
 from longhold.web.spoken import said_of, spoken
 from longhold.wood.preservatives import preservative_table
@@ -45,11 +46,12 @@ def world_map(
     span: Degrees = 360.0,
     at: str = "",
     wide: bool = False,
+    units: Literal["us", "si"] = "us",
 ) -> Response:
     """A part of the world as a picture."""
     times = WIDE if wide else 1
     view = MapView(max(-85.0, min(85.0, latitude)), longitude, max(0.1, min(360.0, span)), times)
-    content = map_svg(view, _position(at))
+    content = map_svg(view, _position(at), units)
     return Response(content, media_type="image/svg+xml", headers={"cache-control": "private, max-age=3600"})
 
 
@@ -58,7 +60,7 @@ def joint(request: Request) -> Response:
     """The form, and the answer where it can be given."""
     query = request.query_params
     if "path" in query and "value" in query:
-        return RedirectResponse(_with_change(request), 303)
+        return _changed(request)
     form = JointForm.of(query)
     view = _view(query)
     for name, times in (("map", 1), ("wide", WIDE)):
@@ -66,35 +68,61 @@ def joint(request: Request) -> Response:
             continue
         pressed = replace(view, times=times)
         latitude, longitude = pressed.at(_number(query[f"{name}.x"]), _number(query[f"{name}.y"]))
-        form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
-        return _form(request, form, view.closer(latitude, longitude), {})
+        at_sea = on_open_sea(latitude, longitude, "si" if form.texts["units"] == "si" else "us")
+        if not at_sea:
+            form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
+        return _form(request, form, view.closer(latitude, longitude), {}, at_sea)
     if "wider" in query:
         return _form(request, form, view.farther(), {})
     if not form.sent or "change" in query:
         return _form(request, form, view, {})
     try:
-        asked = ask_for(request, form.given(), "One joint", _address(request, "/joint", change="1"))
+        asked = ask_for(request, form.given(), "One joint", _form_at(request))
     except InputError as error:
         return _form(request, form, view, _beside(form, error))
     return asked.instead or _answer(request, form, asked.found)
 
 
-def _answer(request: Request, form: JointForm, found: Assessment) -> Response:
+def _changed(request: Request) -> Response:
+    """The answer with one more thing said; the same answer, and why, where that cannot be used."""
+    query = request.query_params
+    form = JointForm.of(query)
+    try:
+        not_taken = why_not(form.given(), query["path"], query["value"])
+        asked = None if not_taken is None else ask_for(request, form.given(), "One joint", _form_at(request))
+    except InputError as error:
+        return _form(request, form, _view(query), _beside(form, error))
+    if asked is None:
+        return RedirectResponse(_with_change(request), 303)
+    return asked.instead or _answer(request, form, asked.found, not_taken)
+
+
+def _form_at(request: Request) -> str:
+    return _address(request, "/joint", change="1")
+
+
+def _answer(
+    request: Request, form: JointForm, found: Assessment, not_taken: NotTaken | None = None
+) -> Response:
     kept = [pair for pair in request.query_params.multi_items() if pair[0] not in _OF_CHANGE]
-    changes = change_forms(found.structure, "/joint", kept, method="get")
+    changes = change_forms(found.structure, "/joint", kept, method="get", not_taken=not_taken)
     return show(
         "joint_answer.html.j2",
         scope=request.scope,
+        status=200 if not_taken is None else 422,
+        not_taken=not_taken,
         form=form,
         finding=found.findings[0],
         structure=found.structure,
         body=report_part("joint_body.html.j2", [found], datetime.date.today(), change_assumed=changes),
-        change=_address(request, "/joint", change="1"),
+        change=_form_at(request),
         allowed=_address(request, "/joint/allowed"),
     )
 
 
-def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[str, list[str]]) -> Response:
+def _form(
+    request: Request, form: JointForm, view: MapView, problems: Mapping[str, list[str]], at_sea: str = ""
+) -> Response:
     return show(
         "joint.html.j2",
         scope=request.scope,
@@ -103,6 +131,7 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
         problems=problems,
         label_of=label_of,
         view=view,
+        at_sea=at_sea,
         maps=(("map", WIDTH, HEIGHT), ("wide", WIDTH * WIDE, HEIGHT * WIDE)),
         places=[(one.name, one.words) for one in places().values()],
         kinds=get_args(PartKind),
@@ -111,6 +140,8 @@ def _form(request: Request, form: JointForm, view: MapView, problems: Mapping[st
         use_categories=[("", "not stated"), *((one, one) for one in _USE_CATEGORIES)],
         applications=[(one, one.replace("_", " ")) for one in get_args(Application)],
         codes=codes(),
+        shores=SHORES,
+        settings=SETTINGS,
     )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from longhold.assessment.prepare import prepare
@@ -81,6 +82,12 @@ def judge(given: Mapping[str, Any]) -> Judged:
     Validation tells in stages. What is wrong is replaced by something that is right, and the structure looked
     at again, so that the next stage can be told too; what the replacement itself does wrong is left out.
     """
+    return Judged(given, _problems_of(json.dumps(given, default=str)))
+
+
+@lru_cache(maxsize=16)
+def _problems_of(document: str) -> tuple[Problem, ...]:
+    given: Mapping[str, Any] = json.loads(document)
     held, found, mended = deepcopy(dict(given)), dict[tuple[str, str], Problem](), dict[str, set[str]]()
     for _ in range(_MOST_ROUNDS):
         try:
@@ -93,7 +100,7 @@ def judge(given: Mapping[str, Any]) -> Judged:
                 break
         else:
             break
-    return Judged(given, tuple(found.values()))
+    return tuple(found.values())
 
 
 def _is_of_our_making(path: str, mended: Mapping[str, set[str]]) -> bool:

@@ -20,9 +20,9 @@ _EXAMPLES = ("HDG per ASTM A153", "hanger G185 with 10d nails A153 D", "A4-70", 
 
 
 @router.get("/label")
-def label(request: Request, text: str = "") -> Response:
+def label(request: Request, text: str | None = None) -> Response:
     """What the words on a label promise."""
-    words = " ".join(text.split())
+    words = " ".join((text or "").split())
     headings: tuple[Heading, ...] = ()
     unread: tuple[str, ...] = ()
     refused = ""
@@ -35,11 +35,13 @@ def label(request: Request, text: str = "") -> Response:
             unread = _unread(words, headings)
         except LabelError as error:
             refused = str(error)
+    elif text is not None:
+        refused = f"Nothing was typed. Type the words on the box, such as {_EXAMPLES[0]}."
     return show(
         "label.html.j2",
         scope=request.scope,
         status=422 if refused else 200,
-        text=text,
+        text=text or "",
         headings=headings,
         refused=refused,
         unread=unread,

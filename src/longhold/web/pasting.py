@@ -41,12 +41,12 @@ class Pasted(NamedTuple):
     Attributes
     ----------
     given : the structure with every cell that could be filled
-    filled : number of cells that were filled
+    filled : paths of the cells that were filled
     refused : cells that hold what they held before
     """
 
     given: Given
-    filled: int
+    filled: tuple[str, ...]
     refused: tuple[Refused, ...]
 
 
@@ -82,7 +82,7 @@ def pasted(given: Mapping[str, Any], where: str, columns: Sequence[str], text: s
         said = f"has more than {_MOST_CELLS:,} cells."
         raise InputError(Problem("what was pasted", None, said, "Bring the structure in as a file instead."))
     held: Given = deepcopy(dict(given))
-    filled, refused = 0, list[Refused]()
+    filled, refused = list[str](), list[Refused]()
     rows = _rows_from(held, sheet, where)
     for number, cells in enumerate(block):
         if number < len(rows):
@@ -102,11 +102,11 @@ def pasted(given: Mapping[str, Any], where: str, columns: Sequence[str], text: s
                 said = " ".join(filter(None, (error.problems[0].allowed, error.problems[0].do)))
                 refused.append(Refused(cell, typed, said))
                 continue
-            filled += 1
+            filled.append(cell)
             if not column:
                 own = f"{row.rpartition('.')[0]}.{typed}"
         refused += [Refused(own, typed, _NO_COLUMN) for typed in cells[len(columns) :] if typed]
-    return Pasted(held, filled, tuple(refused))
+    return Pasted(held, tuple(filled), tuple(refused))
 
 
 def _rows_from(given: Mapping[str, Any], sheet: SheetPlan, where: str) -> list[str]:

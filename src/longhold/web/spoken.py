@@ -18,6 +18,40 @@ _OF_THE_COMMAND_LINE = {
     "unit in quotes": "unit",
     "longhold schema lists them all": "the field offers them all",
 }
+_HEADS: Mapping[str, str] = {
+    "application": "kind of structure",
+    "build_date": "date built",
+    "target_chance": "least chance to last",
+    "strength_fraction": "strength that must be left",
+    "strength_standard": "standard for strength",
+    "code.pack": "code that governs",
+    "code.edition": "edition of the code",
+    "code.rules": "text of your own rules",
+    "site.name": "name of the site",
+    "site.jurisdiction": "country of the code",
+    "site.climate.station": "weather station",
+    "site.climate.relative_humidity_pct": "site: climate: relative humidity, %",
+    "site.climate.rain_mm": "site: climate: rain, mm",
+    "site.air.setting": "site: air of the surroundings",
+    "place": "surroundings",
+    "main": "timber at the point",
+    "side": "timber under the head",
+    "quantity": "how many",
+    "role": "carries load",
+    "access": "how hard to reach",
+    "demand": "load on it",
+    "demand_withdrawal": "load that pulls it out",
+    "main_end_grain": "into end grain",
+    "load_to_grain_main_deg": "load to grain at the point, degrees",
+    "load_to_grain_side_deg": "load to grain under the head, degrees",
+    "label": "words on its label",
+    "count": "how many in a joint",
+    "topcoat_bare_pct": "topcoat: bare, %",
+    "class_short_accepted": "lower class accepted, why",
+    "maker_advice": "advice of its maker",
+    "elements": "elements of the model",
+}
+"""Heads of the columns whose own names are not what a builder says."""
 _PATH = re.compile(r"(?<![\w'\"])(?:joints|site|timbers)(?:\[\d+\]|\.\w+)+")
 _KEY = re.compile(r"(?<![\w'\"-])[a-z][a-z0-9]*(?:_[a-z0-9]+)+(?![\w'\"])")
 _NO_PARTS = "needs at least one part: its size, and the words on its label."
@@ -26,11 +60,13 @@ _WHOSE = re.compile(r" *\((?:joint|timber) '[^']*'(?:, part '[^']*')?\)$")
 
 
 def head_of(path: str) -> str:
-    """A column's head for people: the field's own name, after what it belongs to.
+    """A column's head for people: what a builder says, else the field's own name, after what it belongs to.
 
-    >>> head_of("site.distance_to_salt_water"), head_of("id")
-    ('site: distance to salt water', 'id')
+    >>> head_of("site.distance_to_salt_water"), head_of("id"), head_of("main")
+    ('site: distance to salt water', 'id', 'timber at the point')
     """
+    if path in _HEADS:
+        return _HEADS[path]
     *owners, name = path.split(".")
     return ": ".join([*(one.replace("_", " ") for one in owners), name.replace("_", " ")])
 
@@ -41,7 +77,7 @@ def spoken(given: Mapping[str, Any], where: str) -> str:
     >>> spoken({"joints": [{"id": "J1", "parts": [{"id": "nail"}]}]}, "joints[0].parts[0].size")
     'J1, part nail, size'
     >>> spoken({}, "timbers.joist.size"), spoken({}, "site.latitude"), spoken({}, "joints[2].place")
-    ('timber joist, size', 'site: latitude', 'joint 3, place')
+    ('timber joist, size', 'site: latitude', 'joint 3, surroundings')
     """
     path = where.partition(" (")[0]
     for tried in (path, _ENTRY.sub("", path), path.removesuffix(".parts")):

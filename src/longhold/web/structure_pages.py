@@ -19,15 +19,17 @@ from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
 from longhold.store import EditedMeanwhile, NotInStore, Store, Version
 from longhold.web.accounts_person import author_of
-from longhold.web.editing import add_row, change, find_spot, remove_row
+from longhold.web.editing import add_row, find_spot, remove_row
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment
+from longhold.web.joint_form import packs
 from longhold.web.judging import judge
 from longhold.web.meanwhile import Mine, typed_meanwhile
 from longhold.web.pages import is_part, show
 from longhold.web.pasting import Refused, pasted
 from longhold.web.sheet import sheet_views
 from longhold.web.spoken import spoken
+from longhold.web.waiting import WaitingCell, settled, shown_with, waiting_in, waiting_told
 from longhold.wood.preservatives import preservative_table
 from longhold.wood.species import species_table
 
@@ -109,6 +111,9 @@ def edited(
     """One change: a cell, a block pasted from a row on (``heads`` names its columns), a row more or less."""
     began = store.at(number, expecting)  # what was sent speaks of the rows of that version
     refused: tuple[Refused, ...] = ()
+    waits, who = waiting_in(store, began), author_of(request.scope)
+    cells = {one.where: one.typed for one in waits}
+    whole = bool(add or remove or block)
     if add:
         given, path = add_row(began.content, add, empty=empty)
         note = f"added {spoken(given, path)}"
@@ -116,22 +121,47 @@ def edited(
         given, note = remove_row(began.content, remove), f"removed {spoken(began.content, remove)}"
     elif block:
         given, filled, refused = pasted(began.content, where, heads.split(","), block)
-        note = f"{filled} {'cell' if filled == 1 else 'cells'} pasted, from {spoken(began.content, where)} on"
+        several = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
+        note = f"{several} pasted, from {spoken(began.content, where)} on"
+        cells = {one: typed for one, typed in cells.items() if one not in filled}
     else:
-        given, refused = _typed(began.content, where, value)
-        note = f"{spoken(began.content, where)} = {value}"[:200]
+        find_spot(where)
+        given, taken, cells = settled(began.content, {**cells, where: value}, where)
+        note = "; ".join(f"{spoken(began.content, one)} = {typed}" for one, typed in taken.items())[:200]
     try:
-        version = began
-        if not refused or given != began.content:
-            who = author_of(request.scope)
+        version = _unless_meanwhile(store, number, expecting)
+        if given != began.content or add:
             version = store.save(number, given, expecting=expecting, note=note, author=who)
     except EditedMeanwhile as error:
         mine = None
-        if not (add or remove or block):
+        if not whole:
             newest = error.current or store.newest(number)
             mine = typed_meanwhile(began.content, newest.content, where, value)
         return _told_meanwhile(request, store, error, number, columns, mine, block)
-    return _after(request, store, version, columns, whole=bool(add or remove or block), refused=refused)
+    if not remove:  # what stays in its row waits on in the version that is now the newest
+        store.change_waiting(number, version.number, add=cells, drop=[one.id for one in waits], author=who)
+    return _after(request, store, version, columns, whole=whole, refused=refused)
+
+
+@router.post("/{number}/back")
+def put_back(
+    request: Request,
+    store: Kept,
+    number: int,
+    waiting: Annotated[int, Form()],
+    columns: Annotated[str, Form()] = "",
+) -> Response:
+    """What is saved put back in the place of what waits in a cell."""
+    newest = store.newest(number)
+    store.change_waiting(number, newest.number, drop=[waiting], author=author_of(request.scope))
+    return _after(request, store, newest, columns, whole=True)
+
+
+def _unless_meanwhile(store: Store, number: int, expecting: int) -> Version:
+    newest = store.newest(number)
+    if newest.number != expecting:
+        raise EditedMeanwhile(newest.name, expecting, newest)
+    return newest
 
 
 @router.post("/{number}/restore")
@@ -211,15 +241,20 @@ def _sheet(
     refused: Sequence[Refused] = (),
     status: int = 200,
 ) -> Response:
+    typed = {one.where: one.typed for one in _waiting(store, held)}
+    shown, _ = shown_with(held.content, typed)
     return show(
         "structure.html.j2",
         scope=request.scope,
         status=status,
-        sheets=sheet_views(held.content, every),
+        sheets=sheet_views(shown, every),
+        names=typed,
         every=every,
         timbers=list(held.content.get("timbers", {})),
         species=sorted(species_table()),
         preservatives=sorted(preservative_table()),
+        packs=packs(),
+        pack=code.get("pack", "") if isinstance(code := shown.get("code"), dict) else "",
         wrong=wrong,
         mine=mine,
         block=block,
@@ -231,14 +266,22 @@ def _state(store: Store, held: Version, refused: Sequence[Refused] = ()) -> dict
     """What is said of a version above its sheets, and which versions undo and redo bring back."""
     newest = store.structure(held.structure_id).newest
     shown = held.restored_from or held.number
+    waits, told = waiting_told(held.content, _waiting(store, held))
     return {
         "held": held,
         "newest": newest,
-        "told": judge(held.content).told,
+        "told": told,
+        "waits": waits,
+        "is_wrong": bool(judge(held.content).told),
         "refused": [(one, spoken(held.content, one.where)) for one in refused],
         "undo": shown - 1 if held.number == newest else 0,
         "redo": shown + 1 if held.restored_from and shown + 1 < held.number else 0,
     }
+
+
+def _waiting(store: Store, held: Version) -> tuple[WaitingCell, ...]:
+    """What waits in a version that can be edited; none in an older one."""
+    return waiting_in(store, held) if store.structure(held.structure_id).newest == held.number else ()
 
 
 def _after(
@@ -287,17 +330,6 @@ def _told_meanwhile(
         said += "Look at what is there now, then press again."
     every = columns == "all"
     return _sheet(request, store, held, every=every, wrong=said, mine=mine, block=block, status=409)
-
-
-def _typed(given: Mapping[str, Any], where: str, value: str) -> tuple[dict[str, Any], tuple[Refused, ...]]:
-    """The structure with one cell as typed; as it was where a record cannot be named so, with the reason."""
-    try:
-        return change(given, where, value), ()
-    except InputError as error:
-        if find_spot(where).field is not None or where not in {one.where for one in error.problems}:
-            raise
-        said = " ".join(f"{one.allowed} {one.do}".strip() for one in error.problems)
-        return dict(given), (Refused(where, value, said),)
 
 
 def _read(name: str, raw: bytes) -> tuple[dict[str, Any], str]:
