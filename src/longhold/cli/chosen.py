@@ -79,16 +79,15 @@ def _print_purchases(to: Console, found: Deliberation) -> None:
 
 def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
     from longhold.choose.bill import line_of
-    from longhold.documents.choice_words import buy_words
+    from longhold.documents.choice_words import buy_words, chance_words
     from longhold.documents.cost_rows import split_words
-    from longhold.documents.figures import chance
     from longhold.documents.joint_ids import joints_words
 
     rows = [
         (
             joints_words(one.group.ids, one.group.quantity),
             "\n".join(buy_words(one)),
-            chance(one.chance),
+            chance_words(one.option.trial),
             split_words(line_of(one, market)),
         )
         for one in chosen.bought

@@ -23,6 +23,7 @@ from longhold.documents.choice_chart import frontier_chart, frontier_rows
 from longhold.documents.choice_words import (
     age_words,
     buy_words,
+    chance_words,
     change_words,
     choice_lines,
     cut_words,
@@ -42,7 +43,6 @@ from longhold.documents.choice_words import (
     way_words,
 )
 from longhold.documents.cost_rows import amount_words, cost_table, kind_rows, visits_words
-from longhold.documents.figures import chance
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.page import fragment, page
 from longhold.documents.words import CAUTIONS, plural, upper_first
@@ -183,7 +183,7 @@ def _joint_row(one: Bought, market: Market) -> JointRow:
         joints_words(one.group.ids, one.group.quantity),
         one.group.joint.name,
         tuple(buy_words(one)),
-        chance(one.chance),
+        chance_words(one.option.trial),
         age_words(one.sure_years, market),
     )
 

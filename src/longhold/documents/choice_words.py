@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.alternatives import Trial
+from longhold.assessment.ends import pits_left_out_words
 from longhold.choose.alternatives import Frontier, told_once
 from longhold.choose.choice import Choice, Market
 from longhold.choose.conflicts import GIVING_UP, Conflict, Way
@@ -22,6 +24,7 @@ from longhold.documents.words import plural
 __all__ = [
     "age_words",
     "buy_words",
+    "chance_words",
     "change_words",
     "choice_line",
     "choice_lines",
@@ -89,6 +92,16 @@ def buy_words(one: Bought) -> Iterator[str]:
     """What is bought for each part."""
     for part, chosen in zip(one.group.joint.parts, one.option.offers, strict=True):
         yield f"{part.id}: {chosen.offer.item}, {chosen.protection.designation}"
+
+
+def chance_words(trial: Trial) -> str:
+    """Chance of the design life under some hardware, with what it leaves out, as in the answer of a joint.
+
+    >>> chance_words(Trial(None, 1.0, (), leaves_pits_out=True)), chance_words(Trial(None, 0.9, ()))
+    ('over 99 %, pits not computed', '90 %')
+    """
+    pits = trial.leaves_pits_out and trial.chance is not None
+    return f"{chance(trial.chance)}{pits_left_out_words(pits)}"
 
 
 def names_words(names: Sequence[str]) -> str:
@@ -194,8 +207,8 @@ def doubt_words(market: Market, choice: Choice, *, most: int = MOST_NAMED) -> li
         joints = ids_words(doubt.accepted, most=most)
         said.append(
             (
-                f"The stainless at {joints} is of a lower class than EN 1993-1-4 asks for there, and may "
-                "pit; that was accepted knowingly",
+                f"The stainless at {joints} is of a lower class than EN 1993-1-4 asks for there, and "
+                "may pit; that was accepted knowingly, and no chance, age or cost told of it counts pits",
                 True,
             )
         )
@@ -227,7 +240,7 @@ def way_words(way: Way, market: Market) -> str:
         return f"{give}: then {items} for {cost}. Not computed: {why.rstrip('.')}."
     life = f"{market.structure.design_life:g} years"
     age = age_words(way.best.sure_years, market)
-    reached = f"{chance(way.best.chance)} chance of {life}; {sure_words(market)}: {age}"
+    reached = f"chance of {life} {chance_words(way.best.option.trial)}; {sure_words(market)}: {age}"
     return f"{give}: then {items} for {cost}, {reached}."
 
 
