@@ -214,3 +214,24 @@ def test_no_advice_on_the_page_or_in_the_terminal_names_a_grade_below_the_class(
         for text in texts:
             assert not any(re.search(rf"\b{grade}\b", text) for grade in low), (one.joint.id, text)
     assert seen
+
+
+def test_the_factors_and_their_sum_stand_in_the_calculation_and_in_the_reason():
+    """-15 by the sea, 0 for clean air, -7 where neither rain nor cleaning reaches: -22, class V."""
+    found = _found("100 m", "316 stainless", faces="wall").parts[0].stainless
+    steps = {step.symbol: step.value for step in found.calculation.steps()}
+    assert steps == {"F1": -15, "F2": 0, "F3": -7, "CRF": -22, "CRC": "V"}
+    assert "F1 -15, F2 0, F3 -7, sum -22" in found.short.words
+
+
+def test_cleaning_is_asked_for_where_the_class_turns_on_it():
+    """A written regime makes F3 -2: -17 is class IV, where never cleaned is -22 and class V."""
+    upright = _found("100 m", "316 stainless", faces="wall")
+    assert upright.parts[0].stainless.short.if_cleaned == "IV"
+    assert [one.where for one in upright.assumptions if "clean" in one.where] == ["joints.J.strap.cleaning"]
+    for settled in (
+        _found("100 m", "316 stainless", faces="sky_facing"),  # rain washes it
+        _found("100 m", "316 stainless", faces="wall", cleaning="specified"),
+        _found("100 m", "316 stainless", faces="wall", cleaning="none"),
+    ):
+        assert not any("clean" in one.where for one in settled.assumptions)
