@@ -18,17 +18,18 @@ from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint
 
-__all__ = ["Rung", "enough_for", "enough_if_accepted", "rungs_for"]
+__all__ = ["Rung", "enough_beside", "enough_for", "enough_if_accepted", "rungs_for"]
 
 Chance = Callable[[Joint, Sequence[PartRun]], float | None]
 
 
 @dataclass(frozen=True)
 class Rung:
-    """One kind of hardware for all parts of a joint: its words, and what each part then promises."""
+    """One kind of hardware for all parts of a joint: its words, what each part promises, and its metal."""
 
     words: str
     chosen: tuple[Protection, ...]
+    metal: str
 
     def together(self, joint: Joint) -> dict[str, Protection]:
         """What each part promises, by its id."""
@@ -46,6 +47,12 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
     """
     of_class = (rung for rung in rungs_for(joint, setting) if not _shorts(joint, rung, setting))
     return _first_enough(joint, of_class, setting, chance)
+
+
+def enough_beside(joint: Joint, setting: Setting, chance: Chance) -> str:
+    """The same among copper alloys, which stand beside stainless and neither above nor below it."""
+    beside = (rung for rung in rungs_for(joint, setting) if rung.metal == "copper")
+    return _first_enough(joint, beside, setting, chance)
 
 
 def enough_if_accepted(joint: Joint, setting: Setting, chance: Chance) -> str:
@@ -95,11 +102,14 @@ def rungs_for(joint: Joint, setting: Setting) -> Iterator[Rung]:
     for rung in _ladder():
         if passive and rung["metal"] == "zinc":
             continue  # a zinc rung beside stainless would mix metals
+        if sheet and not rung["sheet_label"]:
+            continue  # of such metal there is no sheet
         try:
             chosen = [_protection(part, rung) for part in joint.parts]
         except InputError:
             continue
-        yield Rung(str(rung["words" if sheet else "words_without_sheet"]), tuple(chosen))
+        words = str(rung["words" if sheet else "words_without_sheet"])
+        yield Rung(words, tuple(chosen), str(rung["metal"]))
 
 
 def _protection(part: Part, rung: Row) -> Protection:

@@ -241,6 +241,7 @@ class JointFinding:
     accepted : deviations that the user accepts knowingly, each in words with the part and the reason
     enough_if_accepted : stainless below the class asked for that would do but for its pits, where the user
         accepts such a class; empty where nobody does
+    enough_beside : a copper alloy that would do as well as the stainless advised; empty where none does
     """
 
     joint: Joint
@@ -267,6 +268,7 @@ class JointFinding:
     advice: tuple[tuple[str, CodeAnswer], ...] = ()
     accepted: tuple[str, ...] = ()
     enough_if_accepted: str = ""
+    enough_beside: str = ""
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from longhold.assessment.annex_a_steps import cleaning_assumed
 from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.decay import decay_flag
-from longhold.assessment.enough import enough_for, enough_if_accepted
+from longhold.assessment.enough import enough_beside, enough_for, enough_if_accepted
 from longhold.assessment.facings import end_grain_assumptions, rain_assumption
 from longhold.assessment.findings import Assumption, Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.galvanic import CoupleLoss, couple_losses
@@ -220,7 +220,8 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
     if outcome == "fails":
         chance = _chance(setting.structure.design_life)
         enough, accepted = (find(joint, setting, chance) for find in (enough_for, enough_if_accepted))
-        draft = replace(draft, enough=enough, enough_if_accepted=accepted)
+        beside = enough_beside(joint, setting, chance) if "stainless" in enough else ""
+        draft = replace(draft, enough=enough, enough_if_accepted=accepted, enough_beside=beside)
     draft = replace(draft, assumptions=(*draft.assumptions, *_cleaning(draft, setting)))
     return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
 

@@ -16,6 +16,7 @@ __all__ = ["answer", "enough_words", "gone_words", "why"]
 
 
 _ENOUGH_UNTOLD = "What would be enough cannot be told until that is put right."
+_BRONZE_UNTOLD = "What bronze carries when new is not in our tables: an engineer tells."
 
 
 def gone_words(band: Band) -> str:
@@ -37,12 +38,13 @@ def gone_words(band: Band) -> str:
     return f"is gone in {in_words}"
 
 
-def enough_words(enough: str, if_accepted: str = "") -> str:
+def enough_words(enough: str, if_accepted: str = "", beside: str = "") -> str:
     """What would be enough, as advice; what to do where nothing that was tried is enough.
 
     Parameters
     ----------
     if_accepted : stainless below the class asked for that would do but for its pits, as that is accepted
+    beside : of a copper alloy, that would do as well
 
     >>> enough_words("")
     'Of the hardware tried, none is enough within what is computed: ask a specialist.'
@@ -59,7 +61,9 @@ def enough_words(enough: str, if_accepted: str = "") -> str:
         return "Of the hardware tried, none is enough within what is computed: ask a specialist." + also
     advice = f"Use {enough}: no rule forbids it and it should last."
     if "stainless" not in enough + if_accepted:
-        return advice
+        return f"{advice} {_BRONZE_UNTOLD}" if "bronze" in enough else advice
+    if beside:
+        advice += f" So would {beside}: compare their prices. {_BRONZE_UNTOLD}"
     return f"{advice}{also} How deep pits go is not computed."
 
 
@@ -91,7 +95,7 @@ def answer(finding: JointFinding, structure: Structure) -> str:
 
 
 def _advice(finding: JointFinding) -> str:
-    return enough_words(finding.enough, finding.enough_if_accepted)
+    return enough_words(finding.enough, finding.enough_if_accepted, finding.enough_beside)
 
 
 def _cannot_tell(finding: JointFinding, structure: Structure) -> list[str]:
