@@ -106,7 +106,7 @@ def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -
 
 
 def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
-    from longhold.documents.choice_words import today_words
+    from longhold.documents.choice_words import spare_words, today_words
     from longhold.documents.cost_rows import summed_words, visits_words
 
     heads = ("Item", "What", "Packs", f"Price, {chosen.currency}")
@@ -117,6 +117,8 @@ def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
         rows.append((item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f}"))
     show_rows(to, heads, rows, [""] * len(rows))
     to.print(plain(today_words(chosen)))
+    for said in spare_words(chosen):
+        to.print(plain(said))
     to.print(plain(summed_words(chosen, market)))
     if visits := visits_words(chosen, market):
         to.print(plain(visits))

@@ -15,6 +15,7 @@ from longhold.choose.conflicts import GIVING_UP, Conflict, Way
 from longhold.choose.doubt import doubtful_stainless
 from longhold.choose.options import DEMANDS
 from longhold.choose.outlook import Bought
+from longhold.choose.spare_packs import SparePacks, spare_packs
 from longhold.choose.substitution import Change, Substitution
 from longhold.choose.turning import Turn, Turns
 from longhold.documents.figures import chance, share
@@ -39,6 +40,7 @@ __all__ = [
     "price_note",
     "proof_words",
     "same_words",
+    "spare_words",
     "substitution_words",
     "sure_words",
     "today_words",
@@ -129,6 +131,20 @@ def today_words(choice: Choice) -> str:
         money(one, choice.currency) for one in (choice.each_kind, choice.kinds_price, choice.today)
     )
     return f"{packs}. {kinds} of box on the site, {each} set on each: {total}. Together today: {today}."
+
+
+def spare_words(choice: Choice) -> list[str]:
+    """Each item of which spare alone opens packs, what leaving them away saves, and what is left then."""
+    return [
+        f"{one.item}: spare alone opens {_a_pack(one)} of {one.pack}; without it the order is "
+        f"{money(one.price, choice.currency)} less, with {plural(one.left, 'piece')} left over. To do "
+        f"without, order {plural(one.packs, 'pack')} less, or ask for no spare (spare = 0)."
+        for one in spare_packs(choice)
+    ]
+
+
+def _a_pack(one: SparePacks) -> str:
+    return "a pack" if one.packs == 1 else f"{one.packs} packs"
 
 
 def price_note(market: Market) -> str:
