@@ -136,11 +136,15 @@ def today_words(choice: Choice) -> str:
 def spare_words(choice: Choice) -> list[str]:
     """Each item of which spare alone opens packs, what leaving them away saves, and what is left then."""
     return [
-        f"{one.item}: spare alone opens {_a_pack(one)} of {one.pack}; without it the order is "
+        f"{one.item}: spare alone opens {_a_pack(one)} of {one.pack}; without {_it(one)} the order is "
         f"{money(one.price, choice.currency)} less, with {plural(one.left, 'piece')} left over. To do "
-        f"without, order {plural(one.packs, 'pack')} less, or ask for no spare (spare = 0)."
+        f"without, order {one.packs} fewer, or ask for no spare (spare = 0)."
         for one in spare_packs(choice)
     ]
+
+
+def _it(one: SparePacks) -> str:
+    return "it" if one.packs == 1 else "them"
 
 
 def _a_pack(one: SparePacks) -> str:
