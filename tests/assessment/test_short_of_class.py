@@ -17,11 +17,13 @@ import pytest
 import longhold
 from longhold.assessment.alternatives import try_hardware
 from longhold.assessment.annex_a import class_rank
+from longhold.assessment.ends import left_out_words
 from longhold.assessment.findings import JointFinding
 from longhold.assessment.line import assess
 from longhold.assessment.setting import setting_for
 from longhold.assessment.short_of_class import class_asked
 from longhold.documents.advice_rows import advice_view
+from longhold.documents.choice_words import chance_words
 from longhold.documents.report import report_html
 from longhold.labels.alloys import alloys
 from longhold.labels.read import read_label
@@ -97,6 +99,7 @@ def test_a_deviation_that_is_accepted_is_listed_and_lifts_the_doubt_about_the_cl
     assert found.outcome != "refer"
     assert reason in found.accepted[0]
     assert reason in found.answer
+    assert "pits not computed" in left_out_words(found)
     by_surf = _found("60 m", "304 stainless", class_short_accepted=reason)
     assert by_surf.outcome == "refer"  # so much salt takes its film, whoever accepts the class
 
@@ -118,6 +121,18 @@ def test_advice_never_names_a_grade_too_low():
     assert any("2507" in words for words in advised)
 
 
+def test_what_may_be_bought_as_a_class_is_accepted_is_told_beside_the_advice():
+    """Choose may buy it: both name the same, and say that no chance counts its pits."""
+    accepted = _found("100 m", "G90", class_short_accepted="looked at every spring")
+    assert accepted.enough.startswith("2205")
+    assert accepted.enough_if_accepted.startswith("316")
+    assert "316 stainless" in accepted.answer
+    assert "it may pit" in accepted.answer
+    plain = _found("100 m", "G90")
+    assert plain.enough_if_accepted == ""
+    assert "316" not in plain.answer
+
+
 def test_an_offer_short_of_class_has_no_forecast_unless_accepted():
     offered = read_label("316 stainless", item="strap", thickness_mm=1.5).readings[0].protection
     for accepted, computed in ((None, False), ("looked at every spring", True)):
@@ -125,6 +140,7 @@ def test_an_offer_short_of_class_has_no_forecast_unless_accepted():
         setting = setting_for(deck, np.linspace(0.0, 100.0, 9), draws=20, seed=1)
         trial = try_hardware(deck.joints[0], [offered], setting)
         assert bool(trial.refer) is not computed
+        assert ("pits not computed" in chance_words(trial)) is computed
 
 
 def test_kinds_stand_in_for_grades_that_the_annex_does_not_list_and_never_above_a_listed_one():
@@ -198,3 +214,24 @@ def test_no_advice_on_the_page_or_in_the_terminal_names_a_grade_below_the_class(
         for text in texts:
             assert not any(re.search(rf"\b{grade}\b", text) for grade in low), (one.joint.id, text)
     assert seen
+
+
+def test_the_factors_and_their_sum_stand_in_the_calculation_and_in_the_reason():
+    """-15 by the sea, 0 for clean air, -7 where neither rain nor cleaning reaches: -22, class V."""
+    found = _found("100 m", "316 stainless", faces="wall").parts[0].stainless
+    steps = {step.symbol: step.value for step in found.calculation.steps()}
+    assert steps == {"F1": -15, "F2": 0, "F3": -7, "CRF": -22, "CRC": "V"}
+    assert "F1 -15, F2 0, F3 -7, sum -22" in found.short.words
+
+
+def test_cleaning_is_asked_for_where_the_class_turns_on_it():
+    """A written regime makes F3 -2: -17 is class IV, where never cleaned is -22 and class V."""
+    upright = _found("100 m", "316 stainless", faces="wall")
+    assert upright.parts[0].stainless.short.if_cleaned == "IV"
+    assert [one.where for one in upright.assumptions if "clean" in one.where] == ["joints.J.strap.cleaning"]
+    for settled in (
+        _found("100 m", "316 stainless", faces="sky_facing"),  # rain washes it
+        _found("100 m", "316 stainless", faces="wall", cleaning="specified"),
+        _found("100 m", "316 stainless", faces="wall", cleaning="none"),
+    ):
+        assert not any("clean" in one.where for one in settled.assumptions)

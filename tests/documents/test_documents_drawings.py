@@ -7,6 +7,8 @@ from longhold.documents.charts import Setting
 from longhold.documents.drawings import joint_drawing, joint_thumbnail, wet_words
 from longhold.documents.lost_faces import DEPTH_STEPS_UM, depth_step
 from longhold.documents.magnified import Spot, magnified
+from longhold.documents.paper import fit
+from longhold.documents.plank_names import plank_names
 from longhold.documents.section import cut, solid_um
 from longhold.model.surroundings import places
 
@@ -122,3 +124,15 @@ def test_a_deeper_loss_never_takes_a_paler_color():
     assert steps == sorted(steps)
     assert steps[0] == 0
     assert steps[-1] == len(DEPTH_STEPS_UM)
+
+
+@pytest.mark.parametrize("size", ["1/2 in x 12 in", "3/8 in x 16 in", "1/4 in x 24 in"])
+def test_the_names_of_thin_timbers_lie_apart_and_within_the_drawing(make_structure, size):
+    """A very long fastener makes both timbers thin on paper: their names once lay over each other."""
+    made, joint = joint_with(make_structure, {"kind": "lag_screw", "size": size}, side="board")
+    section = cut(made, joint)
+    names = plank_names(section, fit(section, 324.0, 132.0, 24.0, 26.0), 360.0)
+    (left, middle), (middle_too, right) = (one.span for one in names)
+    assert left >= 0.0
+    assert middle < middle_too
+    assert right <= 360.0

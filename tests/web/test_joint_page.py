@@ -150,6 +150,7 @@ def test_a_lower_class_is_accepted_on_the_page(client: TestClient) -> None:
         "label": "A2-70",
         "count": "1",
         "accepted": "<b>The owner</b>, looked at yearly",
+        "cleaning": "specified",
     }
     form = client.get("/joint", params={**sent, "change": "1"})
     assert 'id="accepted-0" name="accepted" value="&lt;b&gt;The owner' in form.text
@@ -157,6 +158,8 @@ def test_a_lower_class_is_accepted_on_the_page(client: TestClient) -> None:
 
     given = JointForm.of(QueryParams({name: str(text) for name, text in sent.items()})).given()
     assert given["joints"][0]["parts"][0]["class_short_accepted"] == sent["accepted"]
+    assert given["joints"][0]["parts"][0]["cleaning"] == "specified"
+    assert re.search(r'<option value="specified" selected>by a written regime', form.text)
 
 
 def test_a_press_on_the_map_fills_the_position_and_comes_closer(client: TestClient) -> None:

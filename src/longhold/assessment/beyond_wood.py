@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
 from longhold.assessment.facings import rain_from
 from longhold.base.quantities import show_quantity
 from longhold.base.tables import load_toml
@@ -18,18 +22,18 @@ def out_mm(joint: Joint, part: Part, structure: Structure) -> float:
 
     Bolts and dowels may stick out for their nut. In end grain the wood goes on along its length. What enters
     from above may stand in the edge of a timber: its wider measure counts. Lag screws of a ledger shall come
-    out, see ``_is_ledger_lag``.
+    out, see ``_shall_come_out``.
     """
     length = part.measures.length_mm
     if (
         part.kind not in _DRIVEN
         or length is None
         or joint.main_end_grain
-        or _is_ledger_lag(joint, part, structure)
+        or _shall_come_out(joint, part, structure)
     ):
         return 0.0
     out = length - _wood_mm(joint, structure)
-    return out if out > float(load_toml("assessment/beyond_wood.toml")["no_matter"]["mm"]) else 0.0
+    return out if out > float(_table()["no_matter"]["mm"]) else 0.0
 
 
 def comes_out(joint: Joint, part: Part, structure: Structure) -> str:
@@ -63,6 +67,13 @@ def _wood_mm(joint: Joint, structure: Structure) -> float:
     return held + side * (2.0 if joint.double_shear else 1.0) + sheets
 
 
-def _is_ledger_lag(joint: Joint, part: Part, structure: Structure) -> bool:
-    """The tip of a ledger's lag screw is to come out of the band that it holds to (IRC; memory)."""
-    return part.kind == "lag_screw" and (joint.application or structure.application) == "deck_ledger"
+def _shall_come_out(joint: Joint, part: Part, structure: Structure) -> bool:
+    """Whether the code wants the tip of a part to come out of the wood that it holds to."""
+    one = _table()["shall_come_out"]
+    asked = str(one["kind"]), str(one["application"])
+    return (part.kind, joint.application or structure.application) == asked
+
+
+@cache
+def _table() -> Mapping[str, Any]:
+    return load_toml("assessment/beyond_wood.toml")

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from longhold.assessment.beyond_wood import out_mm
 from longhold.assessment.findings import Assumption
 from longhold.assessment.rated import Rated
-from longhold.assessment.strength_run import StrengthRun
+from longhold.assessment.strength_run import RATIO_WORDS, StrengthRun
 from longhold.base.quantities import System, show_force, show_quantity
 from longhold.base.tables import load_toml
 from longhold.model.parts import Part
@@ -149,12 +149,26 @@ def load_unchecked(joint: Joint, part: Part, run: StrengthRun, setting: Setting)
     if is_ledger(joint, setting):
         because = "ledger tables rest on tests that yield equations do not reach"
     elif capacity_of(joint, part, run)[0] is None:
-        because = _too_short(joint, part, run, setting) or (
-            "what it carries when new is not computed, as its assumptions tell"
+        because = (
+            _too_short(joint, part, run, setting)
+            or _no_strength(run)
+            or "what it carries when new is not computed, as its assumptions tell"
         )
     else:
         return ()
     return (f"{LOAD_UNCHECKED}, for {because}: only the share of new strength that is left is",)
+
+
+def _no_strength(run: StrengthRun) -> str:
+    """That the metal has no strength in the tables, and what to do; empty where it is not so."""
+    missing = next((one for one in run.assumptions if one.because.endswith(RATIO_WORDS)), None)
+    if missing is None:
+        return ""
+    said = missing.because.removesuffix(f": {RATIO_WORDS}")
+    return (
+        f"{said}, so what it carries when new is not known "
+        "(state the rated load of its report as rated_load, take steel or stainless, or ask an engineer)"
+    )
 
 
 def _too_short(joint: Joint, part: Part, run: StrengthRun, setting: Setting) -> str:

@@ -11,6 +11,7 @@ __all__ = [
     "deciding",
     "joint_code",
     "left_out_words",
+    "pits_left_out_words",
     "strength_horizon",
     "too_weak_when_new",
 ]
@@ -42,11 +43,24 @@ def decided_up_to(finding: JointFinding) -> float:
 
 
 def left_out_words(finding: JointFinding) -> str:
-    """The parts without a forecast, which a joint's chance leaves out; empty where none is, or no chance."""
+    """What a joint's chance leaves out; empty where that is nothing, or there is no chance.
+
+    Parts without a forecast, and pits of stainless below the class asked for, which is accepted knowingly.
+    """
     if deciding(finding)[1] is None:
         return ""
     kinds = [f"the {part.kind_words}" for part in finding.parts if part.refer and not part.faces]
-    return f" without {', '.join(dict.fromkeys(kinds))}" if kinds else ""
+    without = f" without {', '.join(dict.fromkeys(kinds))}" if kinds else ""
+    return f"{without}{pits_left_out_words(bool(finding.accepted))}"
+
+
+def pits_left_out_words(accepted: bool) -> str:
+    """What is put behind a chance of stainless whose class is too low and accepted; else empty.
+
+    >>> pits_left_out_words(True)
+    ', pits not computed'
+    """
+    return ", pits not computed" if accepted else ""
 
 
 def joint_code(finding: JointFinding) -> tuple[str, tuple[str, ...]]:

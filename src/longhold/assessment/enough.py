@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -10,6 +10,7 @@ from longhold.assessment.part_code import code_answer
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.shared import Setting
 from longhold.assessment.short_of_class import short_of_class
+from longhold.assessment.stainless_findings import ShortOfClass
 from longhold.base.errors import InputError
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.labels.read import read_label
@@ -17,17 +18,18 @@ from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint
 
-__all__ = ["Rung", "enough_for", "rungs_for"]
+__all__ = ["Rung", "enough_beside", "enough_for", "enough_if_accepted", "rungs_for"]
 
 Chance = Callable[[Joint, Sequence[PartRun]], float | None]
 
 
 @dataclass(frozen=True)
 class Rung:
-    """One kind of hardware for all parts of a joint: its words, and what each part then promises."""
+    """One kind of hardware for all parts of a joint: its words, what each part promises, and its metal."""
 
     words: str
     chosen: tuple[Protection, ...]
+    metal: str
 
     def together(self, joint: Joint) -> dict[str, Protection]:
         """What each part promises, by its id."""
@@ -43,10 +45,41 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
 
     The ladder offers kinds of hardware, not products; choosing by cost is another question.
     """
-    for rung in rungs_for(joint, setting):
+    of_class = (rung for rung in rungs_for(joint, setting) if not _shorts(joint, rung, setting))
+    return _first_enough(joint, of_class, setting, chance)
+
+
+def enough_beside(joint: Joint, setting: Setting, chance: Chance) -> str:
+    """The same among copper alloys, which stand beside stainless and neither above nor below it."""
+    beside = (rung for rung in rungs_for(joint, setting) if rung.metal == "copper")
+    return _first_enough(joint, beside, setting, chance)
+
+
+def enough_if_accepted(joint: Joint, setting: Setting, chance: Chance) -> str:
+    """The same among stainless below the class asked for, where the user accepts that; else empty.
+
+    No advice rests on it, as its pits are not computed; but it may be bought, and whoever reads the advice
+    is to know of both.
+    """
+    if not any(part.class_short_accepted for part in joint.parts):
+        return ""
+    accepted = (
+        rung
+        for rung in rungs_for(joint, setting)
+        if (shorts := _shorts(joint, rung, setting)) and all(one.accepted for one in shorts)
+    )
+    return _first_enough(joint, accepted, setting, chance)
+
+
+def _shorts(joint: Joint, rung: Rung, setting: Setting) -> list[ShortOfClass]:
+    together = rung.together(joint)
+    found = (short_of_class(joint, part, together[part.id], setting) for part in joint.parts)
+    return [one for one in found if one is not None]
+
+
+def _first_enough(joint: Joint, rungs: Iterable[Rung], setting: Setting, chance: Chance) -> str:
+    for rung in rungs:
         chosen, together = list(rung.chosen), rung.together(joint)
-        if any(short_of_class(joint, part, together[part.id], setting) for part in joint.parts):
-            continue  # a class that is accepted knowingly on a part as it is is no advice to buy another such
         verdicts = {
             code_answer(joint, part, together[part.id], setting, suggest=False, together=together).verdict
             for part in joint.parts
@@ -69,11 +102,14 @@ def rungs_for(joint: Joint, setting: Setting) -> Iterator[Rung]:
     for rung in _ladder():
         if passive and rung["metal"] == "zinc":
             continue  # a zinc rung beside stainless would mix metals
+        if sheet and not rung["sheet_label"]:
+            continue  # of such metal there is no sheet
         try:
             chosen = [_protection(part, rung) for part in joint.parts]
         except InputError:
             continue
-        yield Rung(str(rung["words" if sheet else "words_without_sheet"]), tuple(chosen))
+        words = str(rung["words" if sheet else "words_without_sheet"])
+        yield Rung(words, tuple(chosen), str(rung["metal"]))
 
 
 def _protection(part: Part, rung: Row) -> Protection:

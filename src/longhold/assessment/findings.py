@@ -239,6 +239,9 @@ class JointFinding:
     galvanic : what each pair of different metals costs, those kept apart by insulation too
     advice : what good practice says of each part, by its id; guidance, which decides nothing here
     accepted : deviations that the user accepts knowingly, each in words with the part and the reason
+    enough_if_accepted : stainless below the class asked for that would do but for its pits, where the user
+        accepts such a class; empty where nobody does
+    enough_beside : a copper alloy that would do as well as the stainless advised; empty where none does
     """
 
     joint: Joint
@@ -264,6 +267,8 @@ class JointFinding:
     galvanic: tuple[CoupleLoss, ...] = ()
     advice: tuple[tuple[str, CodeAnswer], ...] = ()
     accepted: tuple[str, ...] = ()
+    enough_if_accepted: str = ""
+    enough_beside: str = ""
 
 
 @dataclass(frozen=True)

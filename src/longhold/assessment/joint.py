@@ -9,11 +9,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.annex_a_steps import cleaning_assumed
 from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.decay import decay_flag
-from longhold.assessment.enough import enough_for
+from longhold.assessment.enough import enough_beside, enough_for, enough_if_accepted
 from longhold.assessment.facings import end_grain_assumptions, rain_assumption
-from longhold.assessment.findings import Cause, JointFinding, Outcome, PartFinding
+from longhold.assessment.findings import Assumption, Cause, JointFinding, Outcome, PartFinding
 from longhold.assessment.galvanic import CoupleLoss, couple_losses
 from longhold.assessment.part_code import code_answer
 from longhold.assessment.part_findings import part_finding
@@ -216,8 +217,12 @@ def _computed(joint: Joint, setting: Setting) -> JointFinding:
         galvanic=drawn.galvanic,
         accepted=_accepted(parts),
     )
-    enough = enough_for(joint, setting, _chance(setting.structure.design_life)) if outcome == "fails" else ""
-    draft = replace(draft, enough=enough)
+    if outcome == "fails":
+        chance = _chance(setting.structure.design_life)
+        enough, accepted = (find(joint, setting, chance) for find in (enough_for, enough_if_accepted))
+        beside = enough_beside(joint, setting, chance) if "stainless" in enough else ""
+        draft = replace(draft, enough=enough, enough_if_accepted=accepted, enough_beside=beside)
+    draft = replace(draft, assumptions=(*draft.assumptions, *_cleaning(draft, setting)))
     return replace(draft, answer=answer(draft, setting.structure), why=why(draft, setting.structure))
 
 
@@ -291,10 +296,22 @@ def _outcome(
 def _accepted(parts: Sequence[PartFinding]) -> tuple[str, ...]:
     shorts = [(part, part.stainless.short) for part in parts if part.stainless is not None]
     return tuple(
-        f"the {part.kind_words} {part.id}: {short.deviation}"
+        f"the {_named(part)}: {short.deviation}"
         for part, short in shorts
         if short is not None and short.accepted
     )
+
+
+def _cleaning(finding: JointFinding, setting: Setting) -> tuple[Assumption, ...]:
+    """What is taken of cleaning where stainless is there, or is the advice."""
+    advised = "stainless" in finding.enough
+    stainless = {one.id for one in finding.parts if advised or one.protection.base_metal == "stainless"}
+    return cleaning_assumed(finding.joint, stainless, setting)
+
+
+def _named(part: PartFinding) -> str:
+    """A part by its kind, and by its id where that says more."""
+    return part.kind_words if part.id in part.kind_words else f"{part.kind_words} {part.id}"
 
 
 def _cause(joint: Joint, outcome: Array | None, runs: Sequence[PartRun], setting: Setting) -> Cause | None:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from longhold.assessment.annex_a import CLASSES, annex_a, class_rank
+from longhold.assessment.annex_a import CLASSES, annex_a, class_rank, factor_words
+from longhold.assessment.annex_a_steps import class_if_cleaned
 from longhold.assessment.film import film_of
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.stainless_findings import ShortOfClass
@@ -45,7 +46,8 @@ def short_of_class(joint: Joint, part: Part, protection: Protection, setting: Se
     """
     if protection.base_metal != "stainless" or places()[joint.place].air_face not in _OUTDOORS:
         return None
-    asked = int(annex_a(joint, part, protection, setting).get("crc_rank", 0))
+    given = annex_a(joint, part, protection, setting)
+    asked = int(given.get("crc_rank", 0))
     held = class_rank(protection) or 0
     if held >= asked:
         return None
@@ -55,6 +57,8 @@ def short_of_class(joint: Joint, part: Part, protection: Protection, setting: Se
         held=CLASSES[held],
         enough=_cheapest_enough(joint, part, setting, asked),
         accepted=part.class_short_accepted or "",
+        factors=factor_words(given),
+        if_cleaned=class_if_cleaned(joint, part, setting),
     )
 
 

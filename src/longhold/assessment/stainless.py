@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from longhold.assessment.annex_a import CLASSES, annex_a, class_rank, f3_words, factor_words
+from longhold.assessment.annex_a_steps import annex_a_calculation
 from longhold.assessment.film import film_of
 from longhold.assessment.short_of_class import short_of_class
 from longhold.assessment.stainless_findings import StainlessFinding
@@ -67,6 +68,7 @@ def stainless_finding(
         words=". ".join(one[0].upper() + one[1:].rstrip(".") for one in dict.fromkeys(said)) + ".",
         f3_at=f3,
         short=short,
+        calculation=annex_a_calculation(joint, part, protection, setting),
     )
 
 

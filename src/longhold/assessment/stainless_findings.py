@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from longhold.base.trace import Section
 from longhold.metal.passivity import PassivityState, Reason
 
 __all__ = ["ShortOfClass", "StainlessFinding"]
@@ -21,6 +22,8 @@ class ShortOfClass:
     asked, held : class asked for, and of the grade, I to V; held is empty where none is known
     enough : cheapest grades that are enough; empty where none that was tried is
     accepted : why the user accepts it knowingly; empty where nobody does
+    factors : F1, F2, F3 and their sum, in words; empty where one is not known
+    if_cleaned : class asked for where a written regime cleans it; empty where that changes nothing
     """
 
     grade: str
@@ -28,6 +31,8 @@ class ShortOfClass:
     held: str
     enough: tuple[str, ...]
     accepted: str
+    factors: str = ""
+    if_cleaned: str = ""
 
     @property
     def gap(self) -> str:
@@ -38,12 +43,15 @@ class ShortOfClass:
         """
         grade = f"grade {self.grade}" if self.grade else "its grade is not told and"
         holds = f"is of class {self.held}" if self.held else "is of no class that is known"
-        return f"{grade} {holds} where EN 1993-1-4, Annex A, asks for class {self.asked}"
+        by = f" ({self.factors})" if self.factors else ""
+        return f"{grade} {holds} where EN 1993-1-4, Annex A, asks for class {self.asked}{by}"
 
     @property
     def words(self) -> str:
         """The gap and what to do."""
         take = f"take {' or '.join(self.enough)}" if self.enough else "have a specialist choose the grade"
+        if self.if_cleaned:
+            take += f", have a written regime clean it, which asks for class {self.if_cleaned} (cleaning)"
         return f"{self.gap}: {take}, or accept it knowingly (class_short_accepted)"
 
     @property
@@ -67,6 +75,7 @@ class StainlessFinding:
     words : the same in sentences
     f3_at : faces at which washing by rain is taken for F3; empty where it does not count
     short : by how much the grade is short of the class; None where it is not
+    calculation : how the class comes about; None where none is known
     """
 
     grade: str
@@ -81,3 +90,4 @@ class StainlessFinding:
     words: str
     f3_at: str = ""
     short: ShortOfClass | None = None
+    calculation: Section | None = None

@@ -67,5 +67,7 @@ def _part_uses(part: PartFinding) -> Iterator[tuple[str, Mark]]:
         yield from ((step.source, step.mark) for step in face.calculation.steps())
     if part.stainless is not None:
         yield from ((one.source, one.mark) for one in (*part.stainless.reasons, *part.stainless.notes))
+        if part.stainless.calculation is not None:
+            yield from _step_uses(part.stainless.calculation)
     if part.strength is not None:
         yield from ((step.source, step.mark) for step in part.strength.calculation.steps())

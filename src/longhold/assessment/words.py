@@ -5,7 +5,7 @@ from __future__ import annotations
 from longhold.assessment.beyond_wood import comes_out, comes_out_mostly
 from longhold.assessment.capacity import LOAD_UNCHECKED, demand_of
 from longhold.assessment.couple_words import couple_words, loss_words
-from longhold.assessment.ends import too_weak_when_new
+from longhold.assessment.ends import pits_left_out_words, too_weak_when_new
 from longhold.assessment.findings import FaceFinding, JointFinding, PartFinding
 from longhold.base.quantities import show_force, show_quantity
 from longhold.codes.vocabulary import vocabulary
@@ -16,6 +16,7 @@ __all__ = ["answer", "enough_words", "gone_words", "why"]
 
 
 _ENOUGH_UNTOLD = "What would be enough cannot be told until that is put right."
+_BRONZE_UNTOLD = "What bronze carries when new is not in our tables: an engineer tells."
 
 
 def gone_words(band: Band) -> str:
@@ -37,18 +38,33 @@ def gone_words(band: Band) -> str:
     return f"is gone in {in_words}"
 
 
-def enough_words(enough: str) -> str:
+def enough_words(enough: str, if_accepted: str = "", beside: str = "") -> str:
     """What would be enough, as advice; what to do where nothing that was tried is enough.
+
+    Parameters
+    ----------
+    if_accepted : stainless below the class asked for that would do but for its pits, as that is accepted
+    beside : of a copper alloy, that would do as well
 
     >>> enough_words("")
     'Of the hardware tried, none is enough within what is computed: ask a specialist.'
     >>> enough_words("316 stainless throughout")
     'Use 316 stainless throughout: no rule forbids it and it should last. How deep pits go is not computed.'
     """
+    also = (
+        f" As a lower class of stainless is accepted here, {if_accepted} may be bought as well: its class is "
+        "too low by EN 1993-1-4, and it may pit."
+        if if_accepted
+        else ""
+    )
     if not enough:
-        return "Of the hardware tried, none is enough within what is computed: ask a specialist."
+        return "Of the hardware tried, none is enough within what is computed: ask a specialist." + also
     advice = f"Use {enough}: no rule forbids it and it should last."
-    return f"{advice} How deep pits go is not computed." if "stainless" in enough else advice
+    if "stainless" not in enough + if_accepted:
+        return f"{advice} {_BRONZE_UNTOLD}" if "bronze" in enough else advice
+    if beside:
+        advice += f" So would {beside}: compare their prices. {_BRONZE_UNTOLD}"
+    return f"{advice}{also} How deep pits go is not computed."
 
 
 def answer(finding: JointFinding, structure: Structure) -> str:
@@ -67,7 +83,7 @@ def answer(finding: JointFinding, structure: Structure) -> str:
         *_code(finding),
     ]
     if finding.outcome == "fails" and (finding.enough or not too_weak_when_new(finding)):
-        said.append(_ENOUGH_UNTOLD if cannot_tell and not finding.enough else enough_words(finding.enough))
+        said.append(_ENOUGH_UNTOLD if cannot_tell and not finding.enough else _advice(finding))
     if finding.outcome == "refer":
         said = [*_undecided(finding), *said]
     if not said:
@@ -76,6 +92,10 @@ def answer(finding: JointFinding, structure: Structure) -> str:
             f"Longhold does not compute this joint: {reasons[0]}." if reasons else "Nothing is computed here."
         ]
     return " ".join(said)
+
+
+def _advice(finding: JointFinding) -> str:
+    return enough_words(finding.enough, finding.enough_if_accepted, finding.enough_beside)
 
 
 def _cannot_tell(finding: JointFinding, structure: Structure) -> list[str]:
@@ -224,9 +244,11 @@ def _strength(finding: JointFinding, structure: Structure) -> list[str]:
     left = f"{_percent(ratio.p50)} % ({_percent(ratio.p10)} to {_percent(ratio.p90)} %)"
     share = strength.ends_words.removesuffix(" of new")
     still = f"carries {share}" if share == strength.ends_words else f"has {share} of its strength"
+    stainless = part.stainless
+    pits = pits_left_out_words(stainless is not None and stainless.short is not None)
     return [
         f"At {life:g} years {left} of the {part.kind_words}'s strength is left; "
-        f"the chance that this {part.kind_words} still {still} then is {_odds(strength.chance)}"
+        f"the chance that this {part.kind_words} still {still} then is {_odds(strength.chance)}{pits}"
         f"{_whole_joint(finding, strength.chance, life)}.",
         *_weakest(finding),
     ]

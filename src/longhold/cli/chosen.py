@@ -79,16 +79,15 @@ def _print_purchases(to: Console, found: Deliberation) -> None:
 
 def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
     from longhold.choose.bill import line_of
-    from longhold.documents.choice_words import buy_words
+    from longhold.documents.choice_words import buy_words, chance_words
     from longhold.documents.cost_rows import split_words
-    from longhold.documents.figures import chance
     from longhold.documents.joint_ids import joints_words
 
     rows = [
         (
             joints_words(one.group.ids, one.group.quantity),
             "\n".join(buy_words(one)),
-            chance(one.chance),
+            chance_words(one.option.trial),
             split_words(line_of(one, market)),
         )
         for one in chosen.bought
@@ -107,7 +106,7 @@ def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -
 
 
 def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
-    from longhold.documents.choice_words import today_words
+    from longhold.documents.choice_words import spare_words, today_words
     from longhold.documents.cost_rows import summed_words, visits_words
 
     heads = ("Item", "What", "Packs", f"Price, {chosen.currency}")
@@ -118,6 +117,8 @@ def _print_packs(to: Console, chosen: Choice, market: Market) -> None:
         rows.append((item, what, f"{count} of {box.pack}", f"{box.price * count:,.2f}"))
     show_rows(to, heads, rows, [""] * len(rows))
     to.print(plain(today_words(chosen)))
+    for said in spare_words(chosen):
+        to.print(plain(said))
     to.print(plain(summed_words(chosen, market)))
     if visits := visits_words(chosen, market):
         to.print(plain(visits))

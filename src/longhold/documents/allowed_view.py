@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from longhold.assessment.bar import asked_words, reached_words
+from longhold.assessment.ends import pits_left_out_words
 from longhold.documents.across_view import missing_words, rests_words
 from longhold.documents.figures import years_middle
 from longhold.documents.words import lower_first, upper_first
@@ -100,8 +101,8 @@ def allowed_row(option: Option, structure: Structure) -> AllowedRow:
     return AllowedRow(
         name=f"{option.words}{' (as it is now)' if option.own else ''}",
         code=_code(option),
-        chance=reached_words(option.chance, target) or "not decided",
-        enough=option.chance is not None and option.chance >= target,
+        chance=_chance(option, target),
+        enough=option.chance is not None and option.chance >= target and not option.short,
         grade=_class(option),
         cost="" if option.cost_step is None else f"step {option.cost_step[0]} of {option.cost_step[1]}",
         why=tuple(_why(option)),
@@ -112,6 +113,11 @@ def part_heading(one: AllowedPart) -> str:
     """Which part, what it has now, and the code that is asked."""
     kind = "" if one.part == one.kind_words else f"{one.kind_words}, "
     return f"{one.part} ({kind}now {one.label}), by {one.title} {one.edition}"
+
+
+def _chance(option: Option, target: float) -> str:
+    reached = reached_words(option.chance, target)
+    return f"{reached}{pits_left_out_words(bool(option.short))}" if reached else "not decided"
 
 
 def _code(option: Option) -> str:

@@ -23,6 +23,7 @@ from longhold.documents.choice_chart import frontier_chart, frontier_rows
 from longhold.documents.choice_words import (
     age_words,
     buy_words,
+    chance_words,
     change_words,
     choice_lines,
     cut_words,
@@ -34,6 +35,7 @@ from longhold.documents.choice_words import (
     price_note,
     proof_words,
     same_words,
+    spare_words,
     substitution_words,
     sure_words,
     today_words,
@@ -42,7 +44,6 @@ from longhold.documents.choice_words import (
     way_words,
 )
 from longhold.documents.cost_rows import amount_words, cost_table, kind_rows, visits_words
-from longhold.documents.figures import chance
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.page import fragment, page
 from longhold.documents.words import CAUTIONS, plural, upper_first
@@ -139,6 +140,7 @@ def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: date
         "named": choice_lines(found.named, market),
         "same": same_words(found.named),
         "today_words": today_words(chosen),
+        "spare_words": spare_words(chosen),
         "price_note": price_note(market),
         "cut": cut_words(found.frontier),
         "chart": frontier_chart(found) if len(points) > 1 else "",
@@ -183,7 +185,7 @@ def _joint_row(one: Bought, market: Market) -> JointRow:
         joints_words(one.group.ids, one.group.quantity),
         one.group.joint.name,
         tuple(buy_words(one)),
-        chance(one.chance),
+        chance_words(one.option.trial),
         age_words(one.sure_years, market),
     )
 

@@ -7,12 +7,15 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.alternatives import Trial
+from longhold.assessment.ends import pits_left_out_words
 from longhold.choose.alternatives import Frontier, told_once
 from longhold.choose.choice import Choice, Market
 from longhold.choose.conflicts import GIVING_UP, Conflict, Way
 from longhold.choose.doubt import doubtful_stainless
 from longhold.choose.options import DEMANDS
 from longhold.choose.outlook import Bought
+from longhold.choose.spare_packs import SparePacks, spare_packs
 from longhold.choose.substitution import Change, Substitution
 from longhold.choose.turning import Turn, Turns
 from longhold.documents.figures import chance, share
@@ -22,6 +25,7 @@ from longhold.documents.words import plural
 __all__ = [
     "age_words",
     "buy_words",
+    "chance_words",
     "change_words",
     "choice_line",
     "choice_lines",
@@ -36,6 +40,7 @@ __all__ = [
     "price_note",
     "proof_words",
     "same_words",
+    "spare_words",
     "substitution_words",
     "sure_words",
     "today_words",
@@ -91,6 +96,16 @@ def buy_words(one: Bought) -> Iterator[str]:
         yield f"{part.id}: {chosen.offer.item}, {chosen.protection.designation}"
 
 
+def chance_words(trial: Trial) -> str:
+    """Chance of the design life under some hardware, with what it leaves out, as in the answer of a joint.
+
+    >>> chance_words(Trial(None, 1.0, (), leaves_pits_out=True)), chance_words(Trial(None, 0.9, ()))
+    ('over 99 %, pits not computed', '90 %')
+    """
+    pits = trial.leaves_pits_out and trial.chance is not None
+    return f"{chance(trial.chance)}{pits_left_out_words(pits)}"
+
+
 def names_words(names: Sequence[str]) -> str:
     """Names of one purchase.
 
@@ -116,6 +131,24 @@ def today_words(choice: Choice) -> str:
         money(one, choice.currency) for one in (choice.each_kind, choice.kinds_price, choice.today)
     )
     return f"{packs}. {kinds} of box on the site, {each} set on each: {total}. Together today: {today}."
+
+
+def spare_words(choice: Choice) -> list[str]:
+    """Each item of which spare alone opens packs, what leaving them away saves, and what is left then."""
+    return [
+        f"{one.item}: spare alone opens {_a_pack(one)} of {one.pack}; without {_it(one)} the order is "
+        f"{money(one.price, choice.currency)} less, with {plural(one.left, 'piece')} left over. To do "
+        f"without, order {one.packs} fewer, or ask for no spare (spare = 0)."
+        for one in spare_packs(choice)
+    ]
+
+
+def _it(one: SparePacks) -> str:
+    return "it" if one.packs == 1 else "them"
+
+
+def _a_pack(one: SparePacks) -> str:
+    return "a pack" if one.packs == 1 else f"{one.packs} packs"
 
 
 def price_note(market: Market) -> str:
@@ -194,8 +227,8 @@ def doubt_words(market: Market, choice: Choice, *, most: int = MOST_NAMED) -> li
         joints = ids_words(doubt.accepted, most=most)
         said.append(
             (
-                f"The stainless at {joints} is of a lower class than EN 1993-1-4 asks for there, and may "
-                "pit; that was accepted knowingly",
+                f"The stainless at {joints} is of a lower class than EN 1993-1-4 asks for there, and "
+                "may pit; that was accepted knowingly, and no chance, age or cost told of it counts pits",
                 True,
             )
         )
@@ -227,7 +260,7 @@ def way_words(way: Way, market: Market) -> str:
         return f"{give}: then {items} for {cost}. Not computed: {why.rstrip('.')}."
     life = f"{market.structure.design_life:g} years"
     age = age_words(way.best.sure_years, market)
-    reached = f"{chance(way.best.chance)} chance of {life}; {sure_words(market)}: {age}"
+    reached = f"chance of {life} {chance_words(way.best.option.trial)}; {sure_words(market)}: {age}"
     return f"{give}: then {items} for {cost}, {reached}."
 
 

@@ -12,8 +12,9 @@ from longhold.documents.lost_faces import lost_faces
 from longhold.documents.magnified import Spot, magnified
 from longhold.documents.paper import MOST_DOWELS, Paper, fit
 from longhold.documents.pins import placed
+from longhold.documents.plank_names import draw_names, names_end, past_names, plank_names
 from longhold.documents.section import Dowel, Plank, Section, cut, solid_um
-from longhold.documents.svg import path, tag, text_lines, wrap
+from longhold.documents.svg import path, tag, text_lines
 from longhold.documents.wood_rows import depth_words
 from longhold.model.surroundings import Place, places
 from longhold.wood.depth import depth_facts
@@ -27,7 +28,6 @@ __all__ = ["joint_drawing", "joint_thumbnail", "wet_words"]
 
 _WIDTH = 360.0
 _TALL = 132.0
-_LETTER = 6.2
 _LEADERS_APART = 8.0
 
 
@@ -38,7 +38,8 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
     labels = len(section.sheets) + min(len(section.dowels), MOST_DOWELS)
     paper = fit(section, _WIDTH - 36.0, _TALL, 24.0, 12.0 + 14.0 * labels)
     parts = [*_timbers(section, paper, place), *_metal(section, paper)]
-    height = _names_end(section, paper) + 6.0
+    names = plank_names(section, paper, _WIDTH)
+    height = names_end(names, paper) + 6.0
     part = next((p for p in finding.parts if p.id == finding.weakest_part), None)
     if part is not None and part.governing is not None:
         described = next(p for p in joint.parts if p.id == part.id)
@@ -53,14 +54,14 @@ def joint_drawing(structure: Structure, finding: JointFinding, setting: Setting)
                 top=height + 4.0,
                 px_per_mm=paper.px,
                 solid=solid,
-                through=_past_names(section, paper, spot.x),
+                through=past_names(names, paper, spot.x, _WIDTH),
             )
         )
         height += 206.0
     edges, rows, taken = lost_faces(finding, section, paper, setting, top=height + 8.0)
     parts += [*edges, *rows]
     height += taken + 8.0 if rows else 0.0
-    parts += _names(section, paper)  # last, so that no leader runs over a word
+    parts += [*draw_names(names, paper), *_pins(section, paper)]  # last, so that no leader runs over a word
     words = f"Section of {joint.name}: " + "; ".join(
         [*(f"{p.name}, {p.words}" for p in section.planks), *(s.words for s in section.sheets)]
         + [d.words for d in section.dowels]
@@ -217,41 +218,8 @@ def _shank(
     ]
 
 
-def _plank_names(section: Section, paper: Paper) -> list[tuple[float, list[str]]]:
-    """The middle of each timber and the lines of its name."""
-    found = []
-    for plank in section.planks:
-        left, right = paper.x(plank.start_mm), paper.x(plank.end_mm)
-        room = max(int((right - left) / _LETTER), 9)
-        found.append(((left + right) / 2, wrap(plank.name, room, 1) + wrap(plank.words, room, 2)))
-    return found
-
-
-def _names_end(section: Section, paper: Paper) -> float:
-    """Where the names of the timbers end below the section."""
-    most = max((len(lines) for _, lines in _plank_names(section, paper)), default=0)
-    return paper.bottom + 15.0 + 14.0 * max(most - 1, 0) + 5.0
-
-
-def _past_names(section: Section, paper: Paper, x: float) -> list[tuple[float, float]]:
-    """Two points of a line that runs down between the names, as near as can be below a place."""
-    spans = [
-        (middle - _LETTER * max(map(len, lines)) / 2 - 5.0, middle + _LETTER * max(map(len, lines)) / 2 + 5.0)
-        for middle, lines in _plank_names(section, paper)
-    ]
-    ways = [x, *(end for span in spans for end in span)]
-    free = [way for way in ways if 4.0 <= way <= _WIDTH - 4.0 and not any(a < way < b for a, b in spans)] or [
-        8.0
-    ]
-    down = min(free, key=lambda way: abs(way - x))
-    return [(down, paper.bottom + 3.0), (down, _names_end(section, paper))]
-
-
-def _names(section: Section, paper: Paper) -> list[Markup]:
-    parts = [
-        text_lines(lines, middle, paper.bottom + 15, class_="label mid")
-        for middle, lines in _plank_names(section, paper)
-    ]
+def _pins(section: Section, paper: Paper) -> list[Markup]:
+    parts = []
     pins = [
         (paper.x((s.start_mm + s.end_mm) / 2), paper.top + 0.08 * paper.tall, s.words) for s in section.sheets
     ]

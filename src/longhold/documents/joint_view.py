@@ -325,5 +325,8 @@ def _calculations(finding: JointFinding) -> Iterator[Calculation]:
     for part in finding.parts:
         for face in part.faces:
             yield Calculation(f"{part.id}: {face.words}", face.calculation)
+        if part.stainless is not None and part.stainless.calculation is not None:
+            title = f"{part.id}: class of stainless by EN 1993-1-4, Annex A"
+            yield Calculation(title, part.stainless.calculation)
         if part.strength is not None:
             yield Calculation(f"{part.id}: strength", part.strength.calculation)

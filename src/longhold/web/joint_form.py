@@ -38,6 +38,7 @@ _TEXTS = {
     "shore": "",
     "setting": "",
     "access": "",
+    "cleaning": "",
 }
 _OF_PART = ("kind", "size", "label", "count", "accepted")
 _PART_FIELDS = {"class_short_accepted": "accepted"}
@@ -59,6 +60,7 @@ _LABELS = {
     "shore": "Shore",
     "setting": "Air",
     "access": "Access",
+    "cleaning": "Cleaning of stainless",
     "kind": "Part {}",
     "size": "Size of part {}",
     "label": "Words on the label of part {}",
@@ -172,7 +174,7 @@ class JointForm:
             "place": texts["place"],
             "main": "main",
             "role": texts["role"],
-            "parts": list(_parts([self.parts[number] for number in self.filled])),
+            "parts": list(_parts([self.parts[number] for number in self.filled], texts["cleaning"])),
         }
         if texts["side_size"]:
             timbers["side"] = {**main, "size": texts["side_size"]}
@@ -261,7 +263,7 @@ def _is_filled(row: Mapping[str, str]) -> bool:
     return any(row[name] for name in ("size", "label", "count"))
 
 
-def _parts(rows: Sequence[Mapping[str, str]]) -> Iterator[dict[str, Any]]:
+def _parts(rows: Sequence[Mapping[str, str]], cleaning: str) -> Iterator[dict[str, Any]]:
     """Each part, called by its kind."""
     seen: Counter[str] = Counter()
     for number, row in enumerate(rows, 1):
@@ -275,6 +277,8 @@ def _parts(rows: Sequence[Mapping[str, str]]) -> Iterator[dict[str, Any]]:
             part["count"] = int(row["count"]) if row["count"].isdecimal() else row["count"]
         if row["accepted"]:
             part["class_short_accepted"] = row["accepted"]
+        if cleaning:
+            part["cleaning"] = cleaning
         yield part
 
 
@@ -302,6 +306,8 @@ def field_of(where: str, filled: Sequence[int] = range(_MOST_PARTS)) -> str:
     if where.startswith("joints[0].parts["):
         number, _, name = where.removeprefix("joints[0].parts[").partition("]")
         name = name.removeprefix(".").partition(" ")[0].partition("[")[0]
+        if name == "cleaning":
+            return name
         name = _PART_FIELDS.get(name, name)
         return f"{name if name in _OF_PART else 'size'}-{filled[int(number)]}"
     if where.partition(" (")[0] == "joints[0].parts":

@@ -10,12 +10,12 @@ from longhold.assessment.alternatives import allowed_together, metals_mixed
 from longhold.choose.options import DEMANDS
 from longhold.documents.choice_words import (
     age_words,
+    chance_words,
     left_out_because,
     money,
     money_band,
     way_words,
 )
-from longhold.documents.figures import chance
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.words import upper_first
 
@@ -143,7 +143,7 @@ def _joint(one: Bought, options: Sequence[Bought], market: Market) -> JointRow:
         tuple(rows),
         tuple(_other_ways(one, options, market)) if len(one.option.offers) > 1 else (),
         _why(one, options, market),
-        chance(one.chance),
+        chance_words(one.option.trial),
         age_words(one.sure_years, market),
         money_band(one.later, market.costs.currency),
     )
@@ -233,7 +233,7 @@ def _beside(held: Bought, one: Bought, market: Market) -> str:
         words = " and ".join(DEMANDS[name] for name in DEMANDS if name in held.broken)
         if held.outlook is None:
             return f"it does not give {words}"
-        return f"it does not give {words}: {chance(held.chance)} chance of the design life"
+        return f"it does not give {words}: chance of the design life {chance_words(held.option.trial)}"
     more = held.alone - one.alone
     currency = market.costs.currency
     if more < 0.5:

@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 from math import ceil
 
+from longhold.choose.spare_packs import pieces_of
+from longhold.documents.choice_words import spare_words
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.model import Cell, Column, Paper, Row, Table
 from longhold.documents.papers.money import amount, count, money
@@ -20,10 +22,7 @@ _WHOLE = 1e-6  # a share of a piece that rounding leaves
 
 def pieces_needed(deal: Deal) -> Counter[str]:
     """Item -> pieces of it that all joints take, nothing spare."""
-    needed: Counter[str] = Counter()
-    for one, part, offer, _ in deal.parts:
-        needed[offer.offer.item] += part.count * one.group.quantity
-    return needed
+    return pieces_of(deal.choice)
 
 
 def order_of(deal: Deal) -> Paper:
@@ -104,5 +103,6 @@ def _notes(deal: Deal) -> Iterator[str]:
     costs = deal.market.costs
     assumed = "" if "spare" in costs.model_fields_set else " (assumed: none was stated)"
     yield f"Spare: {100 * costs.spare:g} % more pieces than the joints take{assumed}, then whole packs."
+    yield from spare_words(deal.choice)
     if waits := [one.offer.lead_days for one in deal.items.values() if one.offer.lead_days is not None]:
         yield f"The last of it arrives {plural(max(waits), 'day')} after it is ordered."

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from longhold.choose.choice import Bought
-from longhold.documents.choice_words import doubt_words
+from longhold.documents.choice_words import chance_words, doubt_words
 from longhold.documents.cost_rows import cost_table, visits_words
-from longhold.documents.figures import chance
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.lives import deciding_end
 from longhold.documents.papers.deal import Deal, Unsettled
@@ -95,7 +94,7 @@ def _joint_rows(deal: Deal) -> Iterator[Row]:
         forecast = deciding_end(finding)
         shared = (
             Cell(_items(one)),
-            Cell(chance(one.option.trial.chance)),
+            Cell(chance_words(one.option.trial)),
             Cell(upper_first(forecast)),
         )
         for name in one.group.ids:

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.prepare import prepare
 from longhold.choose.as_bought import structure_as_bought
+from longhold.documents.choice_words import chance_words
 from longhold.documents.field_words import field_words
-from longhold.documents.figures import chance
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.metal import layers_words, standard_words
@@ -112,7 +112,7 @@ def _parts(deal: Deal, numbered: Numbered) -> Table:
                 Cell(verdict_words(finding.code.verdict)),
                 Cell(clauses or "none speaks of it"),
                 Cell(finding.code.mark.value),
-                Cell(chance(one.option.trial.chance)),
+                Cell(chance_words(one.option.trial)),
                 Cell(f"calculation {number}", calculation=number) if number else Cell("nothing to compute"),
             )
         )
