@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 from pathlib import Path
@@ -57,7 +58,9 @@ def _opened(file: Path) -> pa.Table:
             column_types=dict.fromkeys(heads, pyarrow.string()), strings_can_be_null=True, null_values=[""]
         )
         return csv.read_csv(file, convert_options=as_text)
-    except (OSError, pyarrow.ArrowInvalid) as error:
+    except UnicodeDecodeError:
+        raise InputError(Problem(str(file), None, "is not UTF-8 text.", "Save it as UTF-8.")) from None
+    except (OSError, pyarrow.ArrowException) as error:
         first = str(error).splitlines()[0]
         raise InputError(Problem(str(file), None, f"cannot be read as a table: {first}.")) from None
 
@@ -177,7 +180,7 @@ class _Rows:
             return np.ones(self.count, dtype=np.int64)
         numbers = []
         for code, text in enumerate(self.values["quantity"]):
-            number = 1 if text is None else int(text) if text.isdecimal() else 0
+            number = 1 if text is None else int(text) if re.fullmatch(r"\d{1,8}", text) else 0
             if not 1 <= number <= 10_000_000:
                 rows = np.flatnonzero(self.codes["quantity"] == code)
                 said = f"column quantity is {text!r}: must be a whole number from 1 to 10,000,000."
