@@ -2,12 +2,13 @@
 PYTHON ?= python3
 BIN := .venv/bin
 READY := .venv/.ready
+MINUTES ?= 20
 # tests stay in files beside each other, so that what a file prepares is prepared in one process
 SHARED := -n auto --dist worksteal
 # tests start the command a hundred times: what was compiled is kept
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: help setup demo test fast check bench audit lock clean
+.PHONY: help setup demo test fast check bench fuzz audit lock clean
 
 help: ## What each recipe does
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -46,6 +47,9 @@ bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/wood_kernel.py
 	$(BIN)/python benchmarks/page.py
 	$(BIN)/python benchmarks/portfolio.py
+
+fuzz: setup ## Spoil what people hand in for MINUTES and write into docs/proof.md what crashed
+	@$(BIN)/python tools/fuzz.py --minutes $(MINUTES) --note docs/proof.md
 
 audit: setup ## Ask the package index for known holes in the locked versions
 	@$(BIN)/python tools/audit.py

@@ -105,7 +105,7 @@ def test_a_damaged_epw_is_refused(tmp_path):
     ],
 )
 def test_a_fault_of_the_library_is_told_without_its_words(tmp_path, old, new, said):
-    """Found by tools/fuzz.py: "operation 'sub' not supported for dtype 'str' with object of <class 'int'>"."""
+    """Found by tools/fuzz.py: "operation 'sub' not supported for dtype 'str' with object of int"."""
     file = epw(tmp_path)
     file.write_text(file.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
     with pytest.raises(InputError, match=f"cannot be read as EPW: {said}"):

@@ -10,7 +10,7 @@ from time import perf_counter
 
 from fuzzing.judging import Crash, judge
 from fuzzing.mutating import spoiled
-from fuzzing.targets import TARGETS
+from fuzzing.targets import TARGETS, Target
 
 
 @dataclass
@@ -20,14 +20,25 @@ class Tried:
     Attributes
     ----------
     inputs : how many it was given
+    read : how many of them it read; the others it refused, or crashed
     seconds : how long that took
     crashes : each way of crashing, with the first input that did so, and how often it came
     """
 
     inputs: int = 0
+    read: int = 0
     seconds: float = 0.0
     crashes: dict[str, tuple[Crash, bytes]] = field(default_factory=dict)
     often: Counter[str] = field(default_factory=Counter)
+
+    def try_one(self, target: Target, data: bytes) -> None:
+        """Give one input to the reader."""
+
+        def counted(given: bytes) -> None:
+            target.take(given)
+            self.read += 1
+
+        self.note(judge(counted, data), data)
 
     def note(self, crash: Crash | None, data: bytes) -> None:
         """Count one input."""
@@ -43,7 +54,7 @@ def try_plainly(name: str, inputs: int, seed: int, enough: Callable[[Tried], boo
     for data in _inputs(name, seed):
         if tried.inputs >= inputs or (enough is not None and enough(tried)):
             break
-        tried.note(judge(target.take, data), data)
+        tried.try_one(target, data)
         tried.seconds = perf_counter() - started
     return tried
 

@@ -226,6 +226,11 @@ def _hours() -> list[bytes]:
     return ["\n".join([*head, *_days(), ""]).encode()]
 
 
+def _packaged(name: str) -> Callable[[], list[bytes]]:
+    """A year that the library for weather files comes with."""
+    return lambda: [Path(str(files("pvlib").joinpath("data", name))).read_bytes()]
+
+
 def _days() -> Iterator[str]:
     for month, days in enumerate((31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31), 1):
         for day in range(1, days + 1):
@@ -283,6 +288,12 @@ TARGETS: dict[str, Target] = {
     "costs": Target("costs in TOML", _in_file("costs.toml", _costs), _demo("costs.toml")),
     "pack": Target("rule pack in TOML", _pack, _packs),
     "epw": Target("hourly weather, EPW", _in_file("given.epw", _weather), _hours, "weather"),
+    "tmy3": Target(
+        "hourly weather, TMY3", _in_file("given.csv", _weather), _packaged("703165TY.csv"), "weather"
+    ),
+    "tmy2": Target(
+        "hourly weather, TMY2", _in_file("given.tm2", _weather), _packaged("12839.tm2"), "weather"
+    ),
     "months": Target("monthly weather, CSV", _in_file("months.csv", _weather), _months),
     "ifc": Target("building model, IFC", _in_file("given.ifc", _ifc), _demo("deck_frame.ifc")),
     "readings": Target("readings, CSV", _in_file("readings.csv", _readings), _demo("readings.csv")),
