@@ -1,5 +1,7 @@
 """Every reader of what people hand in, with a fixed number of spoiled inputs from a fixed seed."""
 
+import warnings
+
 import pytest
 from fuzzing import judging, targets
 from fuzzing.judging import judge
@@ -43,6 +45,10 @@ def raising(error):
     return take
 
 
+def warning(_):
+    warnings.warn("Corrupt data", stacklevel=1)
+
+
 def spinning(_):
     while True:
         pass
@@ -59,6 +65,7 @@ def spinning(_):
             "message: object at 0x",
         ),
         (raising(InputError()), "empty message"),
+        (warning, "warning: UserWarning"),
         (spinning, "hang"),
     ],
 )

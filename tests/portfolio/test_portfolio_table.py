@@ -119,6 +119,20 @@ def test_a_table_in_other_letters_than_utf_8_is_refused(tmp_path):
         gather_table(file)
 
 
+@pytest.mark.parametrize("column", [[[1]], [b"\xeb\xff"]])
+def test_a_column_of_lists_or_bytes_is_refused_by_its_name(tmp_path, column):
+    """Found by tools/fuzz.py."""
+    import pyarrow
+    from pyarrow import csv, parquet
+
+    read = csv.read_csv(table(tmp_path, row("A")))
+    file = tmp_path / "joints.parquet"
+    at = read.column_names.index("quantity")
+    parquet.write_table(read.set_column(at, "quantity", pyarrow.array(column)), file)
+    with pytest.raises(InputError, match=r"joints\.parquet: column quantity: holds what is no text"):
+        gather_table(file)
+
+
 def test_parquet_is_read_as_csv_is(tmp_path):
     from pyarrow import csv, parquet
 

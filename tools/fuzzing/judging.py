@@ -6,6 +6,7 @@ import re
 import resource
 import signal
 import traceback
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -41,7 +42,9 @@ def judge(take: Callable[[bytes], object], data: bytes) -> Crash | None:
     signal.signal(signal.SIGPROF, _too_long)
     signal.setitimer(signal.ITIMER_PROF, LONGEST_S)
     try:
-        take(data)
+        with warnings.catch_warnings(record=True) as warned:
+            warnings.simplefilter("always")
+            take(data)
     except TableError as error:
         return _of_error(error)
     except LongholdError as error:
@@ -52,6 +55,8 @@ def judge(take: Callable[[bytes], object], data: bytes) -> Crash | None:
         return _of_error(error)
     finally:
         signal.setitimer(signal.ITIMER_PROF, 0)
+    if warned:
+        return Crash(f"warning: {warned[0].category.__name__} {warned[0].filename}", str(warned[0].message))
     if (more := _peak_mb() - before) > MOST_MORE_MB:
         return Crash("memory", f"took {more:.0f} MB more")
     return None

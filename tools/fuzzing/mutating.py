@@ -94,6 +94,8 @@ def spoiled(data: bytes, others: Sequence[bytes], form: str, dice: Random, most:
     """
     if form == "book" and dice.random() < 0.9:
         return _book(data, dice)[:most]
+    if form == "raw":
+        return _raw(data, dice)[:most]
     if form == "weather":
         return _few_lines(data, dice)[:most]
     if dice.random() < 0.1:

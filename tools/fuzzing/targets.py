@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import tempfile
 import tomllib
@@ -29,7 +30,7 @@ class Target(NamedTuple):
     words : what it reads, for the table
     take : hands it one input
     seeds : makes sound inputs
-    form : how they are spoiled: ``text``, ``book`` (a zip of XML) or ``weather`` (few lines of many)
+    form : how they are spoiled: ``text``, ``book`` (a zip of XML), ``weather`` (few lines of many), ``raw``
     """
 
     words: str
@@ -159,6 +160,12 @@ def _table(path: Path) -> None:
     _ = gather_table(path).key
 
 
+def _photo(data: bytes) -> None:
+    from longhold.intake.photo_file import open_photo
+
+    open_photo(data)
+
+
 def _pack(data: bytes) -> None:
     from longhold.codes.user_pack import read_user_pack
 
@@ -192,16 +199,13 @@ def _packs() -> list[bytes]:
 
 def _offers_book() -> list[bytes]:
     import csv
-    import io
 
     import openpyxl
 
     book = openpyxl.Workbook()
     for row in list(csv.reader((_DEMO / "offers.csv").read_text(encoding="utf-8").splitlines()))[:6]:
         book.active.append([float(cell) if re.fullmatch(r"\d+\.\d+", cell) else cell for cell in row])
-    held = io.BytesIO()
-    book.save(held)
-    return [held.getvalue()]
+    return [_written(book.save)]
 
 
 def _months() -> list[bytes]:
@@ -239,6 +243,39 @@ def _days() -> Iterator[str]:
                     f"1990,{month},{day},{hour},0,?9,10.0,5.0,71.0,101000,0,0,300,0,0,0,0,0,0,0,90,3.0,5,5,20,"
                     "7000,9,999999999,10,0.1,0,88,0.2,0.1,1"
                 )
+
+
+def _pictures() -> list[bytes]:
+    from PIL import Image
+
+    grey = Image.linear_gradient("L").resize((64, 48))
+    turned = Image.Exif()
+    turned[0x0112] = 6
+    ways = [
+        (grey.convert("RGB"), {"format": "JPEG", "exif": turned}),
+        (grey.convert("CMYK"), {"format": "JPEG"}),
+        (grey.convert("P"), {"format": "PNG", "transparency": 3}),
+        (grey.convert("I;16"), {"format": "PNG"}),
+        (Image.merge("RGBA", [grey] * 4), {"format": "PNG"}),
+        (grey.convert("RGB"), {"format": "WEBP"}),
+    ]
+    return [_written(lambda held, one=one, how=how: one.save(held, **how)) for one, how in ways]
+
+
+def _written(write: Callable[[io.BytesIO], object]) -> bytes:
+    held = io.BytesIO()
+    write(held)
+    return held.getvalue()
+
+
+def _columns() -> list[bytes]:
+    from pyarrow import csv, parquet
+
+    table = csv.read_csv(io.BytesIO(_TABLE.encode()))
+    return [
+        _written(lambda held, form=form: parquet.write_table(table, held, compression=form))
+        for form in ("none", "snappy")
+    ]
 
 
 _TABLE = (
@@ -310,4 +347,6 @@ TARGETS: dict[str, Target] = {
     "offers": Target("offers, CSV", _in_file("offers.csv", _offers), _demo("offers.csv")),
     "offers_xlsx": Target("offers, XLSX", _in_file("offers.xlsx", _offers), _offers_book, "book"),
     "table": Target("portfolio table, CSV", _in_file("table.csv", _table), _said(_TABLE)),
+    "parquet": Target("portfolio table, Parquet", _in_file("table.parquet", _table), _columns, "raw"),
+    "photo": Target("photograph of a label", _photo, _pictures, "raw"),
 }

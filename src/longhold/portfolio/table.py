@@ -42,8 +42,10 @@ def gather_table(file: Path) -> Gathered:
     """
     table = _opened(file)
     _check_heads(table.column_names, file)
-    rows = _Rows(table)
-    return rows.gathered()
+    try:
+        return _Rows(table).gathered()
+    except InputError as error:
+        raise error.in_file(str(file)) from None
 
 
 def _opened(file: Path) -> pa.Table:
@@ -89,10 +91,15 @@ class _Rows:
         self.codes: dict[str, Codes] = {}
         self.values: dict[str, list[str | None]] = {}
         for name in table.column_names:
-            text = table[name].cast(pyarrow.string()).combine_chunks()
-            encoded = text.dictionary_encode(null_encoding="encode")
+            try:
+                text = table[name].cast(pyarrow.string()).combine_chunks()
+                encoded = text.dictionary_encode(null_encoding="encode")
+                values = encoded.dictionary.to_pylist()
+            except (pyarrow.ArrowException, UnicodeDecodeError):
+                said = f"holds what is no text and no number ({table[name].type})."
+                raise InputError(Problem(f"column {name}", None, said)) from None
             self.codes[name] = encoded.indices.to_numpy(zero_copy_only=False).astype(np.int64)
-            self.values[name] = [one or None for one in encoded.dictionary.to_pylist()]
+            self.values[name] = [one or None for one in values]
         self._why: dict[int, str] = {}
 
     def gathered(self) -> Gathered:
