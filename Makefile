@@ -4,12 +4,13 @@ BIN := .venv/bin
 READY := .venv/.ready
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 LOCKED := --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header --upgrade
+MINUTES ?= 20
 # tests stay in files beside each other, so that what a file prepares is prepared in one process
 TESTS := $(BIN)/python -m pytest -n auto --dist worksteal
 # tests start the command a hundred times: what was compiled is kept
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: help setup demo test types fast bench audit lock clean
+.PHONY: help setup demo test types fast bench fuzz audit lock clean
 
 help: ## What each recipe does
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -57,6 +58,9 @@ bench: setup ## Time the main jobs and print the figures
 	$(BIN)/python benchmarks/wood_kernel.py
 	$(BIN)/python benchmarks/page.py
 	$(BIN)/python benchmarks/portfolio.py
+
+fuzz: setup ## Spoil what people hand in for MINUTES and write into docs/proof.md what crashed
+	@$(BIN)/python tools/fuzz.py --minutes $(MINUTES) --note docs/proof.md
 
 audit: setup ## Ask the package index for known holes in the locked versions
 	@$(BIN)/python tools/audit.py

@@ -218,3 +218,25 @@ def test_a_joint_that_is_none_is_refused_with_the_nearest(deck, name, says):
 def test_draws_and_seed_are_held(deck, bad):
     with pytest.raises(InputError):
         assess_wood(deck, "A4", **bad)
+
+
+def test_modified_wood_with_a_use_category_and_no_preservative_is_assessed(small_structure):
+    """Found by drawing structures from the model: it was refused for want of a listed retention."""
+    told = small_structure(places=("dry_inside",))
+    timber = told.timbers["joist"].model_copy(
+        update={"modification": "heat_treated", "use_category": "UC3B", "oiled": True}
+    )
+    found = assess(told.model_copy(update={"timbers": {"joist": timber}}), draws=200)
+    rows = {one.where: one.value for one in found.assumptions if one.where.startswith("timbers")}
+    assert rows == {"timbers.joist.modification": "heat treated"}
+
+
+def test_what_is_assumed_of_oil_and_of_modified_wood_is_told_beside_its_own_field(small_structure):
+    told = small_structure(places=("dry_inside",))
+    timber = told.timbers["joist"].model_copy(
+        update={"preservative": "MCA", "modification": "acetylated", "use_category": "UC3B", "oiled": True}
+    )
+    found = assess(told.model_copy(update={"timbers": {"joist": timber}}), draws=200)
+    rows = {one.where for one in found.assumptions if one.where.startswith("timbers")}
+    assert {"timbers.joist.modification", "timbers.joist.oiled"} <= rows
+    assert "timbers.joist.retention" not in rows

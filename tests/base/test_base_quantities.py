@@ -52,6 +52,15 @@ def test_read(text, dimension, inside):
         ("1e9 km", "distance_m", "needs a unit|between|not known"),
         ("nan mm", "length_mm", "needs a number with its unit"),
         ("600 degC", "temperature_c", "between"),
+        # found by tools/fuzz.py: computed for ever, or beyond what a float holds
+        ("1 in**9**9**9", "length_mm", "not known"),
+        ("1 in*9**9**9", "length_mm", "not known"),
+        ("1 m**3**3**3**3**3**3/m**3**3**3**3**3**3", "length_mm", "not known"),
+        (f"1 in{'*in' * 100}", "length_mm", "not known"),
+        (f"{'9' * 350}/1 in", "length_mm", "needs a unit"),
+        (f"{'9' * 350} in", "length_mm", "between 0 in"),
+        (f"{'9' * 5000}/3 in", "length_mm", "longer than a quantity can be"),
+        (f"1 {'(' * 100_000}", "length_mm", "longer than a quantity can be"),
     ],
 )
 def test_refused(text, dimension, said):

@@ -110,6 +110,8 @@ def test_what_cannot_be_read_of_a_box_stays_a_line(written):
         ("kind,size,label,quantity,certificate\nbolt,1/2 in x 8 in,G90,4,perhaps\n", "must be yes or no"),
         ("kind,size,label,quantity\nbolt,1/2 in x 8 in,,4\n", "is blank"),
         ("kind,size,label,quantity\nboltz,1/2 in x 8 in,G90,4\n", "no kind that is known"),
+        (f"kind,size,label,quantity\nbolt,1/2 in x 8 in,G90,{'9' * 5000}\n", "must be one whole number"),
+        (f"kind,size,label,quantity\nbolt,1/2 in x 8 in,G90,{'9' * 5000} x 4\n", "must be one whole number"),
         ("kind,size,label,quantity,price\nbolt,1/2 in x 8 in,G90,4,cheap\n", "must be a number"),
     ],
 )

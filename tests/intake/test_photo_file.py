@@ -107,6 +107,16 @@ def test_the_camera_s_note_turns_the_picture():
     assert done == ("turned as the camera noted",)
 
 
+def test_damaged_notes_of_the_camera_are_passed_over_in_silence():
+    """Found by tools/fuzz.py: a warning for programmers on the terminal, which is an error in the tests."""
+    held = io.BytesIO()
+    broken = b"Exif\0\0II*\0\x08\0\0\0\x05\0\x12\x01"
+    Image.new("RGB", (64, 48), "white").save(held, "JPEG", exif=broken)
+    pixels, done = open_photo(held.getvalue())
+    assert pixels.shape == (48, 64, 3)
+    assert done == ()
+
+
 def test_a_large_picture_is_made_smaller_and_says_so():
     pixels, done = open_photo(picture("JPEG", size=(5000, 2500)))
     assert max(pixels.shape) <= 3000

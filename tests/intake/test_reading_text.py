@@ -49,3 +49,11 @@ def test_a_fault_in_toml_is_placed_and_explained(text, place, says):
 )
 def test_a_fault_in_json_is_placed_and_explained(text, says):
     assert says in fault(text, "json")
+
+
+@pytest.mark.parametrize(
+    ("text", "written"), [(f"a = {'9' * 5000}", "toml"), (f'{{"a": {"9" * 5000}}}', "json")]
+)
+def test_a_number_without_end_is_told_in_plain_words(text, written):
+    """Found by tools/fuzz.py: the limit of Python was told in Python's words."""
+    assert fault(text, written) == "the file: cannot be read: it holds a number of thousands of digits."

@@ -354,6 +354,19 @@ def test_a_row_far_away_costs_no_time(changed, tmp_path):
         intake.load(far)
 
 
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [(b'r="40"', b'r="f"'), (b"<v>", b"<v>&amp;"), (b"<dataValidation ", b'<dataValidation sqref="x" a')],
+)
+def test_a_fault_of_the_library_is_told_without_its_words(changed, tmp_path, old, new):
+    """Found by tools/fuzz.py: "invalid literal for int() with base 10", "expected <class 'float'>"."""
+    path = changed({("Joints", "name", 40): 3})
+    broken = rezipped(path, tmp_path / "broken.xlsx", "xl/worksheets/sheet5.xml", old, new)
+    with pytest.raises(InputError, match="it is not written as workbooks are") as caught:
+        intake.load(broken)
+    assert "Joints" in str(caught.value)
+
+
 def test_missing_and_misnamed_sheets_are_told(changed):
     def renamed(book):
         book["Joints"].title = "Joint"

@@ -96,6 +96,22 @@ def test_a_damaged_epw_is_refused(tmp_path):
         read_weather(file)
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("1990,3,4,", "1990,3,nan,", "a head or a line is not as the format has it"),
+        ("1990,3,4,5,0", "1990,3,4,five,0", "a head or a line is not as the format has it"),
+        (",45.0,10.0,", ",north,10.0,", "'north' is no number"),
+    ],
+)
+def test_a_fault_of_the_library_is_told_without_its_words(tmp_path, old, new, said):
+    """Found by tools/fuzz.py: "operation 'sub' not supported for dtype 'str' with object of int"."""
+    file = epw(tmp_path)
+    file.write_text(file.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+    with pytest.raises(InputError, match=f"cannot be read as EPW: {said}"):
+        read_weather(file)
+
+
 def test_a_town_in_latin_1_is_no_obstacle(tmp_path):
     file = epw(tmp_path)
     file.write_bytes(file.read_bytes().replace(b"Somewhere", "Köln".encode("latin-1")))

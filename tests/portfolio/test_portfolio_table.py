@@ -86,6 +86,7 @@ parts = [{ id = "part1", kind = "strap", size = "16 ga", label = "G90", count = 
     [
         (row("B", place="attic"), ["row 3", "column place", "attic"]),
         (row("B", quantity="none"), ["row 3", "column quantity", "none"]),
+        (row("B", quantity="9" * 5000), ["row 3", "column quantity", "whole number"]),
         (row("A"), ["row 3", "column joint", "twice"]),
         (row("B").replace("50 years", "5 miles"), ["row 3", "column design_life"]),
         (row("B").replace("34.0", "north"), ["row 3", "column latitude"]),
@@ -108,6 +109,28 @@ def test_unknown_and_missing_columns_are_refused(tmp_path):
         gather_table(table(tmp_path, row(), heads=HEADS.replace("part1_label", "part1_lable")))
     assert "Did you mean part1_label?" in str(caught.value)
     assert "column part1_label: is missing" in str(caught.value)
+
+
+def test_a_table_in_other_letters_than_utf_8_is_refused(tmp_path):
+    """Found by tools/fuzz.py."""
+    file = table(tmp_path, row())
+    file.write_bytes(file.read_bytes().replace(b"site,", "Stra\u00dfe,".encode("latin-1")))
+    with pytest.raises(InputError, match="is not UTF-8 text"):
+        gather_table(file)
+
+
+@pytest.mark.parametrize("column", [[[1]], [b"\xeb\xff"]])
+def test_a_column_of_lists_or_bytes_is_refused_by_its_name(tmp_path, column):
+    """Found by tools/fuzz.py."""
+    import pyarrow
+    from pyarrow import csv, parquet
+
+    read = csv.read_csv(table(tmp_path, row("A")))
+    file = tmp_path / "joints.parquet"
+    at = read.column_names.index("quantity")
+    parquet.write_table(read.set_column(at, "quantity", pyarrow.array(column)), file)
+    with pytest.raises(InputError, match=r"joints\.parquet: column quantity: holds what is no text"):
+        gather_table(file)
 
 
 def test_parquet_is_read_as_csv_is(tmp_path):

@@ -128,6 +128,10 @@ def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> It
             yield Assumption(f"timbers.{name}.preservative", found.preservative.abbreviation, said)
         elif "acidity" in said:
             yield Assumption(f"timbers.{name}.species", found.species.name, said)
+        elif "oil finish" in said:
+            yield Assumption(f"timbers.{name}.oiled", "yes", said)
+        elif timber.modification is not None and timber.modification.replace("_", "-") in said:
+            yield Assumption(f"timbers.{name}.modification", timber.modification.replace("_", " "), said)
         elif timber.use_category is None:
             yield Assumption(f"timbers.{name}.retention", "not known", said)
         else:

@@ -74,8 +74,14 @@ DIMENSIONS: dict[str, Dimension] = {
     "rain_mm": Dimension("mm", "in", "mm", 0.0, 30_000.0, '"80 mm", "3.1 in"'),
 }
 
-_MIXED = re.compile(r"^\s*(?:(?P<whole>\d+)[\s-]+)?(?P<num>\d+)\s*/\s*(?P<den>\d+)\s*(?P<unit>[^\d\s/.,].*)$")
+_MIXED = re.compile(
+    r"^\s*(?:(?P<whole>\d{1,9})[\s-]+)?(?P<num>\d{1,9})\s*/\s*(?P<den>\d{1,9})\s*(?P<unit>[^\d\s/.,].*)$"
+)
 _PLAIN = re.compile(r"^\s*(?P<number>[+-]?\d+(?:,\d{3})*(?:\.\d*)?|[+-]?\.\d+)\s*(?P<unit>[^\d\s.,/].*)$")
+_LONGEST = 400  # the least float with all its digits and a unit
+# what reads units would also compute: 9**9**9 keeps it busy for ever
+_FACTOR = r"°?[^\W\d]+(?:\*\*[+-]?[1-9])?"
+_UNIT = re.compile(rf"{_FACTOR}(?:(?:\s*[*/]\s*|\s+){_FACTOR}){{0,3}}")
 _UNIT_WORDS = {
     '"': "inch",
     "in.": "inch",
@@ -126,6 +132,8 @@ def parse_quantity(text: str, dimension: str) -> float:
 @lru_cache(maxsize=4096)  # a large structure repeats few texts, and pint is slow
 def _parsed(text: str, dimension: str) -> float:
     rule = DIMENSIONS[dimension]
+    if len(text) > _LONGEST:
+        raise ValueError(f"is longer than a quantity can be; write for example {rule.examples}")
     magnitude, unit = _split(text, rule)
     value = _convert(magnitude, unit, rule)
     if not rule.least <= value <= rule.most:
@@ -260,14 +268,16 @@ def _convert(magnitude: float, unit: str, rule: Dimension) -> float:
 
     written = _spelled_out(unit, rule)
     try:
+        if not _UNIT.fullmatch(written):
+            raise ValueError("no unit")
         return float(_registry().Quantity(magnitude, written).to(rule.inside).magnitude)
     except pint.DimensionalityError:
         raise ValueError(
-            f"has unit {unit!r}, which does not fit; write for example {rule.examples}"
+            f"has unit {unit[:40]!r}, which does not fit; write for example {rule.examples}"
         ) from None
     except Exception:
         raise ValueError(
-            f"has unit {unit!r}, which is not known; write for example {rule.examples}"
+            f"has unit {unit[:40]!r}, which is not known; write for example {rule.examples}"
         ) from None
 
 

@@ -6,10 +6,11 @@ import re
 import tomllib
 from typing import Any
 
-__all__ = ["MOST_PARTS", "parse_toml"]
+__all__ = ["MOST_PARTS", "TOO_MANY_DIGITS", "parse_toml"]
 
 MOST_PARTS = 100
 """How many parts a dotted key may have."""
+TOO_MANY_DIGITS = "it holds a number of thousands of digits"
 _NEXT_PART = re.compile(r"\.\s*[^.\s]")
 
 
@@ -19,7 +20,7 @@ def parse_toml(text: str) -> dict[str, Any]:
     Raises
     ------
     TOMLDecodeError : with the fault and, mostly, its line and column
-    ValueError : nested too deep, or a dotted key of more than ``MOST_PARTS`` parts
+    ValueError : nested too deep, a dotted key of more than ``MOST_PARTS`` parts, a number without end
 
     >>> parse_toml("a.b = 1")
     {'a': {'b': 1}}
@@ -32,6 +33,10 @@ def parse_toml(text: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except RecursionError:
         raise ValueError("it is nested too deep") from None
+    except tomllib.TOMLDecodeError:
+        raise
+    except ValueError:  # Python's limit on digits, told in words for programmers
+        raise ValueError(TOO_MANY_DIGITS) from None
 
 
 def _key(line: str) -> str:

@@ -327,7 +327,7 @@ def _quantity(listed: _List, row: Row) -> int:
         packs, pack = (_count(listed, row, name, listed.text(row, name)) for name in ("packs", "pack"))
         return packs * pack
     said = listed.text(row, "quantity")
-    if boxes := re.fullmatch(rf"(\d+){BY}([\d., ]+)", said, re.IGNORECASE):
+    if boxes := re.fullmatch(rf"(\d{{1,9}}){BY}([\d., ]+)", said, re.IGNORECASE):
         return int(boxes[1]) * _count(listed, row, "quantity", boxes[2])
     return _count(listed, row, "quantity", said)
 

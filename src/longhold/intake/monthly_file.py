@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable, Mapping, Sequence
 from math import isfinite
 
@@ -61,7 +62,14 @@ def monthly_weather(
     True
     """
     lines = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
-    header, *body = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=_delimiter(lines)))
+    if not lines:
+        raise InputError(
+            Problem("weather", None, "holds no line but remarks.", "Give a head and twelve months.")
+        )
+    try:
+        header, *body = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=_delimiter(lines)))
+    except csv.Error as error:
+        raise InputError(Problem("weather", None, f"is not CSV: {error}.")) from None
     names = [cell.strip().lower() for cell in header]
     problems = _column_problems(names)
     if problems:
@@ -138,7 +146,7 @@ def _month(cell: str) -> int | None:
     word = cell.strip().lower()
     if word[:3] in _NAMES and word.isalpha():
         return _NAMES.index(word[:3]) + 1
-    return int(word) if word.isdigit() and 1 <= int(word) <= 12 else None
+    return int(word) if re.fullmatch("0?[1-9]|1[0-2]", word) else None
 
 
 def _parts(

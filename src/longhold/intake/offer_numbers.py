@@ -149,7 +149,7 @@ def read_count(text: str) -> int:
             number = number.replace(sign, "")
     if re.fullmatch(r"\d+[.,]0+", number):
         number = re.split("[.,]", number)[0]
-    if not number.isdigit():
+    if not re.fullmatch(r"\d{1,15}", number):
         raise ValueError("must be one whole number, such as 250")
     return int(number)
 
@@ -161,7 +161,7 @@ def read_days(text: str) -> int:
     (3, 14, 5)
     """
     match = re.fullmatch(
-        r"(?:\d+\s*(?:-|–|to|bis|à|a)\s*)?(\d+)\s*([^\W\d]*(?: days)?)\.?", text.strip().casefold()
+        r"(?:\d+\s*(?:-|–|to|bis|à|a)\s*)?(\d{1,6})\s*([^\W\d]*(?: days)?)\.?", text.strip().casefold()
     )
     if not match or match[2] not in _DAYS_IN:
         raise ValueError("must be a number of days or weeks, such as 3 days")

@@ -34,7 +34,7 @@ _OTHERS = (
 _HEIC = "is a HEIC picture, which is not read here."
 _HEIC_DO = "Let the phone take or share pictures as JPEG (its most compatible format), or export this one."
 _PHONE_CONTAINERS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1")
-_opening = threading.Lock()  # the library's warning on large pictures is caught, which is not safe in threads
+_opening = threading.Lock()  # the library's warnings are caught, which is not safe in threads
 
 
 def photo_library(name: str) -> Any:
@@ -71,6 +71,7 @@ def open_photo(data: bytes) -> tuple[NDArray[Any], tuple[str, ...]]:
     image_library = photo_library("PIL.Image")
     bomb = (image_library.DecompressionBombError, image_library.DecompressionBombWarning)
     with _opening, warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # damaged notes of a camera are no reason to bother anybody
         warnings.simplefilter("error", image_library.DecompressionBombWarning)
         try:
             image = image_library.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP"))
@@ -80,8 +81,8 @@ def open_photo(data: bytes) -> tuple[NDArray[Any], tuple[str, ...]]:
             _refuse("is no picture that can be read.", f"{_TAKEN} {_SAVE_AS_JPEG}")
         except Exception:
             _refuse("is damaged: its head cannot be read.", "Take or send the picture again.")
-    _check_head(image)
-    return _decoded(image)
+        _check_head(image)
+        return _decoded(image)
 
 
 def _check_bytes(data: bytes) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Literal, NoReturn
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.toml_reading import parse_toml
+from longhold.base.toml_reading import TOO_MANY_DIGITS, parse_toml
 
 __all__ = ["Format", "format_of", "parse_text"]
 
@@ -58,7 +58,14 @@ def parse_text(text: str, written: Format) -> dict[str, Any]:
 
 
 def _json(text: str) -> Any:
-    return json.loads(text, object_pairs_hook=_without_twins, parse_constant=_not_a_number)
+    return json.loads(text, object_pairs_hook=_without_twins, parse_constant=_not_a_number, parse_int=_whole)
+
+
+def _whole(digits: str) -> int:
+    try:
+        return int(digits)
+    except ValueError:  # Python's limit on digits, told in words for programmers
+        raise ValueError(TOO_MANY_DIGITS) from None
 
 
 def _without_twins(pairs: Iterable[tuple[str, Any]]) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from importlib import import_module
 from io import StringIO
 from pathlib import Path
@@ -38,6 +39,7 @@ _TMY2 = {
     "GHI": "sun_w_m2",
 }
 # TMY2 writes these in tenths
+_NO_NUMBER = re.compile(r"could not convert string to float: (.*)")
 _TENTHS = ("DryBulb", "DewPoint", "Wspd")
 
 
@@ -150,10 +152,20 @@ def _read(kind: str, reader: Any) -> tuple[Any, dict[str, Any]]:
     try:
         data, meta = reader(readers)
     except Exception as error:
-        said = " ".join(str(error).split())[:200]
-        said = f"it lacks {said}" if isinstance(error, KeyError) else said
+        said = _of_the_file(error)
         raise InputError(Problem("weather", None, f"cannot be read as {kind}: {said}.")) from error
     return data, meta
+
+
+def _of_the_file(error: Exception) -> str:
+    """What a library says of the file; what it says of its own code helps nobody."""
+    said = " ".join(str(error).split())[:200]
+    if isinstance(error, KeyError):
+        return f"it lacks {said}"
+    if found := _NO_NUMBER.fullmatch(said):
+        return f"{found[1]} is no number"
+    of_lines = type(error).__name__ in ("ParserError", "EmptyDataError")  # of pandas
+    return said if of_lines else "a head or a line is not as the format has it"
 
 
 def _one_row_an_hour(minutes: int, file: Path) -> None:

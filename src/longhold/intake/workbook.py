@@ -137,7 +137,7 @@ class Workbook:
                 else:
                     return None
             except Exception as error:  # a broken sheet breaks the library in many ways
-                _refuse(self.file, f"sheet {name!r} cannot be read: {_first_line(error)}.", _SAVE_AS)
+                _refuse(self.file, f"sheet {name!r} cannot be read: {_what_is_wrong(error)}.", _SAVE_AS)
         raise InputError(Problem(self.file, None, f"sheet {name!r} has a row past {_MOST_ROWS:,}.", _SAVE_AS))
 
 
@@ -208,7 +208,7 @@ def _opened(file: str, raw: bytes, written: bool) -> Any:
                 io.BytesIO(raw), read_only=True, data_only=written, keep_links=False
             )
         except Exception as error:  # a broken workbook breaks the library in many ways
-            _refuse(file, f"cannot be read as a workbook: {_first_line(error)}.", _SAVE_AS)
+            _refuse(file, f"cannot be read as a workbook: {_what_is_wrong(error)}.", _SAVE_AS)
 
 
 def _cell(read: Any, said: Any) -> Cell:
@@ -255,7 +255,7 @@ def _check_package(file: str, raw: bytes) -> bool:
             _check_size(file, package.infolist())
             return _check_parts(file, package)
     except _BROKEN as error:
-        _refuse(file, f"is broken: {_first_line(error)}.", "Ask for it again, or save it anew.")
+        _refuse(file, f"is broken: {_what_is_wrong(error)}.", "Ask for it again, or save it anew.")
 
 
 _BROKEN = (
@@ -347,6 +347,11 @@ def _refuse(file: str, allowed: str, do: str = "") -> NoReturn:
     raise InputError(Problem(file, None, allowed, do)) from None
 
 
-def _first_line(error: Exception) -> str:
+def _what_is_wrong(error: Exception) -> str:
+    """What a library says of the file; what it says of its own code helps nobody."""
     text = (str(error).splitlines() or [""])[0].rstrip(".")
-    return f"{text[:150]} ({type(error).__name__})" if text else type(error).__name__
+    return text[:150] if text and isinstance(error, _OF_THE_FILE) else "it is not written as workbooks are"
+
+
+_OF_THE_FILE = (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError, SyntaxError, OSError)
+"""Among them the fault of XML, which is a SyntaxError."""

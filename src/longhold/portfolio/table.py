@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 from pathlib import Path
@@ -41,8 +42,10 @@ def gather_table(file: Path) -> Gathered:
     """
     table = _opened(file)
     _check_heads(table.column_names, file)
-    rows = _Rows(table)
-    return rows.gathered()
+    try:
+        return _Rows(table).gathered()
+    except InputError as error:
+        raise error.in_file(str(file)) from None
 
 
 def _opened(file: Path) -> pa.Table:
@@ -57,7 +60,9 @@ def _opened(file: Path) -> pa.Table:
             column_types=dict.fromkeys(heads, pyarrow.string()), strings_can_be_null=True, null_values=[""]
         )
         return csv.read_csv(file, convert_options=as_text)
-    except (OSError, pyarrow.ArrowInvalid) as error:
+    except UnicodeDecodeError:
+        raise InputError(Problem(str(file), None, "is not UTF-8 text.", "Save it as UTF-8.")) from None
+    except (OSError, pyarrow.ArrowException) as error:
         first = str(error).splitlines()[0]
         raise InputError(Problem(str(file), None, f"cannot be read as a table: {first}.")) from None
 
@@ -86,10 +91,15 @@ class _Rows:
         self.codes: dict[str, Codes] = {}
         self.values: dict[str, list[str | None]] = {}
         for name in table.column_names:
-            text = table[name].cast(pyarrow.string()).combine_chunks()
-            encoded = text.dictionary_encode(null_encoding="encode")
+            try:
+                text = table[name].cast(pyarrow.string()).combine_chunks()
+                encoded = text.dictionary_encode(null_encoding="encode")
+                values = encoded.dictionary.to_pylist()
+            except (pyarrow.ArrowException, UnicodeDecodeError):
+                said = f"holds what is no text and no number ({table[name].type})."
+                raise InputError(Problem(f"column {name}", None, said)) from None
             self.codes[name] = encoded.indices.to_numpy(zero_copy_only=False).astype(np.int64)
-            self.values[name] = [one or None for one in encoded.dictionary.to_pylist()]
+            self.values[name] = [one or None for one in values]
         self._why: dict[int, str] = {}
 
     def gathered(self) -> Gathered:
@@ -177,7 +187,7 @@ class _Rows:
             return np.ones(self.count, dtype=np.int64)
         numbers = []
         for code, text in enumerate(self.values["quantity"]):
-            number = 1 if text is None else int(text) if text.isdecimal() else 0
+            number = 1 if text is None else int(text) if re.fullmatch(r"\d{1,8}", text) else 0
             if not 1 <= number <= 10_000_000:
                 rows = np.flatnonzero(self.codes["quantity"] == code)
                 said = f"column quantity is {text!r}: must be a whole number from 1 to 10,000,000."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import cache
 
 __all__ = ["named_in"]
 
@@ -22,9 +23,14 @@ def named_in(text: str, spellings: Iterable[str]) -> tuple[str, ...]:
     found: list[tuple[int, str]] = []
     left = text
     for spelling in sorted(set(spellings), key=lambda one: (-len(one), one)):
-        flags = 0 if len(spelling) <= _SHORT else re.IGNORECASE
-        words = r"[\s-]*".join(re.escape(word) for word in re.split(r"[\s-]+", spelling))
-        pattern = re.compile(rf"(?<![\w-]){words}(?!\w|-(?!treated))", flags)
+        pattern = _whole(spelling)
         found += [(match.start(), spelling) for match in pattern.finditer(left)]
         left = pattern.sub(lambda match: " " * len(match.group()), left)
     return tuple(spelling for _, spelling in sorted(found))
+
+
+@cache
+def _whole(spelling: str) -> re.Pattern[str]:
+    flags = 0 if len(spelling) <= _SHORT else re.IGNORECASE
+    words = r"[\s-]*".join(re.escape(word) for word in re.split(r"[\s-]+", spelling))
+    return re.compile(rf"(?<![\w-]){words}(?!\w|-(?!treated))", flags)

@@ -1,0 +1,1 @@
+"""Readers of what people hand in, tried with inputs that were spoiled on purpose."""
