@@ -6,6 +6,7 @@ Longhold's own, 130 stopped by the user.
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -108,9 +109,23 @@ def run(args: Sequence[str] | None = None) -> int:
         code = _guarded(args)
         sys.stdout.flush()
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_output()
         return READER_LEFT
+    except OSError as error:  # what was printed goes to a file on a full disk
+        _let_go_of_output()
+        return _unwritten("the output", error)
     return code
+
+
+def _let_go_of_output() -> None:
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _unwritten(name: str, error: OSError) -> int:
+    from longhold.base.whole_files import unwritten
+
+    _say(str(unwritten(name, error)))
+    return BAD_INPUT
 
 
 def _guarded(args: Sequence[str] | None) -> int:
@@ -133,10 +148,18 @@ def _guarded(args: Sequence[str] | None) -> int:
         if isinstance(error, usage_error):
             error.show()  # type: ignore[attr-defined]
             return BAD_INPUT
+        if isinstance(error, OSError) and _is_of_the_disk(error):
+            if error.filename is None:  # what is printed: told by the one who lets go of it
+                raise
+            return _unwritten(str(error.filename), error)
         return _own_fault(error)
     if code == STOPPED:
         _say("Stopped.")
     return int(code or 0)
+
+
+def _is_of_the_disk(error: OSError) -> bool:
+    return error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS}
 
 
 def _own_fault(error: Exception) -> int:
