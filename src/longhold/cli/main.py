@@ -46,6 +46,7 @@ from longhold.cli.wood import wood
 __all__ = ["app", "run"]
 
 BAD_INPUT, OWN_FAULT, STOPPED, READER_LEFT = 2, 3, 130, 141
+_PRINTERS = {"longhold", "rich", "typer", "click"}
 
 app = typer.Typer(
     name="longhold",
@@ -111,10 +112,23 @@ def run(args: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         _let_go_of_output()
         return READER_LEFT
-    except OSError as error:  # what was printed goes to a file on a full disk
-        _let_go_of_output()
-        return _unwritten("the output", error)
+    except OSError as error:
+        return _unwritten(_what_is_full(error), error)
     return code
+
+
+def _what_is_full(error: OSError) -> str:
+    """What could not be written, where the system names no file: what is printed, or what a library wrote."""
+    trace, room = error.__traceback__, ""
+    while trace is not None:
+        room = str(trace.tb_frame.f_globals.get("__name__", "")).partition(".")[0]
+        trace = trace.tb_next
+    if room in _PRINTERS:
+        _let_go_of_output()
+        return "what is printed"
+    from tempfile import gettempdir
+
+    return f"a temporary file in {gettempdir()}"
 
 
 def _let_go_of_output() -> None:
@@ -149,7 +163,7 @@ def _guarded(args: Sequence[str] | None) -> int:
             error.show()  # type: ignore[attr-defined]
             return BAD_INPUT
         if isinstance(error, OSError) and _is_of_the_disk(error):
-            if error.filename is None:  # what is printed: told by the one who lets go of it
+            if error.filename is None:
                 raise
             return _unwritten(str(error.filename), error)
         return _own_fault(error)

@@ -63,7 +63,8 @@ class Folder:
         try:
             path.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise InputError(Problem("--out", str(path), f"cannot be made: {error.strerror}.")) from None
+            said = f"cannot be made: {error.strerror}."
+            raise InputError(Problem("--out", str(path), said, "Choose another folder.")) from None
         self._refuse_others()
         for folder in (path, path / _CLASSES, *path.glob("joints/*")):
             remove_abandoned(folder)

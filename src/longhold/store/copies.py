@@ -67,9 +67,8 @@ def checked_copy(source: Path, target: Path, *, replace: bool = False) -> Copied
     if not replace and target.exists():
         raise StoreError(str(target), None, "is there already and is not overwritten.", _OTHER_NAME)
     with _whole(target, replace) as part:
-        with told(source), closing(read_only(source)) as from_, closing(sqlite3.connect(part)) as to:
-            from_.backup(to)
-            to.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
+        with told(source), closing(read_only(source)) as from_:
+            _fill(part, from_)
         checked = _refuse_faults(part, source)
         hashed = _hash_of(part)
     if _hash_of(target) != hashed:
@@ -99,10 +98,9 @@ def restore_backup(backup: str | Path, place: str | Path | None = None) -> Resto
     if file.exists() and given.samefile(file):
         raise StoreError(str(given), None, "is the store itself.", "Name a backup.")
     with _whole(file, replace=True) as part:
-        with told(given), closing(read_only(given)) as from_, closing(sqlite3.connect(part)) as to:
+        with told(given), closing(read_only(given)) as from_:
             _refuse_others(from_, given)
-            from_.backup(to)
-            to.execute("PRAGMA journal_mode = DELETE")
+            _fill(part, from_)
         checked = _refuse_faults(part, given)
         kept = _kept_beside(file) if file.exists() else None
     return Restored(file, kept, checked)
@@ -131,9 +129,18 @@ def _whole(target: Path, replace: bool) -> Iterator[Path]:
                     Path(f"{part}{ending}").unlink(missing_ok=True)
     except IsThereError as error:
         raise StoreError(str(target), None, error.problems[0].allowed, _OTHER_NAME) from None
+    except StoreFull:  # of the database library, which filled it
+        said = "cannot be written: there is no room left."
+        raise StoreFull(str(target), None, said, "Make room on the disk, or choose another one.") from None
     except UnwrittenError as error:
         kind = StoreFull if error.is_full else StoreUnreachable
         raise kind(str(target), None, error.problems[0].allowed, error.problems[0].do) from None
+
+
+def _fill(part: Path, from_: sqlite3.Connection) -> None:
+    with closing(sqlite3.connect(part)) as to:
+        from_.backup(to)
+        to.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
 
 
 def _refuse_others(connection: sqlite3.Connection, file: Path) -> None:
