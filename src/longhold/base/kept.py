@@ -5,13 +5,14 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+
+from longhold.base.whole_files import UnwrittenError, whole_file
 
 __all__ = ["KeptArrays", "default_folder", "key_of"]
 
@@ -84,17 +85,11 @@ class KeptArrays:
         if self._folder is None:
             return
         try:
-            self._folder.mkdir(parents=True, exist_ok=True)
-            with tempfile.NamedTemporaryFile(dir=self._folder, suffix=".part", delete=False) as stream:
-                part = Path(stream.name)
-                try:
-                    np.savez_compressed(stream, allow_pickle=False, **dict(arrays))
-                except BaseException:
-                    part.unlink(missing_ok=True)
-                    raise
-            part.replace(self._folder / f"{key}.npz")
+            target = self._folder / f"{key}.npz"
+            with whole_file(target, private=True, folders=True) as part, part.open("wb") as stream:
+                np.savez_compressed(stream, allow_pickle=False, **dict(arrays))
             self._forget_oldest()
-        except OSError:
+        except (OSError, UnwrittenError):
             return
 
     def _forget_oldest(self) -> None:

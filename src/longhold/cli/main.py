@@ -6,6 +6,7 @@ Longhold's own, 130 stopped by the user.
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -45,6 +46,7 @@ from longhold.cli.wood import wood
 __all__ = ["app", "run"]
 
 BAD_INPUT, OWN_FAULT, STOPPED, READER_LEFT = 2, 3, 130, 141
+_PRINTERS = {"longhold", "rich", "typer", "click"}
 
 app = typer.Typer(
     name="longhold",
@@ -108,9 +110,36 @@ def run(args: Sequence[str] | None = None) -> int:
         code = _guarded(args)
         sys.stdout.flush()
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_output()
         return READER_LEFT
+    except OSError as error:
+        return _unwritten(_what_is_full(error), error)
     return code
+
+
+def _what_is_full(error: OSError) -> str:
+    """What could not be written, where the system names no file: what is printed, or what a library wrote."""
+    trace, room = error.__traceback__, ""
+    while trace is not None:
+        room = str(trace.tb_frame.f_globals.get("__name__", "")).partition(".")[0]
+        trace = trace.tb_next
+    if room in _PRINTERS:
+        _let_go_of_output()
+        return "what is printed"
+    from tempfile import gettempdir
+
+    return f"a temporary file in {gettempdir()}"
+
+
+def _let_go_of_output() -> None:
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _unwritten(name: str, error: OSError) -> int:
+    from longhold.base.whole_files import unwritten
+
+    _say(str(unwritten(name, error)))
+    return BAD_INPUT
 
 
 def _guarded(args: Sequence[str] | None) -> int:
@@ -133,10 +162,18 @@ def _guarded(args: Sequence[str] | None) -> int:
         if isinstance(error, usage_error):
             error.show()  # type: ignore[attr-defined]
             return BAD_INPUT
+        if isinstance(error, OSError) and _is_of_the_disk(error):
+            if error.filename is None:
+                raise
+            return _unwritten(str(error.filename), error)
         return _own_fault(error)
     if code == STOPPED:
         _say("Stopped.")
     return int(code or 0)
+
+
+def _is_of_the_disk(error: OSError) -> bool:
+    return error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS}
 
 
 def _own_fault(error: Exception) -> int:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.whole_files import IsThereError, remove_abandoned, whole_file
 
 __all__ = ["check_folder", "check_target", "refuse_overwriting", "write_new", "write_whole"]
 
@@ -63,14 +63,13 @@ def refuse_overwriting(path: Path, option: str, inputs: Iterable[Path]) -> None:
 
 
 def write_whole(path: Path, content: str | bytes) -> None:
-    """Write a file under a temporary name in its folder, then rename it: nothing partial is ever seen."""
-    target = path.resolve()
-    temporary = _written_beside(target, content.encode() if isinstance(content, str) else content)
-    try:
-        os.replace(temporary, target)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
+    """Write a file, over the one that is there; nothing partial is ever seen.
+
+    Raises
+    ------
+    UnwrittenError : the disk is full, the folder may not be written, ...; what was there is as it was
+    """
+    _write(path, content, replace=True)
 
 
 def write_new(
@@ -85,49 +84,18 @@ def write_new(
     Raises
     ------
     InputError : something is there already
+    UnwrittenError : as of ``write_whole``
     """
-    temporary = _written_beside(path, content.encode() if isinstance(content, str) else content)
     try:
-        os.link(temporary, path)  # unlike a rename, never onto a file that is there
-    except FileExistsError:
-        raise _there_already(path, option, do) from None
-    except OSError:  # a file system without links
-        if path.exists():
-            raise _there_already(path, option, do) from None
-        os.replace(temporary, path)
-    finally:
-        temporary.unlink(missing_ok=True)
+        _write(path, content, replace=False)
+    except IsThereError as error:
+        raise _refused(option, path, error.problems[0].allowed, do) from None
 
 
-def _there_already(path: Path, option: str, do: str) -> InputError:
-    return _refused(option, path, "is there already and is not overwritten.", do)
-
-
-def _written_beside(target: Path, content: bytes) -> Path:
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
-    except OSError as error:
-        raise _refused("output", target, f"cannot be written: {error.strerror}.") from None
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        temporary.chmod(0o666 & ~_umask())
-    except OSError as error:
-        temporary.unlink(missing_ok=True)
-        raise _refused("output", target, f"cannot be written: {error.strerror}.") from None
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
-    return temporary
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def _write(path: Path, content: str | bytes, replace: bool) -> None:
+    remove_abandoned(path.resolve().parent, path.name)
+    with whole_file(path, replace=replace) as part:
+        part.write_bytes(content.encode() if isinstance(content, str) else content)
 
 
 def _refused(option: str, path: Path, allowed: str, do: str = "") -> InputError:

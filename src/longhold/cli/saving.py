@@ -117,7 +117,7 @@ def load(
 
     check_form(out, "--out")
     check_target(out, "--out")
-    with opened(store) as there:
+    with opened(store, damaged=True) as there:  # a version that is not as it was saved is refused
         found = there.newest(name) if version is None else there.at(name, version)
     made = written(dict(found.content), out)
     if replace:
@@ -160,7 +160,7 @@ def restore(
 
 def store_check(store: StoreOption = None) -> None:
     """Look through the whole store: pages, links, every hash. The exit code is 1 if it has faults."""
-    with opened(store) as there:
+    with opened(store, damaged=True) as there:
         checked, where = there.check(), there.place
     counts = _counted(checked.structures, checked.versions)
     if checked.is_whole:
@@ -169,7 +169,10 @@ def store_check(store: StoreOption = None) -> None:
     print(f"{where} has faults; looked through {counts}.")
     for fault in checked.faults:
         print(f"- {fault}")
-    print("'longhold restore BACKUP' puts a backup in its place and keeps this one beside it.")
+    if where.file is not None:
+        from longhold.store.known_backups import way_back
+
+        print(way_back(str(where.file)))
     raise typer.Exit(1)
 
 
@@ -185,12 +188,12 @@ def _need_store() -> None:
         raise InputError(lacking("the store", "store")) from None
 
 
-def opened(place: str | None, create: bool = False) -> Store:
-    """The store of a place, else the usual one."""
+def opened(place: str | None, create: bool = False, damaged: bool = False) -> Store:
+    """The store of a place, else the usual one; ``damaged`` opens one that has faults too."""
     _need_store()
     from longhold.store import Store
 
-    return Store.open(place, create=create)
+    return Store.open(place, create=create, damaged=damaged)
 
 
 def _pages(asked: Any, *words: Any, **more: Any) -> list[Page[Any]]:

@@ -10,6 +10,7 @@ import numpy as np
 
 from longhold.air.weather import monthly_climate
 from longhold.base.errors import InputError, Problem
+from longhold.base.whole_files import whole_file
 from longhold.intake.weather_files import pvlib_readers
 from longhold.intake.weather_gaps import HourRows, to_hourly
 from longhold.model.weather import SiteWeather
@@ -127,11 +128,8 @@ def _keep(file: Path, data: Any) -> None:
     for column, name in _NAMES.items():
         if column in data.columns:
             arrays[name] = np.asarray(data[column], dtype=float)
-    file.parent.mkdir(parents=True, exist_ok=True)
-    part = file.with_suffix(".part")
-    with part.open("wb") as stream:
+    with whole_file(file, folders=True) as part, part.open("wb") as stream:
         np.savez_compressed(stream, **arrays)
-    part.replace(file)
 
 
 def _kept_rows(file: Path, service: str) -> HourRows:

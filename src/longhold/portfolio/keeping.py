@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +11,7 @@ import numpy as np
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
+from longhold.base.whole_files import remove_abandoned, whole_file
 from longhold.forecast.summary import Band
 from longhold.portfolio.drawing import Combination
 
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["Folder", "arrow"]
 
 _MANIFEST = "manifest.json"
+_CLASSES = "combinations"
 _BANDS = ("life", "protection", "strength")
 _PLAIN = (
     *("rung", "kind", "decides", "chance", "protection_chance", "strength_chance", "below_years"),
@@ -63,8 +63,11 @@ class Folder:
         try:
             path.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise InputError(Problem("--out", str(path), f"cannot be made: {error.strerror}.")) from None
+            said = f"cannot be made: {error.strerror}."
+            raise InputError(Problem("--out", str(path), said, "Choose another folder.")) from None
         self._refuse_others()
+        for folder in (path, path / _CLASSES, *path.glob("joints/*")):
+            remove_abandoned(folder)
         self.note({"state": "running"})
 
     def _refuse_others(self) -> None:
@@ -88,23 +91,20 @@ class Folder:
         self.write(_MANIFEST, text.encode())
 
     def write(self, name: str, content: bytes) -> None:
-        """Write a file under a temporary name, then rename it."""
-        with self._whole(name) as part:
+        """Write a file whole.
+
+        Raises
+        ------
+        UnwrittenError : the disk is full, ...; what was there is as it was
+        """
+        with whole_file(self.path / name, folders=True) as part:
             part.write_bytes(content)
 
     def write_table(self, name: str, table: pa.Table) -> None:
-        """Write a table as Parquet, the same way."""
+        """Write a table as Parquet, whole; raises as ``write`` does."""
         parquet = arrow().parquet
-        with self._whole(name) as part:
+        with whole_file(self.path / name, folders=True) as part:
             parquet.write_table(table, part, compression="zstd")
-
-    @contextmanager
-    def _whole(self, name: str) -> Iterator[Path]:
-        target = self.path / name
-        target.parent.mkdir(parents=True, exist_ok=True)
-        part = target.with_name(f".{target.name}.{os.getpid()}.part")
-        yield part
-        os.replace(part, target)
 
     def read_table(self, name: str) -> pa.Table | None:
         """A table written before; None where there is none, or it cannot be read."""
@@ -131,7 +131,7 @@ class Folder:
 
 
 def _of_class(number: int) -> str:
-    return f"combinations/class-{number:05d}.parquet"
+    return f"{_CLASSES}/class-{number:05d}.parquet"
 
 
 def _combination(row: Mapping[str, Any]) -> Combination:

@@ -7,7 +7,7 @@ import sqlite3
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -16,13 +16,16 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.orm import Session
 
 from longhold.base.extras import get_extra, needs_extra
-from longhold.store.errors import StoreError, StoreUnreachable
+from longhold.store.errors import StoreDamaged, StoreError, StoreUnreachable
+from longhold.store.known_backups import way_back
 from longhold.store.migrating import APPLICATION_ID
 from longhold.store.place import Place
 from longhold.store.told import told
 
 __all__ = ["Connected", "connect", "read_only"]
 
+LOOKED_THROUGH_BYTES = 200_000_000
+"""Largest file that is looked through at opening, in 0.2 s; damage in a larger one is told when met."""
 PATIENCE_S = 15
 """How long a writer waits for another one, in seconds."""
 
@@ -71,22 +74,26 @@ class Connected:
             self._turn.release()
 
 
-def connect(place: Place, create: bool) -> Engine:
+def connect(place: Place, create: bool, damaged: bool = False) -> Engine:
     """An engine for a place, which has been found to be there, or to be empty and ours to fill.
 
     Parameters
     ----------
     create : whether a file that is not there is made, with room for its owner's eyes only
+    damaged : whether a damaged file is opened too, to read what is whole in it
 
     Raises
     ------
     StoreError : no such file or folder, a file of another program, no library for the server
+    StoreDamaged : of a file of up to ``LOOKED_THROUGH_BYTES``, its pages do not hang together
     """
     if place.file is None:
         return _server(place)
     _prepare_file(place.file, create)
     with told(place):
         _refuse_other_files(place.file)
+        if not damaged:
+            _refuse_damaged(place.file)
     engine = create_engine(
         place.url,
         connect_args={"check_same_thread": False, "timeout": PATIENCE_S},
@@ -182,3 +189,12 @@ def _refuse_other_files(file: Path) -> None:
     if tables and found != APPLICATION_ID:
         said = "is a database of another program."
         raise StoreError(str(file), None, said, "Choose another file. Nothing was changed.")
+
+
+def _refuse_damaged(file: Path) -> None:
+    if not 0 < file.stat().st_size <= LOOKED_THROUGH_BYTES:
+        return
+    with closing(read_only(file)) as connection:
+        found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if found != "ok":
+        raise StoreDamaged(str(file), None, "is damaged.", way_back(str(file)))

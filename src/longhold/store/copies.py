@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
 import shutil
 import sqlite3
-import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
@@ -15,6 +13,7 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
+from longhold.base.whole_files import IsThereError, UnwrittenError, remove_abandoned, whole_file
 from longhold.store.checking import Checked, check_connection
 from longhold.store.connecting import read_only
 from longhold.store.errors import StoreDamaged, StoreError, StoreFull, StoreUnreachable
@@ -67,13 +66,11 @@ def checked_copy(source: Path, target: Path, *, replace: bool = False) -> Copied
         raise StoreError(str(target), None, "is the store itself.", _OTHER_NAME)
     if not replace and target.exists():
         raise StoreError(str(target), None, "is there already and is not overwritten.", _OTHER_NAME)
-    with _beside(target) as part:
-        with told(source), closing(read_only(source)) as from_, closing(sqlite3.connect(part)) as to:
-            from_.backup(to)
-            to.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
+    with _whole(target, replace) as part:
+        with told(source), closing(read_only(source)) as from_:
+            _fill(part, from_)
         checked = _refuse_faults(part, source)
-        hashed = _on_disk(part)
-        _name(part, target, replace)
+        hashed = _hash_of(part)
     if _hash_of(target) != hashed:
         raise StoreDamaged(str(target), None, "is not what was written.", "Look at the disk.")
     return Copied(target, target.stat().st_size, hashed, checked)
@@ -100,15 +97,12 @@ def restore_backup(backup: str | Path, place: str | Path | None = None) -> Resto
         raise StoreUnreachable(str(given), None, "there is no such file.", "Name a backup.")
     if file.exists() and given.samefile(file):
         raise StoreError(str(given), None, "is the store itself.", "Name a backup.")
-    with _beside(file) as part:
-        with told(given), closing(read_only(given)) as from_, closing(sqlite3.connect(part)) as to:
+    with _whole(file, replace=True) as part:
+        with told(given), closing(read_only(given)) as from_:
             _refuse_others(from_, given)
-            from_.backup(to)
-            to.execute("PRAGMA journal_mode = DELETE")
+            _fill(part, from_)
         checked = _refuse_faults(part, given)
-        _on_disk(part)
         kept = _kept_beside(file) if file.exists() else None
-        _name(part, file, replace=True)
     return Restored(file, kept, checked)
 
 
@@ -123,19 +117,30 @@ def _need_file(file: Path | None, where: object) -> Path:
 
 
 @contextmanager
-def _beside(target: Path) -> Iterator[Path]:
-    """A file under another name in the folder of the target, gone at the end unless it was renamed."""
+def _whole(target: Path, replace: bool) -> Iterator[Path]:
+    """A file for the database library to fill, which is the target at the end, or gone."""
+    remove_abandoned(target.absolute().parent, target.name)
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
-    except OSError as error:
-        raise StoreUnreachable(str(target), None, f"cannot be written: {error.strerror}.", "") from None
-    os.close(handle)
-    part = Path(name)
-    try:
-        yield part
-    finally:
-        for leftover in (part, Path(f"{part}-journal"), Path(f"{part}-wal"), Path(f"{part}-shm")):
-            leftover.unlink(missing_ok=True)
+        with whole_file(target, replace=replace, private=True) as part:
+            try:
+                yield part
+            finally:
+                for ending in ("-journal", "-wal", "-shm"):
+                    Path(f"{part}{ending}").unlink(missing_ok=True)
+    except IsThereError as error:
+        raise StoreError(str(target), None, error.problems[0].allowed, _OTHER_NAME) from None
+    except StoreFull:  # of the database library, which filled it
+        said = "cannot be written: there is no room left."
+        raise StoreFull(str(target), None, said, "Make room on the disk, or choose another one.") from None
+    except UnwrittenError as error:
+        kind = StoreFull if error.is_full else StoreUnreachable
+        raise kind(str(target), None, error.problems[0].allowed, error.problems[0].do) from None
+
+
+def _fill(part: Path, from_: sqlite3.Connection) -> None:
+    with closing(sqlite3.connect(part)) as to:
+        from_.backup(to)
+        to.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
 
 
 def _refuse_others(connection: sqlite3.Connection, file: Path) -> None:
@@ -154,45 +159,9 @@ def _refuse_faults(part: Path, of: Path) -> Checked:
     return checked
 
 
-def _on_disk(part: Path) -> str:
-    with part.open("rb+") as stream:
-        os.fsync(stream.fileno())
-    return _hash_of(part)
-
-
 def _hash_of(file: Path) -> str:
     with file.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
-
-
-def _name(part: Path, target: Path, replace: bool) -> None:
-    try:
-        if replace:
-            os.replace(part, target)
-        else:
-            _link(part, target)
-    except FileExistsError:
-        raise StoreError(str(target), None, "is there already and is not overwritten.", _OTHER_NAME) from None
-    except OSError as error:
-        raise StoreFull(str(target), None, f"cannot be written: {error.strerror}.", _OTHER_NAME) from None
-    with contextlib.suppress(OSError):  # where folders can be, the new name is made to last too
-        folder = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
-
-
-def _link(old: Path, new: Path) -> None:
-    """A second name for a file; unlike a rename, never onto a file that is there."""
-    try:
-        os.link(old, new)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without links
-        if new.exists():
-            raise FileExistsError(new) from None
-        shutil.copyfile(old, new)
 
 
 def _kept_beside(file: Path) -> Path:
@@ -213,13 +182,25 @@ def _kept_beside(file: Path) -> Path:
             raise
         except sqlite3.DatabaseError:
             pass
-        _link(file, kept)
+        _keep_as(file, kept)
         for leftover in (ahead, Path(f"{file}-shm")):
             leftover.unlink(missing_ok=True)
-    except OSError as error:
-        said = f"the store cannot be kept beside the backup: {error.strerror}. Nothing was changed."
+    except (OSError, UnwrittenError) as error:
+        if ahead.exists():
+            kept_ahead.unlink(missing_ok=True)
+        why = error.problems[0].allowed if isinstance(error, UnwrittenError) else f"{error.strerror}."
+        said = f"the store cannot be kept beside the backup: {why} Nothing was changed."
         raise StoreFull(str(kept), None, said) from None
     return kept
+
+
+def _keep_as(file: Path, kept: Path) -> None:
+    """A second name for a store's file; a copy of it where the disk knows no links."""
+    try:
+        os.link(file, kept)
+    except OSError:
+        with whole_file(kept, replace=False, private=True) as part:
+            shutil.copyfile(file, part)
 
 
 def _refuse_one_in_use(file: Path) -> None:

@@ -38,7 +38,7 @@ class Store(Structures, WaitingCells, Results, SiteRecords, SiteReadings, Accoun
     """
 
     @classmethod
-    def open(cls, place: str | Path | None = None, *, create: bool = True) -> Self:
+    def open(cls, place: str | Path | None = None, *, create: bool = True, damaged: bool = False) -> Self:
         """Open a store, make it where it is not there yet, and bring it to the shape of this release.
 
         Parameters
@@ -46,6 +46,8 @@ class Store(Structures, WaitingCells, Results, SiteRecords, SiteReadings, Accoun
         place : name of a file, or ``postgresql://user@host/database``; None is LONGHOLD_STORE, else a file
             in the user's own folder of data
         create : whether a file that is not there is made
+        damaged : whether a damaged file is opened too, to look through it and to read what is whole in it;
+            what is not as it was written is not given out
 
         Raises
         ------
@@ -56,7 +58,7 @@ class Store(Structures, WaitingCells, Results, SiteRecords, SiteReadings, Accoun
         where = place_of(default_place() if place is None else place)
         if place is None and where.file is not None and create:
             where.file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        engine = connect(where, create)
+        engine = connect(where, create, damaged)
         store = cls(where, engine)
         try:
             with told(where):

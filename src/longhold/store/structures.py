@@ -124,7 +124,7 @@ class Structures(Connected):
                 select(StructureRow, VersionRow.author)
                 .join(VersionRow, authors)
                 .where(*wanted)
-                .order_by(StructureRow.saved_at.desc(), StructureRow.id.desc())
+                .order_by(VersionRow.id.desc())  # as they were saved, whatever the clock said
                 .offset(offset)
                 .limit(limit)
             )

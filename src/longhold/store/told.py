@@ -16,6 +16,7 @@ from longhold.store.errors import (
     StoreReadOnly,
     StoreUnreachable,
 )
+from longhold.store.known_backups import way_back
 
 __all__ = ["told"]
 
@@ -52,7 +53,6 @@ _NO_ROOM = {
     sqlite3.SQLITE_IOERR_FSYNC,
     sqlite3.SQLITE_IOERR_SHMSIZE,
 }
-_BACKUP = "'longhold restore BACKUP' puts a backup in its place and keeps this one beside it."
 
 
 def _of_sqlite(place: str, error: sqlite3.Error) -> StoreError:
@@ -67,18 +67,18 @@ def _of_sqlite(place: str, error: sqlite3.Error) -> StoreError:
         do = "Ask its owner for permission to write the file and its folder."
         return StoreReadOnly(place, None, "may be read and not written; nothing was changed.", do)
     if kind == sqlite3.SQLITE_NOTADB:
-        return StoreDamaged(place, None, "is no store, or is damaged at its start.", _BACKUP)
+        return StoreDamaged(place, None, "is no store, or is damaged at its start.", way_back(place))
     if kind == sqlite3.SQLITE_CORRUPT:
-        return StoreDamaged(place, None, "is damaged.", _BACKUP)
+        return StoreDamaged(place, None, "is damaged.", way_back(place))
     if kind in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH}:
         do = "Look at the permissions of the file and of its folder."
         return StoreUnreachable(place, None, "cannot be opened.", do)
     if kind == sqlite3.SQLITE_IOERR:
         return StoreUnreachable(place, None, "the disk refused to read or write.", "Look at the disk.")
     if "decode to UTF-8" in str(error):
-        return StoreDamaged(place, None, "holds text that is damaged.", _BACKUP)
+        return StoreDamaged(place, None, "holds text that is damaged.", way_back(place))
     if "no such table" in str(error) or "no such column" in str(error):
-        return StoreDamaged(place, None, f"lacks a part of itself: {error}.", _BACKUP)
+        return StoreDamaged(place, None, f"lacks a part of itself: {error}.", way_back(place))
     return StoreError(place, None, f"refused: {error}.")
 
 

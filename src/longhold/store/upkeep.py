@@ -8,6 +8,7 @@ from longhold.store.checking import Checked, check_connection
 from longhold.store.connecting import Connected
 from longhold.store.copies import Copied, checked_copy
 from longhold.store.errors import StoreError
+from longhold.store.known_backups import note_backup
 from longhold.store.told import told
 
 __all__ = ["Upkeep"]
@@ -33,7 +34,9 @@ class Upkeep(Connected):
         if self.place.file is None:
             said = "is on a server, which has backups of its own."
             raise StoreError(str(self.place), None, said, "Its keeper makes them.")
-        return checked_copy(self.place.file, Path(path), replace=replace)
+        made = checked_copy(self.place.file, Path(path), replace=replace)
+        note_backup(self.place.file, made.file)
+        return made
 
     def check(self) -> Checked:
         """Look through everything: pages and links of a file, numbers of versions, every hash."""

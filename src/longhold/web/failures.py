@@ -14,6 +14,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.types import Scope
 
 from longhold.base.errors import InputError
+from longhold.base.whole_files import NO_ROOM
 from longhold.store import (
     EditedMeanwhile,
     StoreBusy,
@@ -150,6 +151,8 @@ def handle_failures(app: FastAPI) -> None:
         problems = [{"where": one.where, "said": str(one)} for one in error.problems]
         return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
 
+    app.add_exception_handler(OSError, _full_disk)
+
     @app.exception_handler(Exception)
     async def _own_fault(request: Request, error: Exception) -> Response:
         reference = secrets.token_hex(4)
@@ -158,6 +161,13 @@ def handle_failures(app: FastAPI) -> None:
         _LOG.error("fault %s: %s at %s, %s %s", reference, type(error).__name__, place, request.method, route)
         said = "Nothing that was saved is lost. Please report it with this reference."
         return refusal(request.scope, 500, said, reference=reference)
+
+
+def _full_disk(request: Request, error: Exception) -> Response:
+    if not isinstance(error, OSError) or error.errno not in NO_ROOM:
+        raise error
+    said = "The disk of this server is full; nothing was saved. Make room on it, then send it again."
+    return refusal(request.scope, 503, said)
 
 
 def _is_of_whole_body(error: RequestValidationError) -> bool:
