@@ -7,7 +7,7 @@ SHARED := -n auto --dist worksteal
 # tests start the command a hundred times: what was compiled is kept
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: help setup demo test fast check bench audit lock clean
+.PHONY: help setup demo test fast check bench docs audit lock clean
 
 help: ## What each recipe does
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -41,11 +41,12 @@ test: setup ## Every check: style, types, room order, all tests
 fast: setup ## Only the fast tests
 	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests
 
-bench: setup ## Time the main jobs and print the figures
-	$(BIN)/python benchmarks/run.py
-	$(BIN)/python benchmarks/wood_kernel.py
-	$(BIN)/python benchmarks/page.py
-	$(BIN)/python benchmarks/portfolio.py
+bench: setup ## Time the main jobs in turns with named peers; print and write the table
+	$(BIN)/python benchmarks/run.py --write docs/benchmarks.md
+
+docs: setup ## Build the documentation into build/docs, which asks nothing from outside
+	$(BIN)/python -m sphinx --quiet --fail-on-warning --keep-going --fresh-env docs build/docs
+	@echo "Open build/docs/index.html"
 
 audit: setup ## Ask the package index for known holes in the locked versions
 	@$(BIN)/python tools/audit.py
