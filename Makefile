@@ -41,8 +41,8 @@ test: setup ## Every check: style, types, room order, all tests
 fast: setup ## Only the fast tests
 	$(BIN)/python -m pytest $(SHARED) -m "not slow" src tests
 
-bench: setup ## Time the main jobs in turns with named peers; print and write the table
-	$(BIN)/python benchmarks/run.py --write docs/benchmarks.md
+bench: setup ## Time the main jobs in turns with named peers: one table; ARGS="--write docs/benchmarks.md" keeps it
+	$(BIN)/python benchmarks/run.py $(ARGS)
 
 docs: setup ## Build the documentation into build/docs, which asks nothing from outside
 	$(BIN)/python -m sphinx --quiet --fail-on-warning --keep-going --fresh-env docs build/docs

@@ -1,6 +1,6 @@
 """A job of ours beside a peer, run in turns; one table of ratios for all of them.
 
-No figure is asserted anywhere: machines differ. What counts is the ratio, with how far it spread over the turns.
+No figure is asserted anywhere: machines differ. What counts is the ratio, with its spread over the turns.
 """
 
 from __future__ import annotations
@@ -19,6 +19,12 @@ from rich.table import Table
 
 Job = Callable[[], Any]
 HEADS = ("job", "ours", "peer", "peer takes", "peer over ours", "lowest", "highest", "turns")
+ABOUT = (
+    "Each job and its peer were run in turns on the same machine; the ratio is the middle one of those",
+    "turns, beside the lowest and the highest. Peers are general libraries, or the plain way to do the same.",
+    "Where a part of the work was run and scaled, the words say so. Times differ by machine: what counts is",
+    "the ratio. A ratio below 1 means that the peer is faster.",
+)
 
 
 @dataclass(frozen=True)
@@ -114,8 +120,8 @@ def machine() -> str:
     pages = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
     load = os.getloadavg()[0]
     return (
-        f"{os.cpu_count()} cores ({platform.machine()}), {pages / 2**30:.0f} GB of memory, {platform.system()}, "
-        f"Python {platform.python_version()}; load {load:.1f} at the end"
+        f"{os.cpu_count()} cores ({platform.machine()}), {pages / 2**30:.0f} GB of memory, "
+        f"{platform.system()}, Python {platform.python_version()}; load {load:.1f} at the end"
     )
 
 
@@ -134,13 +140,10 @@ def write(found: Iterable[Measured], file: Path, day: str, version: str) -> None
     lines = [
         "# Benchmarks",
         "",
-        f"Written by `make bench ARGS="--write docs/benchmarks.md"` on {day}, with Longhold {version}.",
+        f"Written by `benchmarks/run.py --write` on {day}, with Longhold {version}.",
         f"Machine: {machine()}.",
         "",
-        "Each job and its peer were run in turns on the same machine; the ratio is the middle one of those turns, beside",
-        "the lowest and the highest. Peers are general libraries, or the plain way to do the same. Where a part of the",
-        "work was run and scaled, the words say so. Times differ by machine: what counts is the ratio. A ratio below 1",
-        "means that the peer is faster.",
+        *ABOUT,
         "",
         f"| {' | '.join(HEADS)} |",
         f"|{'---|' * len(HEADS)}",

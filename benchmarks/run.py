@@ -2,8 +2,8 @@
 
     python benchmarks/run.py [--only WORD ...] [--write FILE]
 
-Words: start-up, label, one joint, 500 joints, air, wood, choose, page, portfolio. No figure is asserted anywhere:
-machines differ. What counts is the ratio.
+Words: start-up, label, one joint, 500 joints, air, wood, choose, page, portfolio. No figure is asserted
+anywhere: machines differ. What counts is the ratio.
 """
 
 from __future__ import annotations
