@@ -10,7 +10,7 @@ TESTS := $(BIN)/python -m pytest -n auto --dist worksteal
 # tests start the command a hundred times: what was compiled is kept
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: help setup demo test types fast bench fuzz audit lock clean
+.PHONY: help setup demo test types fast bench fuzz docs audit lock clean
 
 help: ## What each recipe does
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -53,11 +53,12 @@ types: setup ## Only the types
 fast: setup ## Only the fast tests
 	$(TESTS) -m "not slow" src tests
 
-bench: setup ## Time the main jobs and print the figures
-	$(BIN)/python benchmarks/run.py
-	$(BIN)/python benchmarks/wood_kernel.py
-	$(BIN)/python benchmarks/page.py
-	$(BIN)/python benchmarks/portfolio.py
+bench: setup ## Time the main jobs in turns with named peers: one table; ARGS="--write docs/benchmarks.md" keeps it
+	$(BIN)/python benchmarks/run.py $(ARGS)
+
+docs: setup ## Build the documentation into build/docs, which asks nothing from outside
+	$(BIN)/python -m sphinx --quiet --fail-on-warning --keep-going --fresh-env docs build/docs
+	@echo "Open build/docs/index.html"
 
 fuzz: setup ## Spoil what people hand in for MINUTES and write into docs/proof.md what crashed
 	@$(BIN)/python tools/fuzz.py --minutes $(MINUTES) --note docs/proof.md

@@ -1,9 +1,7 @@
-"""Time the moisture simulation beside the same scheme in Python with scipy, beside fipy and beside C.
-
-    python benchmarks/wood_kernel.py
+"""The moisture simulation beside the same scheme in Python with scipy, beside fipy and beside C.
 
 One year of hourly weather, 48 cells, warm (compiled before). The Python peer runs 60 days and fipy 5 days;
-both are scaled by the number of steps. No figure here is asserted: what counts is the ratio.
+both are scaled by the number of steps.
 """
 
 from __future__ import annotations
@@ -12,14 +10,13 @@ import ctypes
 import shutil
 import subprocess
 import tempfile
-import time
 import warnings
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from rich.console import Console
-from rich.table import Table
+from pairs import Pair
 from wood_banded import march
 
 from longhold.air.grid_climate import climate_at
@@ -95,8 +92,8 @@ def c_peer(folder: str) -> Any:
     return run
 
 
-def fipy_peer(ready: Any, records: int) -> float:
-    """Seconds that fipy takes for some records: same cells, law of bound water, faces held, no rain."""
+def fipy_peer(ready: Any, records: int) -> None:
+    """Some records with fipy: same cells, law of bound water, faces held, no rain."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import fipy
@@ -111,61 +108,51 @@ def fipy_peer(ready: Any, records: int) -> float:
         irt = 1.0 / (kernel.GAS * 296.0)
         wall = law[kernel.D0] * fipy.numerix.exp(-(law[kernel.ENERGY] - law[kernel.SLOPE] * at) * irt)
         equation = fipy.TransientTerm() == fipy.DiffusionTerm(coeff=wall / ((1.0 - pore) * (1.0 - pore**2)))
-        start = time.perf_counter()
         for record in range(records):
             edge.setValue(16.0 + 6.0 * np.sin(record / 4.0))
             moisture.updateOld()
             for _ in range(4):
                 equation.sweep(var=moisture, dt=3600.0)
-        return time.perf_counter() - start
 
 
-def best(runs: int, job: Any) -> float:
-    times = []
-    for _ in range(runs):
-        start = time.perf_counter()
-        job()
-        times.append(time.perf_counter() - start)
-    return min(times)
-
-
-def main() -> None:
-    """Run everything and print the table."""
+def pairs() -> Iterator[Pair]:
+    """Every pair of this file; peers of the same scheme must find the same."""
     if not kernel.HAS_COMPILER:
         raise SystemExit("numba is not installed: pip install 'longhold[fast]'")
     ready = case()
     year = ready.month.size
-    table = Table(
-        "peer", "peer, a year [s]", "ours, a year [s]", "peer / ours", "largest difference of a loss share"
-    )
+    job = "moisture of a timber, a year hour by hour, 48 cells"
     with tempfile.TemporaryDirectory() as folder:
         in_c = c_peer(folder)
-        whole = ours(ready, year)
-        mine = best(10, lambda: ours(ready, year))
-        if in_c is None:
-            table.add_row("the same scheme in C: no cc here, skipped", "", f"{mine:.4f}", "", "")
-        else:
-            theirs = in_c(ready, year)
-            pairs = [
-                (best(1, lambda: ours(ready, year)), best(1, lambda: in_c(ready, year))) for _ in range(20)
-            ]
-            mine, seconds = (min(column) for column in zip(*pairs, strict=True))
-            apart = np.abs(theirs - whole).max() / year
-            row = ("the same scheme in C, cc -O3 -march=native", f"{seconds:.4f}", f"{mine:.4f}")
-            table.add_row(*row, f"{seconds / mine:.2f} (ours {mine / seconds:.2f} x C)", f"{apart:.1e}")
-    days = 60 * 24
+        if in_c is not None:
+            apart = np.abs(in_c(ready, year) - ours(ready, year)).max() / year
+            assert apart < 1e-9, apart
+            yield Pair(
+                "wood",
+                job,
+                lambda: ours(ready, year),
+                "the same scheme in C, cc -O3 -march=native",
+                lambda: in_c(ready, year),
+                turns=20,
+            )
+    days, few = 60 * 24, 5 * 24
     apart = np.abs(python_peer(ready, days) - ours(ready, days)).max() / days
-    seconds = best(2, lambda: python_peer(ready, days)) * year / days
-    peer = "the same scheme, numpy and scipy solve_banded (60 days, scaled)"
-    table.add_row(peer, f"{seconds:.2f}", f"{mine:.4f}", f"{seconds / mine:.0f}", f"{apart:.1e}")
-    few = 5 * 24
-    seconds = fipy_peer(ready, few) * year / few
-    peer = "fipy, same cells, bound water only, faces held, 4 sweeps a step (5 days, scaled)"
-    table.add_row(
-        peer, f"{seconds:.1f}", f"{mine:.4f}", f"{seconds / mine:.0f}", "see tests/against_published"
+    assert apart < 1e-6, apart
+    yield Pair(
+        "wood",
+        job,
+        lambda: ours(ready, year),
+        "the same scheme, numpy and scipy's solve_banded (60 days, scaled)",
+        lambda: python_peer(ready, days),
+        turns=3,
+        theirs_is=year / days,
     )
-    Console(width=150).print(table)
-
-
-if __name__ == "__main__":
-    main()
+    yield Pair(
+        "wood",
+        job,
+        lambda: ours(ready, year),
+        "fipy, same cells, bound water only, faces held, 4 sweeps a step (5 days, scaled)",
+        lambda: fipy_peer(ready, few),
+        turns=3,
+        theirs_is=year / few,
+    )
