@@ -18,6 +18,7 @@ from longhold.choose.turning import Turn, Turns
 from longhold.documents.figures import chance, share
 from longhold.documents.joint_ids import MOST_NAMED, ids_words, joints_words
 from longhold.documents.words import plural
+from longhold.model.costs import Costs
 
 __all__ = [
     "age_words",
@@ -118,9 +119,8 @@ def today_words(choice: Choice) -> str:
     return f"{packs}. {kinds} of box on the site, {each} set on each: {total}. Together today: {today}."
 
 
-def price_note(market: Market) -> str:
+def price_note(costs: Costs) -> str:
     """What is to be known of prices and costs; empty where nothing is stated."""
-    costs = market.costs
     return costs.note or ("Prices and costs are invented." if costs.invented else "")
 
 
