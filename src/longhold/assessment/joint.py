@@ -145,11 +145,21 @@ def joint_lives(joint: Joint, setting: Setting) -> JointLives:
         code=min(verdicts, key=STRICTEST.index),
         unsettled=unsettled or "refer" in verdicts,
         weakest_part=None if weakest_part is None else runs[weakest_part].part.id,
-        mark=weakest(
+        mark=_weakest_computed(
             mark for run, code in zip(runs, codes, strict=True) for mark in _run_marks(run, code, setting)
         ),
         refer=tuple(f"{run.part.id}: {why}" for run in runs for why in run.refer),
     )
+
+
+def _weakest_computed(marks: Iterable[Mark]) -> Mark:
+    """The weakest mark, asked for no further than the weakest that a table may have (a test holds that)."""
+    found = Mark.VERIFIED
+    for mark in marks:
+        found = weakest([found, mark])
+        if found is Mark.OWN:
+            break
+    return found
 
 
 def _run_marks(run: PartRun, code: CodeAnswer, setting: Setting) -> Iterator[Mark]:
