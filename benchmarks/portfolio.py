@@ -161,7 +161,7 @@ def main() -> None:
     told = ask.parse_args()
     if told.million:
         told.sites, told.joints, told.draws, told.one_worker = 10_000, 1_000_000, 2000, False
-    usual = Limits()
+    usual = Limits.usual()
     small = Limits(48, 240) if not told.million else usual
     limits = Limits(told.exposures or small.exposures, told.combinations or small.combinations)
     terms = Terms(told.draws)

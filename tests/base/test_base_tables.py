@@ -12,6 +12,7 @@ from longhold.base.errors import TableError
 from longhold.base.marks import Mark
 from longhold.base.sources import register
 from longhold.base.tables import list_tables, load_csv, load_toml, number, read_text
+from longhold.base.uses import count_uses
 
 COLUMNS = {"a": str, "b": number}
 
@@ -64,3 +65,8 @@ def test_every_shipped_csv_names_a_known_source_and_mark_in_each_row(path):
 @pytest.mark.parametrize("path", [path for path in list_tables(".toml") if not path.startswith("sources/")])
 def test_every_shipped_toml_is_consistent(path):
     load_toml(path)
+
+
+def test_no_table_is_marked_invented():
+    """So no computation rests on less than an engineering choice: ``assessment.joint`` asks no further."""
+    assert not any(Mark.INVENTED in marks for marks in count_uses().values())

@@ -4,23 +4,30 @@ from __future__ import annotations
 
 import csv
 import json
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from longhold.assessment.line import assess
 from longhold.base.errors import InputError
+from longhold.base.marks import Mark
 from longhold.cli.main import run
-from longhold.intake.load import load
+from longhold.intake.load import load, load_costs
 from longhold.model.offer import Offer
+from longhold.portfolio.classes import Limits
 from longhold.portfolio.drawing import Terms, renewals_by_year
 from longhold.portfolio.engine import OnThisProcess
 from longhold.portfolio.folder import gather_folder
 from longhold.portfolio.instead import Change, change_of, changed_by
 from longhold.portfolio.joints import totals_of
 from longhold.portfolio.line import run_portfolio
+from longhold.portfolio.mapping import MARKS
 from longhold.portfolio.money import Prices, money_by_year
-from longhold.portfolio.ranking import RANKINGS, ranked
+from longhold.portfolio.ranking import RANKINGS, ranked, weakest_of
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture
@@ -93,6 +100,30 @@ def test_rankings_put_first_what_they_say(portfolio):
     assert years == sorted(years)
 
 
+@pytest.mark.parametrize(
+    ("limits", "drawn", "asked"),
+    [(None, "verified", "verified"), (None, "memory", "memory"), (Limits.usual(), "verified", "own")],
+)
+def test_no_answer_is_surer_than_the_rounding_that_it_went_through(folder, tmp_path, limits, drawn, asked):
+    gathered = gather_folder(folder, OnThisProcess())
+    found, _ = run_portfolio(gathered, tmp_path / "out", OnThisProcess(), Terms(200), limits)
+    marks = np.full_like(found.drawn.mark, MARKS.index(drawn))
+    told = replace(found, drawn=replace(found.drawn, mark=marks))
+    rows = ranked(told, totals_of(told), "chance")
+    assert {row.rests_on for row in rows} == {asked}
+    assert weakest_of(rows) == asked
+    # the least age at renewal is our own, whatever the lives rest on
+    assert money_by_year(told, 2026, None).mark == "own"
+
+
+def test_invented_costs_are_said_where_their_money_stands(portfolio):
+    strap = Offer(item="1", kind="strap", size="16 ga", label="G90", price=50.0, currency="USD", pack=10)
+    costs = load_costs(ROOT / "demo" / "costs.toml")
+    money = money_by_year(portfolio, 2026, Prices((strap,), costs))
+    assert money.mark == "invented"
+    assert "invented" in money.note
+
+
 @pytest.mark.slow
 def test_the_command_writes_results_table_page_and_workbook(folder, tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
@@ -114,5 +145,8 @@ def test_the_command_writes_results_table_page_and_workbook(folder, tmp_path, ca
     (part,) = out.glob("joints/*/part.parquet")
     rows = parquet.ParquetFile(part).read().to_pylist()
     assert sum(row["quantity"] for row in rows) == 15
+    assert {row["rests_on"] for row in rows} <= set(Mark)
+    assert "Weakest of what this rests on: " in told
+    assert "Weakest of what this rests on: " in page
     assert run([*words, "--draws", "300"]) == 2
     assert "of other draws" in capsys.readouterr().err

@@ -24,7 +24,7 @@ def invented_sites(count, seed=1):
     ]
 
 
-@pytest.mark.parametrize(("kinds", "timbers", "limits"), [(20, 8, Limits()), (3, 2, Limits(30, 60))])
+@pytest.mark.parametrize(("kinds", "timbers", "limits"), [(20, 8, Limits.usual()), (3, 2, Limits(30, 60))])
 def test_no_more_is_computed_than_the_limits_allow(kinds, timbers, limits):
     found = classify(invented_sites(3000), kinds, timbers, limits)
     assert len(found.weather_of) * timbers <= limits.exposures
@@ -33,7 +33,7 @@ def test_no_more_is_computed_than_the_limits_allow(kinds, timbers, limits):
 
 def test_a_site_lies_between_two_rungs_of_its_own_class():
     facts = invented_sites(800)
-    found = classify(facts, 5, 2, Limits())
+    found = classify(facts, 5, 2, Limits.usual())
     air = np.log([one.zinc_um for one in facts])
     low, high = air[found.rungs[found.below]], air[found.rungs[found.above]]
     assert np.all(low <= air + 1e-12)
@@ -59,5 +59,5 @@ def test_the_narrowest_limits_still_end():
 
 
 def test_a_rung_is_drawn_for_itself():
-    found = classify(invented_sites(300), 5, 2, Limits())
+    found = classify(invented_sites(300), 5, 2, Limits.usual())
     assert np.all(found.share[found.rungs] * (1 - found.share[found.rungs]) == 0.0)

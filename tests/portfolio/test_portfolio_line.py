@@ -21,7 +21,7 @@ from longhold.portfolio.folder import gather_folder
 from longhold.portfolio.gathering import Gathering
 from longhold.portfolio.joints import each_part, totals_of, with_faults_told, write_parts
 from longhold.portfolio.line import run_portfolio
-from longhold.portfolio.mapping import OUTCOMES
+from longhold.portfolio.mapping import MARKS, OUTCOMES
 
 ROOT = Path(__file__).resolve().parents[2]
 JOINTS = ("J05", "J10", "J11")
@@ -41,6 +41,7 @@ def held_against_assess(portfolio, structures, terms):
         for one in assess(structure, draws=terms.draws, seed=terms.seed).findings:
             ours, pair = found[number, one.joint.id]
             assert OUTCOMES[ours.outcome[pair]] == one.outcome
+            assert MARKS[ours.mark[pair]] == one.mark.value
             for name in ("protection", "strength"):
                 band = getattr(one, f"{name}_years")
                 ages = getattr(ours, name)[pair]
@@ -147,7 +148,7 @@ def test_results_of_another_portfolio_are_never_mixed_in(folder, tmp_path):
 
 def test_totals_count_every_joint(folder, tmp_path):
     gathered = gather_folder(folder, OnThisProcess())
-    portfolio, _ = run_portfolio(gathered, tmp_path / "out", OnThisProcess(), Terms(200), Limits())
+    portfolio, _ = run_portfolio(gathered, tmp_path / "out", OnThisProcess(), Terms(200), Limits.usual())
     totals = totals_of(portfolio)
     assert totals.joints.tolist() == [5, 5, 5]
     by_outcome = totals.fails + totals.refer + totals.holds + totals.not_assessed

@@ -17,7 +17,7 @@ from longhold.metal.laws import TimeLaw
 from longhold.metal.layers import FaceLayers
 from longhold.model.protection import Protection
 
-__all__ = ["FaceRun", "face_finding", "lives_by_layers", "run_face"]
+__all__ = ["FaceRun", "face_calculation", "face_finding", "lives_by_layers", "run_face"]
 
 Array = NDArray[np.float64]
 _STEELS = {"carbon_steel", "weathering_steel"}
@@ -101,13 +101,14 @@ def face_finding(run: FaceRun, middle: SiteExposure, ages: Array, life_years: fl
         zinc_left=curve_of(ages, layers.zinc_left_um(ages)) if has_zinc else None,
         base_loss=curve_of(ages, run.base_loss_um),
         chance=None if run.protection_years is None else chance_of(run.protection_years, life_years),
-        calculation=_calculation(case, middle, ages, life_years),
+        calculation=face_calculation(case, middle, ages, life_years),
         lies="" if case.facing_here is None else case.facing_here.words,
         against=case.against,
     )
 
 
-def _calculation(case: FaceCase, middle: SiteExposure, ages: Array, life_years: float) -> Section:
+def face_calculation(case: FaceCase, middle: SiteExposure, ages: Array, life_years: float) -> Section:
+    """How one face loses its layers and its metal, written down with the middle values."""
     trace = Trace(f"{case.face.words[0].upper()}{case.face.words[1:]}")
     case = replace(case, beside=tuple(one.at_middle for one in case.beside))
     layers = face_layers(case, middle, float(ages[-1]), trace)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -13,8 +13,16 @@ from longhold.assessment.annex_a_steps import cleaning_assumed
 from longhold.assessment.assumptions import joint_defaults
 from longhold.assessment.decay import decay_flag
 from longhold.assessment.enough import enough_beside, enough_for, enough_if_accepted
+from longhold.assessment.faces import face_calculation
 from longhold.assessment.facings import end_grain_assumptions, rain_assumption
-from longhold.assessment.findings import Assumption, Cause, JointFinding, Outcome, PartFinding
+from longhold.assessment.findings import (
+    Assumption,
+    Cause,
+    JointFinding,
+    Outcome,
+    PartFinding,
+    StrengthFinding,
+)
 from longhold.assessment.galvanic import CoupleLoss, couple_losses
 from longhold.assessment.part_code import code_answer
 from longhold.assessment.part_findings import part_finding
@@ -25,11 +33,13 @@ from longhold.assessment.weakest import weakest_finding
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
 from longhold.base.marks import Mark, weakest
-from longhold.codes.answers import STRICTEST, VerdictWord
+from longhold.base.trace import Section
+from longhold.codes.answers import STRICTEST, CodeAnswer, VerdictWord
 from longhold.forecast.causes import CAUSE_WORDS
 from longhold.forecast.galvanic import COUPLE_SCOPE
 from longhold.forecast.summary import band_if_known, band_of, chance_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
+from longhold.model.protection import Protection
 from longhold.model.structure import Joint
 
 __all__ = ["JointLives", "deciding_years", "joint_finding", "joint_lives"]
@@ -88,6 +98,7 @@ class JointLives:
     code : strictest verdict of the governing code over its parts
     unsettled : whether a label, a couple or a part that is not computed leaves it open, whatever the chance
     weakest_part : id of the part that decides; None where neither end is computed
+    mark : weakest mark that this rests on, as in a finding
     refer : why something is not computed, part by part
     """
 
@@ -100,6 +111,7 @@ class JointLives:
     code: VerdictWord
     unsettled: bool
     weakest_part: str | None
+    mark: Mark
     refer: tuple[str, ...]
 
     @property
@@ -126,7 +138,8 @@ def joint_lives(joint: Joint, setting: Setting) -> JointLives:
     """
     readings, drawn = setting.prepared.readings, _drawn(joint, setting)
     runs, governing, weakest_part = drawn.runs, drawn.governing, drawn.weakest_part
-    verdicts = [code_answer(joint, run.part, run.protection, setting, suggest=False).verdict for run in runs]
+    codes = [code_answer(joint, run.part, run.protection, setting, suggest=False) for run in runs]
+    verdicts = [code.verdict for code in codes]
     unsettled = bool(drawn.couples) or any(
         run.refer or readings[joint.id, run.part.id].question for run in runs
     )
@@ -140,8 +153,29 @@ def joint_lives(joint: Joint, setting: Setting) -> JointLives:
         code=min(verdicts, key=STRICTEST.index),
         unsettled=unsettled or "refer" in verdicts,
         weakest_part=None if weakest_part is None else runs[weakest_part].part.id,
+        mark=_weakest_computed(
+            mark for run, code in zip(runs, codes, strict=True) for mark in _run_marks(run, code, setting)
+        ),
         refer=tuple(f"{run.part.id}: {why}" for run in runs for why in run.refer),
     )
+
+
+def _weakest_computed(marks: Iterable[Mark]) -> Mark:
+    """The weakest mark, asked for no further than the weakest that a table may have (a test holds that)."""
+    found = Mark.VERIFIED
+    for mark in marks:
+        found = weakest([found, mark])
+        if found is Mark.OWN:
+            break
+    return found
+
+
+def _run_marks(run: PartRun, code: CodeAnswer, setting: Setting) -> Iterator[Mark]:
+    faces = (
+        face_calculation(face.case, setting.middle, setting.ages, setting.structure.design_life)
+        for face in run.faces
+    )
+    return _marks(run.protection, code, run.strength, faces)
 
 
 def joint_finding(joint: Joint, setting: Setting) -> JointFinding:
@@ -343,9 +377,19 @@ def _causes_of(joint: Joint, runs: Sequence[PartRun], setting: Setting) -> Mappi
 
 
 def _mark(parts: Sequence[PartFinding]) -> Mark:
-    marks = []
-    for part in parts:
-        marks += [part.protection.weakest_mark, part.code.mark]
-        marks += [part.strength.calculation.mark] if part.strength else []
-        marks += [face.calculation.mark for face in part.faces]
-    return weakest(marks)
+    return weakest(
+        mark
+        for part in parts
+        for mark in _marks(part.protection, part.code, part.strength, (one.calculation for one in part.faces))
+    )
+
+
+def _marks(
+    protection: Protection, code: CodeAnswer, strength: StrengthFinding | None, faces: Iterable[Section]
+) -> Iterator[Mark]:
+    """Of everything that the answer for one part rests on."""
+    yield protection.weakest_mark
+    yield code.mark
+    if strength is not None:
+        yield strength.calculation.mark
+    yield from (calculation.mark for calculation in faces)

@@ -14,7 +14,7 @@ from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, face_layers
 from longhold.forecast.galvanic import ExtraLoss
 from longhold.forecast.summary import band_of
-from longhold.metal.mixed_potential import CoupleNotSolved
+from longhold.metal.rising_root import CoupleNotSolved
 from longhold.wood.simulation import MoistureNotConverged
 
 __all__ = ["dated", "later_words"]

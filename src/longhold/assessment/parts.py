@@ -30,7 +30,7 @@ from longhold.forecast.face import FaceCase
 from longhold.forecast.faces import faces_of, is_driven
 from longhold.forecast.strength import StrengthDraws
 from longhold.forecast.wood_rate import TimberFacts, WoodContact
-from longhold.metal.mixed_potential import CoupleNotSolved
+from longhold.metal.rising_root import CoupleNotSolved
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint

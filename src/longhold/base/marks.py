@@ -29,6 +29,11 @@ class Mark(StrEnum):
         """The mark as a clause after 'rests on'."""
         return _IN_WORDS[self]
 
+    @property
+    def as_weakest(self) -> str:
+        """The line under an answer of which this is the weakest mark."""
+        return f"Weakest of what this rests on: {self.in_words} [{self.value}]."
+
 
 _IN_WORDS = {
     Mark.VERIFIED: "values read in their source",

@@ -57,7 +57,7 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
     for offer, why in market.unread[:_MOST_LINES]:
         to.print(plain(f"Offer {offer.item} is left aside: {why}"))
     to.print()
-    if note := price_note(market):
+    if note := price_note(market.costs):
         to.print(plain(note))
     if report is not None:
         to.print(plain(f"Written: {report}"))

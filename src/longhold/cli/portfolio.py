@@ -109,7 +109,7 @@ def portfolio(
         # files lie on this machine, and may lie nowhere else
         gathered = _gathered(source, engine if scheduler is None else OnThisProcess(), out)
         with _told() as progress:
-            limits = None if exact else Limits()
+            limits = None if exact else Limits.usual()
             found, folder = run_portfolio(gathered, out, engine, Terms(draws, seed), limits, progress)
             changes = [
                 changed_by(one, found, _folder_of(out, one.family, one.label), engine, progress)
@@ -171,15 +171,20 @@ def _print_answer(
 ) -> None:
     from longhold.cli.show import console, counted, plain, print_caution
     from longhold.portfolio.exports import change_rows
+    from longhold.portfolio.mapping import weakest_at
     from longhold.portfolio.ranking import RANKING_WORDS
 
     to = console()
     to.print(plain(f"First to look at, {RANKING_WORDS[rank]}"), style="bold")
     _print_rows(rows)
+    if (mark := weakest_at(totals.mark)) is not None:
+        to.print(mark.as_weakest)
     for change in changes:
         to.print(plain(f"Instead, {change.change.family}: {change.change.label}"), style="bold")
         for words, before, after in change_rows(change):
             to.print(plain(f"  {words}: {before:,.0f}, instead {after:,.0f}"))
+        if change.mark is not None:
+            to.print(f"  Rests on {change.mark.in_words}.")
     _print_money(money)
     _print_refused(found.gathered.not_assessed)
     print_caution(to)
@@ -193,7 +198,7 @@ def _print_answer(
 
 
 def _print_money(money: Money) -> None:
-    from longhold.cli.show import console
+    from longhold.cli.show import console, plain
 
     to = console()
     renewals = sum(row.renewals for row in money.rows)
@@ -204,13 +209,15 @@ def _print_money(money: Money) -> None:
         else "No renewal expected"
     )
     if not money.currency:
-        to.print(f"{told}; without --offers they are counted, not priced.")
+        to.print(f"{told}; without --offers they are counted, not priced. Rests on {money.mark.in_words}.")
         return
     left = "" if not money.unpriced_kinds else f"; {money.unpriced_kinds:,} kinds of joint have no price"
     to.print(
         f"{told}; present value {money.currency} {money.present:,.0f}, "
-        f"at {100 * money.rate:.3g} % a year{left}."
+        f"at {100 * money.rate:.3g} % a year{left}. Rests on {money.mark.in_words}."
     )
+    if money.note:
+        to.print(plain(money.note))
 
 
 def _gathered(source: str, engine: Engine, out: Path) -> Gathered:

@@ -141,7 +141,7 @@ def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: date
         "same": same_words(found.named),
         "today_words": today_words(chosen),
         "spare_words": spare_words(chosen),
-        "price_note": price_note(market),
+        "price_note": price_note(market.costs),
         "cut": cut_words(found.frontier),
         "chart": frontier_chart(found) if len(points) > 1 else "",
         "points": points,

@@ -21,6 +21,7 @@ from longhold.choose.turning import Turn, Turns
 from longhold.documents.figures import chance, share
 from longhold.documents.joint_ids import MOST_NAMED, ids_words, joints_words
 from longhold.documents.words import plural
+from longhold.model.costs import Costs
 
 __all__ = [
     "age_words",
@@ -151,9 +152,8 @@ def _a_pack(one: SparePacks) -> str:
     return "a pack" if one.packs == 1 else f"{one.packs} packs"
 
 
-def price_note(market: Market) -> str:
+def price_note(costs: Costs) -> str:
     """What is to be known of prices and costs; empty where nothing is stated."""
-    costs = market.costs
     return costs.note or ("Prices and costs are invented." if costs.invented else "")
 
 

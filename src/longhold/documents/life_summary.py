@@ -33,7 +33,6 @@ def life_summary(life: LifeFile) -> Record:
         ("Written", life.as_of.isoformat()),
     )
     mark = weakest([one.mark for one in life.answer.findings])
-    rests = f"Weakest of what this rests on: {mark.in_words} [{mark.value}]."
     paper = Paper(
         name="life",
         title="Life file",
@@ -42,7 +41,7 @@ def life_summary(life: LifeFile) -> Record:
         tables=tuple(_tables(life)),
     )
     notes = (structure.note,) if structure.note else ()
-    head = record_head(structure.name, facts, rests, notes, life.as_of)
+    head = record_head(structure.name, facts, mark.as_weakest, notes, life.as_of)
     return Record(replace(head, caution=CAUTION), paper)
 
 

@@ -54,8 +54,7 @@ def lot_record(found: LotCheck, *, by: str, file: str, as_of: datetime.date) -> 
         notes=tuple(_notes(found)),
         pictures=tuple(_pictures(found)),
     )
-    rests = f"Weakest of what this rests on: {found.mark.in_words} [{found.mark.value}]."
-    return Record(record_head(name, tuple(facts), rests, (), as_of), paper)
+    return Record(record_head(name, tuple(facts), found.mark.as_weakest, (), as_of), paper)
 
 
 def record_head(

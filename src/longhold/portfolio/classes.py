@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.base.marks import Mark, weakest
 from longhold.base.tables import load_toml
 from longhold.portfolio.sites import SiteFacts
 
-__all__ = ["Limits", "SiteClasses", "classify", "own_classes"]
+__all__ = ["Limits", "SiteClasses", "classify", "mark_of_rounding", "own_classes"]
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int32]
@@ -29,8 +30,17 @@ class Limits:
     combinations : of exposure, part and protection that carry draws
     """
 
-    exposures: int = 400
-    combinations: int = 5000
+    exposures: int
+    combinations: int
+
+    @classmethod
+    def usual(cls) -> Limits:
+        """Those of the table.
+
+        Source: own (tables/assessment/portfolio.toml).
+        """
+        rule = load_toml(_TABLE)["limits"]
+        return cls(int(rule["exposures"]), int(rule["combinations"]))
 
 
 @dataclass(frozen=True)
@@ -58,6 +68,12 @@ class SiteClasses:
     share: Array
     widened: tuple[float, float]
     rounded: bool
+
+
+def mark_of_rounding() -> Mark:
+    """Weakest mark of the rule by which sites stand for others."""
+    rule = load_toml(_TABLE)
+    return weakest(Mark(rule[name]["mark"]) for name in ("climate", "air", "widen", "limits"))
 
 
 def own_classes(count: int) -> SiteClasses:

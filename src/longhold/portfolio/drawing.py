@@ -77,6 +77,7 @@ class Combination(NamedTuple):
     below_years : greatest age reached with the chance asked for [years]
     code : strictest verdict over the parts
     unsettled : whether something leaves it open, whatever the chance
+    mark : weakest mark that it rests on; empty where it could not be computed
     refer : why something is not computed
     fault : why the whole combination could not be computed; empty where it was
     renewals : expected renewals in each year of the design life, shape (years,)
@@ -94,6 +95,7 @@ class Combination(NamedTuple):
     below_years: float
     code: str
     unsettled: bool
+    mark: str
     refer: str
     fault: str
     renewals: Array
@@ -185,6 +187,7 @@ def _combination(rung: int, kind: int, lives: JointLives, at: Structure) -> Comb
         np.nan if years is None else age_reached(years, at.target_chance),
         lives.code,
         lives.unsettled,
+        lives.mark.value,
         "; ".join(dict.fromkeys(lives.refer)),
         "",
         renewals_by_year(np.full(1, np.inf) if years is None else years, at.design_life),
@@ -206,6 +209,7 @@ def _failed(rung: int, kind: int, fault: str, at: Structure) -> Combination:
         below_years=np.nan,
         code="",
         unsettled=True,
+        mark="",
         refer="",
         fault=fault,
         renewals=nothing,

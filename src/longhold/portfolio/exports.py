@@ -17,8 +17,8 @@ from longhold.portfolio.ranking import StructureRow
 __all__ = ["not_assessed_csv", "ranked_csv", "workbook"]
 
 _RANKED = StructureRow.__dataclass_fields__
-_OF_YEAR = ("year", "renewals", "renewals_with_a_price", "money", "present_value")
-_OF_CHANGE = ("what", "before", "after")
+_OF_YEAR = ("year", "renewals", "renewals_with_a_price", "money", "present_value", "rests_on")
+_OF_CHANGE = ("what", "before", "after", "rests_on")
 
 
 def ranked_csv(rows: Sequence[StructureRow]) -> str:
@@ -52,10 +52,14 @@ def workbook(
         book,
         "By year",
         _OF_YEAR,
-        ([row.year, row.renewals, row.priced, _none(row.money), _none(row.present)] for row in money.rows),
+        (
+            [row.year, row.renewals, row.priced, _none(row.money), _none(row.present), money.mark.value]
+            for row in money.rows
+        ),
     )
     for number, one in enumerate(changes, start=1):
-        _sheet(book, f"Instead {number}", _OF_CHANGE, change_rows(one))
+        rests = "" if one.mark is None else one.mark.value
+        _sheet(book, f"Instead {number}", _OF_CHANGE, ([*row, rests] for row in change_rows(one)))
     _sheet(book, "Not assessed", ("source", "message"), ([one.source, one.message] for one in refused))
     stream = io.BytesIO()
     book.save(stream)

@@ -9,6 +9,7 @@ from typing import get_args
 import numpy as np
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.marks import Mark
 from longhold.model.parts import Part
 from longhold.model.sizes import PartKind
 from longhold.model.structure import Structure
@@ -16,6 +17,7 @@ from longhold.portfolio.engine import Engine
 from longhold.portfolio.gathering import Gathered
 from longhold.portfolio.joints import Totals, totals_of
 from longhold.portfolio.line import Portfolio, Progress, run_instead
+from longhold.portfolio.mapping import weakest_at
 
 __all__ = ["Change", "Changed", "change_of", "changed_by"]
 
@@ -62,6 +64,7 @@ class Changed:
     fails, refer, holds : joints before and after
     ends : joints expected to end before the design life, before and after
     renewals : expected within the design life, before and after
+    mark : weakest mark that any of it rests on; None where nothing was assessed
     """
 
     change: Change
@@ -71,6 +74,7 @@ class Changed:
     holds: tuple[int, int]
     ends: tuple[float, float]
     renewals: tuple[float, float]
+    mark: Mark | None
 
 
 def change_of(text: str) -> Change:
@@ -139,4 +143,5 @@ def _held_side_by_side(change: Change, before: Totals, after: Totals) -> Changed
         whole("holds"),
         (float(before.ended.sum()), float(after.ended.sum())),
         (float(before.renewals.sum()), float(after.renewals.sum())),
+        weakest_at(np.concatenate([before.mark, after.mark])),
     )

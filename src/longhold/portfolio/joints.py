@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from longhold.portfolio.gathering import NotAssessed
 from longhold.portfolio.keeping import Folder, arrow
 from longhold.portfolio.line import Portfolio
-from longhold.portfolio.mapping import OUTCOMES, Found, found_for
+from longhold.portfolio.mapping import MARKS, OUTCOMES, Found, found_for
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -63,6 +63,7 @@ class Totals:
     life_years : least middle life of its joints [years]
     renewals : expected in each year after building, shape (structures, years)
     worst_joint : number of the joint with that chance, -1 for none
+    mark : place in ``MARKS`` of the weakest mark that its joints rest on
     """
 
     joints: Array
@@ -77,6 +78,7 @@ class Totals:
     life_years: Array
     renewals: Array
     worst_joint: NDArray[np.intp]
+    mark: NDArray[np.int8]
 
 
 def each_part(portfolio: Portfolio) -> Iterator[Part]:
@@ -149,6 +151,7 @@ def _table(part: Part, portfolio: Portfolio) -> pa.Table:
         columns[f"{name}_chance"] = getattr(found, f"{name}_chance")[part.pair]
     columns["code"] = _words(drawn.code[found.nearest], part)
     columns["refer"] = _words(drawn.refer[found.nearest], part)
+    columns["rests_on"] = pyarrow.array(MARKS).take(pyarrow.array(found.mark[part.pair]))
     columns["fault"] = _words(found.fault, part)
     return pyarrow.table(columns)
 
@@ -175,6 +178,7 @@ def totals_of(portfolio: Portfolio) -> Totals:
         life_years=np.full(count, np.nan),
         renewals=np.zeros((count, portfolio.drawn.renewals.shape[1])),
         worst_joint=np.full(count, -1, dtype=np.intp),
+        mark=np.zeros(count, dtype=np.int8),
     )
     structural = np.array([one.joints[0].role == "structural" for one in gathered.kinds])
     for part in each_part(portfolio):
@@ -205,4 +209,5 @@ def _add(
     # the last one written of equal chances is the first joint of the structure
     worst = np.flatnonzero(chance == totals.chance[structure])[::-1]
     totals.worst_joint[structure[worst]] = part.joints[worst]
+    np.maximum.at(totals.mark, structure, found.mark[pair])
     np.add.at(totals.renewals, structure, found.renewals[pair] * quantity[:, None])

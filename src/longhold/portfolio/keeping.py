@@ -25,7 +25,7 @@ _CLASSES = "combinations"
 _BANDS = ("life", "protection", "strength")
 _PLAIN = (
     *("rung", "kind", "decides", "chance", "protection_chance", "strength_chance", "below_years"),
-    *("code", "unsettled", "refer", "fault", "renewals"),
+    *("code", "unsettled", "mark", "refer", "fault", "renewals"),
 )
 
 

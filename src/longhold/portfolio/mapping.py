@@ -8,16 +8,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.portfolio.classes import SiteClasses
+from longhold.base.marks import Mark
+from longhold.portfolio.classes import SiteClasses, mark_of_rounding
 from longhold.portfolio.drawing import Combination
 
-__all__ = ["NOT_ASSESSED", "OUTCOMES", "Drawn", "Found", "drawn_of", "found_for"]
+__all__ = ["MARKS", "NOT_ASSESSED", "OUTCOMES", "Drawn", "Found", "drawn_of", "found_for", "weakest_at"]
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int32]
 NOT_ASSESSED = "not assessed"
 OUTCOMES = ("fails", "refer", "holds", NOT_ASSESSED)
 """What a joint comes to, in the order of ``Found.outcome``."""
+MARKS = ("", *(mark.value for mark in Mark))
+"""Marks, the weakest last, in the order of ``Found.mark``; the first stands for what rests on nothing."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +53,7 @@ class Drawn(_Numbers):
     row : of each combination by rung and kind, shape (rungs, kinds); -1 where none was wanted
     decides, code, refer, fault : words of each
     unsettled : of each
+    mark : place of each in ``MARKS``
     """
 
     row: Whole
@@ -58,6 +62,7 @@ class Drawn(_Numbers):
     refer: NDArray[np.object_]
     fault: NDArray[np.object_]
     unsettled: NDArray[np.bool_]
+    mark: NDArray[np.int8]
 
     def __len__(self) -> int:
         return len(self.chance)
@@ -71,10 +76,12 @@ class Found(_Numbers):
     ----------
     outcome : place in ``OUTCOMES``
     nearest : row of the combination nearer in air, for words
+    mark : place in ``MARKS`` of the weakest mark that it rests on, the rounding of sites included
     fault : why it is not assessed; empty where it is
     """
 
     outcome: NDArray[np.int8]
+    mark: NDArray[np.int8]
     nearest: NDArray[np.intp]
     fault: NDArray[np.object_]
 
@@ -114,6 +121,7 @@ def drawn_of(combinations: Sequence[Combination], rungs: int, kinds: int) -> Dra
         refer=words("refer"),
         fault=words("fault"),
         unsettled=np.array([one.unsettled for one in combinations], dtype=bool),
+        mark=np.array([MARKS.index(one.mark) for one in combinations], dtype=np.int8),
     )
 
 
@@ -154,9 +162,24 @@ def found_for(site: Whole, kind: Whole, target: Array, classes: SiteClasses, dra
         below_years=age("below_years"),
         renewals=_between(drawn.renewals, low, high, share),
         outcome=outcome.astype(np.int8),
+        mark=np.where(faults != "", np.int8(0), _weakest_between(drawn.mark, low, high, share, classes)),
         nearest=nearest,
         fault=faults,
     )
+
+
+def weakest_at(places: NDArray[np.int8]) -> Mark | None:
+    """The weakest of marks given by their places in ``MARKS``; None where nothing is known."""
+    most = int(places.max(initial=0))
+    return Mark(MARKS[most]) if most else None
+
+
+def _weakest_between(
+    marks: NDArray[np.int8], low: Whole, high: Whole, share: Array, classes: SiteClasses
+) -> NDArray[np.int8]:
+    rule = np.int8(MARKS.index(mark_of_rounding().value) if classes.rounded else 0)
+    both = np.where(share == 0.0, marks[low], np.maximum(marks[low], marks[high]))
+    return np.maximum(both, rule)
 
 
 def _between(values: Array, low: Whole, high: Whole, share: Array) -> Array:

@@ -9,8 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.base.errors import InputError
+from longhold.base.marks import Mark, weakest
+from longhold.base.tables import load_toml
 from longhold.choose.money import DiscountRate
 from longhold.choose.options import read_offers
+from longhold.documents.choice_words import price_note
 from longhold.labels.read import read_label
 from longhold.model.costs import Costs
 from longhold.model.offer import Offer
@@ -18,6 +21,7 @@ from longhold.model.parts import Part
 from longhold.model.structure import Structure
 from longhold.portfolio.joints import each_part
 from longhold.portfolio.line import Portfolio
+from longhold.portfolio.mapping import weakest_at
 
 __all__ = ["Money", "Prices", "YearRow", "money_by_year"]
 
@@ -71,6 +75,8 @@ class Money:
     undated : renewals of structures whose year of building is not stated, within their design life
     currency, rate : of the money; empty and 0 without prices
     unpriced_kinds : kinds of joint with a part that no offer fits
+    note : what is to be known of prices and costs
+    mark : weakest mark that renewals and money rest on
     """
 
     rows: tuple[YearRow, ...]
@@ -79,6 +85,8 @@ class Money:
     currency: str
     rate: float
     unpriced_kinds: int
+    note: str
+    mark: Mark
 
     @property
     def present(self) -> float:
@@ -102,9 +110,13 @@ def money_by_year(portfolio: Portfolio, this_year: int, prices: Prices | None) -
     years = np.arange(min(first, this_year), max(last, this_year) + 1)
     counted, priced, spent = (np.zeros(len(years)) for _ in range(3))
     undated = 0.0
+    marks = [Mark(load_toml("assessment/portfolio.toml")["renewal"]["mark"])]
+    if prices is not None and prices.costs is not None and prices.costs.invented:
+        marks.append(Mark.INVENTED)
     for part in each_part(portfolio):
         of_joint = built[gathered.structure[part.joints]]
         quantity = gathered.quantity[part.joints]
+        marks += filter(None, [weakest_at(part.found.mark)])
         known = np.isfinite(price[part.kind])
         each = np.where(known, price[part.kind], 0.0)
         for year in np.unique(of_joint).tolist():
@@ -138,6 +150,8 @@ def money_by_year(portfolio: Portfolio, this_year: int, prices: Prices | None) -
         "" if prices is None else prices.currency,
         rate,
         0 if prices is None else int(np.sum(~np.isfinite(price))),
+        "" if prices is None or prices.costs is None else price_note(prices.costs),
+        weakest(marks),
     )
 
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
+from longhold.base.marks import Mark, weakest
 from longhold.portfolio.joints import Totals
 from longhold.portfolio.line import Portfolio
+from longhold.portfolio.mapping import MARKS
 
-__all__ = ["RANKINGS", "RANKING_WORDS", "Ranking", "StructureRow", "ranked"]
+__all__ = ["RANKINGS", "RANKING_WORDS", "Ranking", "StructureRow", "ranked", "weakest_of"]
 
 Ranking = Literal["chance", "consequence", "date"]
 RANKINGS: tuple[Ranking, ...] = ("chance", "consequence", "date")
@@ -37,6 +40,7 @@ class StructureRow:
     below_after_years : age from which a joint is less sure than asked; None where none ever is or is known
     below_in_year : the same as a calendar year, where the year of building is stated
     life_years : least middle life of its joints
+    rests_on : weakest mark that its joints rest on; empty where none was assessed
     """
 
     rank: int
@@ -57,6 +61,7 @@ class StructureRow:
     below_after_years: float | None
     below_in_year: int | None
     life_years: float | None
+    rests_on: str
 
 
 def ranked(portfolio: Portfolio, totals: Totals, by: Ranking) -> list[StructureRow]:
@@ -75,6 +80,12 @@ def ranked(portfolio: Portfolio, totals: Totals, by: Ranking) -> list[StructureR
     # what was not assessed has no rank among what was, and stands last
     order = np.lexsort((*keys, totals.not_assessed == totals.joints))
     return [_row(rank, int(at), portfolio, totals) for rank, at in enumerate(order, start=1)]
+
+
+def weakest_of(rows: Sequence[StructureRow]) -> Mark | None:
+    """Weakest mark that any structure rests on; None where none was assessed."""
+    marks = [Mark(row.rests_on) for row in rows if row.rests_on]
+    return weakest(marks) if marks else None
 
 
 def _row(rank: int, at: int, portfolio: Portfolio, totals: Totals) -> StructureRow:
@@ -102,6 +113,7 @@ def _row(rank: int, at: int, portfolio: Portfolio, totals: Totals) -> StructureR
         below_after_years=after,
         below_in_year=None if after is None or line.built_year is None else line.built_year + int(after),
         life_years=_known(totals.life_years[at]),
+        rests_on=MARKS[totals.mark[at]],
     )
 
 

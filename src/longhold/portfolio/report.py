@@ -17,7 +17,7 @@ from longhold.portfolio.instead import Changed
 from longhold.portfolio.line import Portfolio
 from longhold.portfolio.map import portfolio_map
 from longhold.portfolio.money import Money
-from longhold.portfolio.ranking import RANKING_WORDS, Ranking, StructureRow
+from longhold.portfolio.ranking import RANKING_WORDS, Ranking, StructureRow, weakest_of
 
 __all__ = ["Answers", "portfolio_html"]
 
@@ -57,6 +57,7 @@ def portfolio_html(answers: Answers, as_of: datetime.date) -> str:
         as_of=as_of,
         terms=portfolio.terms,
         lede=_lede(rows),
+        mark=weakest_of(rows),
         rows=rows[:_SHOWN],
         left_out=max(len(rows) - _SHOWN, 0),
         ranking=RANKING_WORDS[answers.ranking],
