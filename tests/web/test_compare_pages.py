@@ -38,8 +38,8 @@ def test_a_site_that_is_compared_says_what_is_assumed_of_it(client: TestClient) 
     page = _shown(client, at, at="44.98 -93.27 Minneapolis", setting="urban")
     assumed = re.search(r"Assumed for Minneapolis.*?</table>", page, re.S)
     assert assumed is not None
-    assert "site.shore" in assumed[0]
-    assert "site.air.setting" not in assumed[0], "that was said"
+    assert "site: shore" in assumed[0]
+    assert "air of the surroundings" not in assumed[0], "that was said"
 
 
 @pytest.mark.parametrize("path", ["/structures/1/compare?at=+", "/label?text=+", "/compare?labels=%0A"])

@@ -245,7 +245,7 @@ def test_every_joint_is_answered_and_what_was_assumed_can_be_said_there(screen: 
     fold.locator(".answer").wait_for()
     said = screen.locator("details.change", has=screen.locator('[name="path"][value="site.shore"]'))
     said.locator("summary").click()
-    said.get_by_label("site.shore").select_option("sheltered")
+    said.get_by_label("site: shore").select_option("sheltered")
     said.get_by_role("button", name="Ask again").click()
     screen.locator("#summary").wait_for(timeout=180_000)
     assert screen.locator('[name="path"][value="site.shore"]').count() == 0

@@ -29,7 +29,7 @@ WIDE = 2
 _WIDEST_DEG, _NARROWEST_DEG = 360.0, 0.1
 _CLOSER = 4.0
 _LEAST_PX, _MARGIN_PX, _LEAST_LINES = 1.2, 12.0, 3
-_GRID_STEPS = (45.0, 15.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.02)
+_GRID_STEPS = (45.0, 15.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 _WIDEST_WITH_SCALE_DEG, _SCALE_SHARE, _M_PER_DEG = 100.0, 0.28, 111_195.0
 _STYLE = """
 svg{background:#fbfaf6}.land{fill:none;stroke:#17191c;stroke-width:1.1;stroke-linejoin:round}

@@ -15,7 +15,7 @@ from longhold.documents.report import report_html, report_part
 from longhold.store import EditedMeanwhile, Version
 from longhold.web.accounts_person import Author
 from longhold.web.asked import Asked, ask_for
-from longhold.web.assumed import NotTaken, change_forms, joint_of, why_not
+from longhold.web.assumed import NotTaken, change_forms, field_words, joint_of, why_not
 from longhold.web.editing import change
 from longhold.web.files_out import attachment, today
 from longhold.web.guard import REPORT_POLICY
@@ -94,6 +94,7 @@ def _answered(
         [asked.found],
         today(),
         change_assumed=change_forms(asked.found.structure, address, kept, not_taken=not_taken),
+        field_words=field_words(asked.found.structure),
         folded=True,
         would_pass=lambda id: f"/structures/{held.structure_id}/allowed/{quote(id, safe='')}",
         opened=not_taken.joint if not_taken is not None else "",

@@ -17,7 +17,7 @@ from longhold.web.spoken import spoken
 if TYPE_CHECKING:
     from longhold.model.structure import Structure
 
-__all__ = ["NotTaken", "change_forms", "joint_of", "path_of", "why_not"]
+__all__ = ["NotTaken", "change_forms", "field_words", "joint_of", "path_of", "why_not"]
 
 
 class NotTaken(NamedTuple):
@@ -92,6 +92,16 @@ def path_of(structure: Structure, where: str) -> str:
     return where if spot is not None and spot.field is not None else ""
 
 
+def field_words(structure: Structure) -> Callable[[str], str]:
+    """What calls the field of an assumption as the page does."""
+    given = structure.model_dump(mode="json", include={"joints": {"__all__": {"id": True, "parts": True}}})
+
+    def words(where: str) -> str:
+        return spoken(given, path_of(structure, where) or where)
+
+    return words
+
+
 def change_forms(
     structure: Structure,
     action: str,
@@ -109,6 +119,8 @@ def change_forms(
     not_taken : what was said last and cannot be used, to stand beside its field
     """
 
+    called = field_words(structure)
+
     def form(where: str) -> Markup:
         path = path_of(structure, where)
         spot = _spot(path) if path else None
@@ -123,7 +135,7 @@ def change_forms(
             kept=kept,
             path=path,
             choices=choices,
-            name=where,
+            name=called(where),
             wrong=not_taken if not_taken is not None and not_taken.path == path else None,
         )
 

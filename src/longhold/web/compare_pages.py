@@ -22,6 +22,7 @@ from longhold.intake.position import read_named_position
 from longhold.labels import compare_labels
 from longhold.store import Store, Version
 from longhold.web.asked import Asked, ask_work
+from longhold.web.assumed import field_words
 from longhold.web.files_out import today
 from longhold.web.joint_form import SETTINGS, SHORES, codes, jurisdiction_of
 from longhold.web.judging import judge
@@ -163,7 +164,7 @@ def _elsewhere(structure: Structure, other: Structure, step: Progress) -> Markup
     for number, one in enumerate((structure, other)):
         before = number * total
         found.append(assess(one, progress=lambda done, _, before=before: step(before + done, 2 * total)))  # type: ignore[misc]
-    return report_part("sites_part.html.j2", found, today())
+    return report_part("sites_part.html.j2", found, today(), field_words=field_words(other), folded=True)
 
 
 def _page(request: Request, store: Store, held: Version, **values: Any) -> Response:

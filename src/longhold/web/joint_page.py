@@ -20,7 +20,7 @@ from longhold.model.sizes import PartKind
 from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
-from longhold.web.assumed import NotTaken, change_forms, why_not
+from longhold.web.assumed import NotTaken, change_forms, field_words, why_not
 from longhold.web.joint_form import SETTINGS, SHORES, JointForm, codes, field_of, label_of
 from longhold.web.open_sea import on_open_sea
 from longhold.web.pages import show
@@ -114,7 +114,14 @@ def _answer(
         form=form,
         finding=found.findings[0],
         structure=found.structure,
-        body=report_part("joint_body.html.j2", [found], datetime.date.today(), change_assumed=changes),
+        body=report_part(
+            "joint_body.html.j2",
+            [found],
+            datetime.date.today(),
+            change_assumed=changes,
+            field_words=field_words(found.structure),
+            folded=True,
+        ),
         change=_form_at(request),
         allowed=_address(request, "/joint/allowed"),
     )

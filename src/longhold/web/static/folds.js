@@ -11,6 +11,6 @@ function openFolds(hash) {
 window.addEventListener("hashchange", () => openFolds(location.hash));
 document.addEventListener("DOMContentLoaded", () => openFolds(location.hash));
 document.addEventListener("click", (event) => {
-  const link = event.target.closest("a[href^='#joint-']");
+  const link = event.target.closest(".report a[href^='#']");
   if (link) openFolds(link.hash);
 });
