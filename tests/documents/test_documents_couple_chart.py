@@ -9,7 +9,9 @@ from xml.etree import ElementTree
 import pytest
 
 from longhold.assessment.galvanic import CoupleCurves
+from longhold.assessment.wet_path import WetPath
 from longhold.documents.couple_chart import couple_diagram, couple_views
+from longhold.documents.path_chart import path_view
 
 
 def curves(**changes):
@@ -52,6 +54,21 @@ def test_the_points_stand_where_the_lines_cross(scale):
         assert y == pytest.approx(level[0][1], abs=0.05)
         near = min(dissolves, key=lambda point: abs(point[0] - x))
         assert near[1] == pytest.approx(y, abs=0.6)
+
+
+def test_the_wet_path_is_drawn_with_its_numbers():
+    """A parabola to the reach of 20 mm: 1 V at the start, a quarter of it half way (galvanic.md)."""
+    mm = tuple(30.0 * i / 40 for i in range(41))
+    below = tuple(max(1.0 - one / 20.0, 0.0) ** 2 for one in mm)
+    taken = tuple(0.05 if one < 20.0 else 0.0 for one in mm)
+    view = path_view(WetPath("stainless", mm, below, taken, 20.0, 20.0), "si")
+    halfway = next(row for row in view.rows if float(row[0]) == 9.0)
+    assert float(halfway[1]) == pytest.approx(0.55**2, abs=1e-3)
+    assert "20 mm are counted in full" in view.words
+    assert len(view.rows) == 11
+    picture = ElementTree.fromstring(view.picture)
+    across = [[float(x) for x, _ in points(one.get("d"))] for one in picture.iter("path")]
+    assert all(line == sorted(line) and line[0] >= 46.0 and line[-1] <= 348.1 for line in across)
 
 
 def test_nothing_is_drawn_outside_the_box():

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from longhold.assessment.beside import bridging_contact, why_apart
 from longhold.assessment.faces import FaceRun
+from longhold.assessment.wet_path import WetPath, wet_path
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.galvanic import ExtraLoss, Solved, solve
 from longhold.forecast.summary import Band, band_of
@@ -64,6 +65,7 @@ class CoupleCurves:
     dissolves : of the anode
     takes_up_alone, takes_up_joined : oxygen taken up by the anode, and by both
     free, joined : potential [V] and dissolution [A/m2] of the anode by itself, and in the couple
+    along : the wet path on the cathode; None where none is found
     """
 
     words: str
@@ -75,6 +77,7 @@ class CoupleCurves:
     takes_up_joined: tuple[float, ...]
     free: tuple[float, float]
     joined: tuple[float, float]
+    along: WetPath | None = None
 
 
 @dataclass(frozen=True)
@@ -206,6 +209,7 @@ def _drawn(solved: Solved, words: str, anode: str, cathode: str) -> CoupleCurves
         takes_up_joined=_floats(joined),
         free=(free_v, free_a),
         joined=(joined_v, free_a + float(solved.state.extra_a_m2[0])),
+        along=wet_path(solved, cathode),
     )
 
 

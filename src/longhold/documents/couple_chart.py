@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.base.quantities import System
 from longhold.documents.figures import figure
+from longhold.documents.path_chart import PathView, path_view
 from longhold.documents.svg import Value, path, tag, text_lines, wrap
 
 if TYPE_CHECKING:
@@ -37,18 +39,26 @@ class CoupleView:
     picture : the diagram
     words : what it says
     rows : potential [V], dissolution of the anode, oxygen taken up by it alone, and by both [A/m2], as shown
+    along : the wet path on the nobler metal; None where it is not computed
     """
 
     title: str
     picture: Markup
     words: str
     rows: tuple[tuple[str, str, str, str], ...]
+    along: PathView | None = None
 
 
-def couple_views(finding: JointFinding) -> tuple[CoupleView, ...]:
+def couple_views(finding: JointFinding, system: System = "si") -> tuple[CoupleView, ...]:
     """A diagram with its numbers for each couple of a joint that is computed."""
     return tuple(
-        CoupleView(f"The couple at the {curves.words}", couple_diagram(curves), _words(curves), _rows(curves))
+        CoupleView(
+            f"The couple at the {curves.words}",
+            couple_diagram(curves),
+            _words(curves),
+            _rows(curves),
+            None if curves.along is None else path_view(curves.along, system),
+        )
         for curves in (loss.curves for loss in finding.galvanic)
         if curves is not None
     )

@@ -176,7 +176,7 @@ def joint_view(
         wood=wood_views(finding.joint, structure, finding.wood, structure.units, moistures_shown),
         wood_words=worst_words(finding.wood, structure.units),
         ages=age_rows(finding, structure.design_life),
-        couples=couple_views(finding),
+        couples=couple_views(finding, structure.units),
     )
 
 
