@@ -118,6 +118,20 @@ def test_what_is_no_life_file_is_told(record, tmp_path, content):
     assert "is no life file that can be read" in err
 
 
+def test_a_life_file_with_damaged_bytes_is_told(record, handed_in, tmp_path):
+    """Found by tools/fuzz.py: the fault of the unpacker came through."""
+    out = tmp_path / "life.zip"
+    record(*words_of(handed_in, out))
+    whole = out.read_bytes()
+    for at in range(60, 1500, 120):
+        out.write_bytes(whole[:at] + b"\xff\xff\xff" + whole[at + 3 :])
+        code, _, err = record(out, "--check")
+        assert code == 2
+        assert (
+            "is not what was written" in err or "life file that can be read" in err or "cannot be read" in err
+        )
+
+
 def test_a_picture_that_is_none_stops_it_and_nothing_is_written(record, handed_in, tmp_path):
     (handed_in / "pictures" / "notes.txt").write_text("no picture", encoding="utf-8")
     out = tmp_path / "life.zip"
