@@ -22,6 +22,8 @@ INPUTS = {
     "tmy2": 2,
     "ifc": 10,
     "offers": 10,
+    "result": 8,
+    "life": 15,
 }
 
 
