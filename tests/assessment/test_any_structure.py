@@ -70,9 +70,7 @@ def _no_number(name):
 def _check(node, where):
     """Chances lie between 0 and 1, the ends of bands stand in order, and every number is one."""
     if isinstance(node, dict):
-        ordered = [
-            node[name] for name in ("low", "middle", "high") if isinstance(node.get(name), int | float)
-        ]
+        ordered = [node[name] for name in ("p10", "p50", "p90") if isinstance(node.get(name), int | float)]
         assert all(first <= second for first, second in pairwise(ordered)), (where, node)
         for name, value in node.items():
             if name.startswith("chance") and isinstance(value, int | float):

@@ -9,6 +9,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from fuzzing import sound
 from PIL import Image
 from pypdf import PdfReader
 
@@ -116,6 +117,19 @@ def test_what_is_no_life_file_is_told(record, tmp_path, content):
     code, _, err = record(file, "--check")
     assert code == 2
     assert "is no life file that can be read" in err
+
+
+def test_a_life_file_with_damaged_bytes_is_told(record, tmp_path):
+    """Found by tools/fuzz.py: the fault of the unpacker came through."""
+    out = tmp_path / "life.zip"
+    (whole,) = sound.lives()
+    for at in range(60, 1500, 120):
+        out.write_bytes(whole[:at] + b"\xff\xff\xff" + whole[at + 3 :])
+        code, _, err = record(out, "--check")
+        assert code == 2
+        assert (
+            "is not what was written" in err or "life file that can be read" in err or "cannot be read" in err
+        )
 
 
 def test_a_picture_that_is_none_stops_it_and_nothing_is_written(record, handed_in, tmp_path):

@@ -97,6 +97,17 @@ def test_another_version_and_other_tables_are_said_and_the_answers_still_count(r
     assert "Tables differ: wood." in out
 
 
+@pytest.mark.parametrize("changes", [{"tables": [1]}, {"target": 10**400}])
+def test_nonsense_in_a_result_is_a_difference_and_no_error(result, changes, capsys):
+    """Found by reading the code for what tools/fuzz.py would meet."""
+    given = json.loads(result.read_text(encoding="utf-8"))
+    given["findings"][0]["protection_years"]["p50"] = 10**400
+    change(result, findings=given["findings"], **changes)
+    code, out, _ = told(capsys, "verify", result)
+    assert code == 1
+    assert "findings[0].protection_years.p50" in out
+
+
 def test_several_sites_are_one_result_each(deck, capsys, tmp_path):
     _, out, _ = told(capsys, "assess", deck, "--at", DEMO / "inland_site.toml", "--json", "--draws", 200)
     path = tmp_path / "two.json"

@@ -14,7 +14,7 @@ from longhold.base.errors import InputError, Problem, TableError
 SEED = 11
 # a fixed number each, so that all of them together take a quarter of a minute of a processor
 INPUTS = {
-    **dict.fromkeys(TARGETS, 30),
+    **dict.fromkeys(TARGETS, 20),
     "xlsx": 3,
     "offers_xlsx": 10,
     "epw": 4,
@@ -22,6 +22,8 @@ INPUTS = {
     "tmy2": 2,
     "ifc": 10,
     "offers": 10,
+    "result": 8,
+    "life": 15,
 }
 
 

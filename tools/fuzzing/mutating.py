@@ -82,7 +82,7 @@ _ODD = (
 )
 
 
-def spoiled(data: bytes, others: Sequence[bytes], form: str, dice: Random, most: int = 1 << 20) -> bytes:
+def spoiled(data: bytes, others: Sequence[bytes], form: str, dice: Random, most: int = 1 << 22) -> bytes:
     """An input with one to four things wrong with it.
 
     Parameters

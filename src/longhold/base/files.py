@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import lzma
+import zipfile
+import zlib
 from pathlib import Path
 
 from longhold.base.errors import InputError, Problem
 
-__all__ = ["MOST_BYTES", "read_bytes", "read_file"]
+__all__ = ["BROKEN_ZIP", "MOST_BYTES", "read_bytes", "read_file"]
 
 MOST_BYTES = 50_000_000
+BROKEN_ZIP = (
+    *(zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError),
+    *(NotImplementedError, RuntimeError, EOFError, OSError, ValueError),
+)
+"""What reading a damaged zip file may raise."""
 
 
 def read_file(path: Path, holding: str, if_empty: str = "") -> str:

@@ -164,6 +164,7 @@ def _check(file: Path) -> None:
     import zipfile
 
     from longhold.base.errors import InputError, Problem
+    from longhold.base.files import BROKEN_ZIP
     from longhold.cli.show import console, plain
     from longhold.documents.life_file import manifest_faults
 
@@ -171,8 +172,9 @@ def _check(file: Path) -> None:
         with zipfile.ZipFile(file) as archive:
             faults = manifest_faults(archive)
     except OSError as error:
-        raise InputError(Problem(str(file), None, f"cannot be read: {error.strerror}.")) from None
-    except (zipfile.BadZipFile, KeyError, ValueError, TypeError):
+        said = error.strerror or "it is damaged"
+        raise InputError(Problem(str(file), None, f"cannot be read: {said}.")) from None
+    except (*BROKEN_ZIP, KeyError, TypeError):
         raise InputError(Problem(str(file), None, "is no life file that can be read.")) from None
     if faults:
         raise InputError(*(Problem(str(file), None, fault) for fault in faults))

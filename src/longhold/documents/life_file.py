@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from longhold.assessment.findings import Assessment
+from longhold.base.files import MOST_BYTES
 from longhold.base.version import VERSION
 from longhold.documents.exchange import assessment_json, described
 from longhold.documents.life_summary import life_summary
@@ -100,16 +101,27 @@ def manifest_faults(archive: zipfile.ZipFile) -> list[str]:
 
     Raises
     ------
-    KeyError, ValueError : it has no manifest that can be read
+    KeyError, TypeError, one of ``BROKEN_ZIP`` : it has no manifest that can be read, or is damaged
     """
-    told = json.loads(archive.read(MANIFEST))["files"]
+    if archive.getinfo(MANIFEST).file_size > MOST_BYTES:
+        raise ValueError("a manifest is not that large")
+    told: dict[str, str] = dict(json.loads(archive.read(MANIFEST))["files"])
     names = {one for one in archive.namelist() if one != MANIFEST}
     found = [f"{name} is missing." for name in sorted(set(told) - names)]
     found += [f"{name} is not in the manifest." for name in sorted(names - set(told))]
     for name in sorted(names & set(told)):
-        if hashlib.sha256(archive.read(name)).hexdigest() != told[name]:
+        if _digest(archive, name) != told[name]:
             found.append(f"{name} is not what was written.")
     return found
+
+
+def _digest(archive: zipfile.ZipFile, name: str) -> str:
+    """SHA-256 of a file, read piece by piece: what it unpacks to may be past all memory."""
+    digest = hashlib.sha256()
+    with archive.open(name) as stream:
+        while piece := stream.read(1 << 20):
+            digest.update(piece)
+    return digest.hexdigest()
 
 
 def _content(life: LifeFile, summary_pdf: bytes | None) -> Iterator[tuple[str, bytes]]:

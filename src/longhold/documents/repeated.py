@@ -72,7 +72,7 @@ def compare_results(before: Mapping[str, Any], after: Mapping[str, Any], within:
     >>> found.version, str(found.values[0])
     (('1', '2'), 'a: 1.0, now 1.1 (by 0.091 of its value)')
     """
-    tables_before, tables_after = before.get("tables") or {}, after.get("tables") or {}
+    tables_before, tables_after = (_mapping(one.get("tables")) for one in (before, after))
     told = {name: value for name, value in before.items() if name not in _OF_THE_RUN}
     again = {name: value for name, value in after.items() if name not in _OF_THE_RUN}
     found = list(_differences(told, again, ""))
@@ -116,8 +116,15 @@ def _of_lists(before: Sequence[Any], after: Sequence[Any], where: str) -> Iterat
         yield from _differences(one, other, f"{where}[{number}]")
 
 
+def _mapping(value: Any) -> Mapping[str, Any]:
+    return value if isinstance(value, Mapping) else {}
+
+
 def _apart(before: float, after: float) -> float:
-    apart = abs(before - after) / max(abs(before), abs(after))
+    try:
+        apart = abs(before - after) / max(abs(before), abs(after))
+    except OverflowError:  # a whole number beyond what a float holds
+        return 1.0
     return apart if isfinite(apart) else 1.0
 
 

@@ -19,7 +19,7 @@ from xml.parsers import expat
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
-from longhold.base.files import read_bytes
+from longhold.base.files import BROKEN_ZIP, read_bytes
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -254,14 +254,8 @@ def _check_package(file: str, raw: bytes) -> bool:
             _check_kind(file, names)
             _check_size(file, package.infolist())
             return _check_parts(file, package)
-    except _BROKEN as error:
+    except BROKEN_ZIP as error:
         _refuse(file, f"is broken: {_what_is_wrong(error)}.", "Ask for it again, or save it anew.")
-
-
-_BROKEN = (
-    *(zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError),
-    *(NotImplementedError, RuntimeError, EOFError, OSError, ValueError),
-)
 
 
 def _check_kind(file: str, names: list[str]) -> None:
