@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from pathlib import Path
 
 import pytest
@@ -109,6 +111,17 @@ def test_a_fault_of_our_own_has_a_reference_and_says_nothing_of_the_person(
     assert reference in answer.text
     assert "RuntimeError" in line
     assert "Lovelace" not in line + answer.text
+
+
+def test_a_full_disk_is_told_and_any_other_fault_of_the_system_is_our_own(client: TestClient) -> None:
+    @client.app.get("/refused")  # type: ignore[attr-defined, untyped-decorator]
+    def refused(code: int) -> None:
+        raise OSError(code, os.strerror(code))
+
+    full = client.get(f"/refused?code={errno.ENOSPC}")
+    assert full.status_code == 503
+    assert "disk of this server is full; nothing was saved" in full.text
+    assert client.get(f"/refused?code={errno.EIO}").status_code == 500
 
 
 def test_nobody_elsewhere_is_answered_where_nobody_signs_in(tmp_path: Path) -> None:
