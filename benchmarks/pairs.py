@@ -105,6 +105,8 @@ def measure(pair: Pair, most_turns: int) -> Measured:
 
 def told_time(value_s: float) -> str:
     """A time with the unit that suits it."""
+    if value_s >= 1000.0:
+        return f"{value_s:,.0f} s"
     for unit, size in (("s", 1.0), ("ms", 1e-3), ("µs", 1e-6)):
         if value_s >= size:
             return f"{value_s / size:.3g} {unit}"
