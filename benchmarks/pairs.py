@@ -75,7 +75,7 @@ class Measured:
             self.pair.peer,
             told_time(statistics.median(self.theirs_s)),
             *(told_ratio(one) for one in (middle, low, high)),
-            str(self.pair.turns),
+            str(len(self.ours_s)),
         )
 
 
@@ -86,13 +86,14 @@ def seconds(job: Job) -> float:
     return time.perf_counter() - start
 
 
-def measure(pair: Pair) -> Measured:
-    """Both once to warm up where they are run more than once, then in turns, who begins changing."""
-    if pair.turns > 1:
+def measure(pair: Pair, most_turns: int) -> Measured:
+    """Both once to warm up where they are run more than twice, then in turns, who begins changing."""
+    turns = min(pair.turns, most_turns)
+    if turns > 2:
         pair.ours()
         pair.theirs()
     ours, theirs = [], []
-    for turn in range(pair.turns):
+    for turn in range(turns):
         if turn % 2:
             theirs.append(seconds(pair.theirs) * pair.theirs_is)
             ours.append(seconds(pair.ours) * pair.ours_is)
@@ -104,6 +105,8 @@ def measure(pair: Pair) -> Measured:
 
 def told_time(value_s: float) -> str:
     """A time with the unit that suits it."""
+    if value_s >= 1000.0:
+        return f"{value_s:,.0f} s"
     for unit, size in (("s", 1.0), ("ms", 1e-3), ("µs", 1e-6)):
         if value_s >= size:
             return f"{value_s / size:.3g} {unit}"

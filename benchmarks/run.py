@@ -1,6 +1,6 @@
 """Time the main jobs, each in turns with a named peer, and print one table of ratios.
 
-    python benchmarks/run.py [--only WORD ...] [--write FILE]
+    python benchmarks/run.py [--only WORD ...] [--turns N] [--write FILE]
 
 Words: start-up, label, one joint, 500 joints, air, wood, choose, page, portfolio. No figure is asserted
 anywhere: machines differ. What counts is the ratio.
@@ -49,12 +49,13 @@ def main() -> None:
     """Measure, print, and write where asked."""
     ask = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     ask.add_argument("--only", nargs="+", choices=ROOMS, default=list(ROOMS), help="only these")
+    ask.add_argument("--turns", type=int, default=20, help="at most so many turns of each, for a quick look")
     ask.add_argument("--write", type=Path, help="also write the table as a page of the documentation")
     told = ask.parse_args()
     found: list[Measured] = []
     for pair in wanted(told.only):
         print(f"{pair.room}: {pair.job} ...", file=sys.stderr, flush=True)
-        found.append(measure(pair))
+        found.append(measure(pair, told.turns))
     show(found)
     if told.write is not None:
         write(found, told.write, datetime.date.today().isoformat(), VERSION)

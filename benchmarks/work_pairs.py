@@ -19,7 +19,7 @@ from choose import DEMO, many_joints, many_offers
 from portfolio import demo_table, naive_seconds, whole_run
 
 GROUPS, PAGES = 12, 40
-SITES, STRUCTURE_JOINTS, DRAWS = 6, 600, 200
+SITES, STRUCTURE_JOINTS, DRAWS = 4, 240, 200
 PAGE = "/label?text=G185"
 PEER_SERVER = """
 import sys
@@ -139,7 +139,7 @@ def small_portfolio() -> Iterator[Pair]:
     from longhold.portfolio.classes import Limits
     from longhold.portfolio.drawing import Terms
 
-    terms, limits = Terms(DRAWS), Limits(24, 120)
+    terms, limits = Terms(DRAWS), Limits(4, 40)
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
         table = folder / "demo.parquet"

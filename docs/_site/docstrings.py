@@ -146,7 +146,7 @@ def _as_fields(_app: Sphinx, _what: str, _name: str, obj: Any, _options: Any, li
     kept = [" ".join(one.split()) for one in says.paragraphs]
     fields = []
     for section, field in _KINDS.items():
-        fields += [f":{field} {n}: {m}" for n, m in says.entries(section)]
+        fields += [f":{field} {n}: {m}" for names, m in says.entries(section) for n in names.split(", ")]
     fields += [f":raises {n}: {m}" for n, m in says.entries("Raises")]
     if "Returns" in says.sections:
         fields.append(":returns: " + " ".join(says.sections["Returns"].split()))

@@ -48,11 +48,13 @@ def values_of(table: str) -> dict[str, Any]:
 
 
 def origins_of(table: str) -> set[tuple[str, str]]:
-    """Every pair of source and mark that a table names."""
-    if table.endswith(".csv"):
-        return {(line["source"], line["mark"]) for line in lines_of(table)}
+    """Every pair of source and mark of a table, or of one section, as in ``wood/sorption.toml#celsius``."""
+    name, _, section = table.partition("#")
+    if name.endswith(".csv"):
+        return {(line["source"], line["mark"]) for line in lines_of(name)}
     found: set[tuple[str, str]] = set()
-    _look_for_origins(values_of(table), found)
+    values = values_of(name)
+    _look_for_origins(values[section] if section else values, found)
     return found
 
 
