@@ -1,5 +1,10 @@
 """Only so many answers are kept, and those asked for last."""
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+
 from longhold.base.recent import Recent
 
 
@@ -13,3 +18,32 @@ def test_what_was_not_asked_for_longest_is_made_anew():
     for key in ("a", "b", "a", "c", "a", "b"):
         assert ask(key) == key
     assert made == ["a", "b", "c", "b"]
+
+
+def test_two_that_ask_at_once_wait_for_one_making():
+    made, going, may_end = [], threading.Event(), threading.Event()
+    kept = Recent(2)
+
+    def slow():
+        made.append("slow")
+        going.set()
+        assert may_end.wait(10)
+        return "slow"
+
+    with ThreadPoolExecutor(3) as pool:
+        first = pool.submit(kept.get, "a", slow)
+        assert going.wait(10)
+        second = pool.submit(kept.get, "a", slow)
+        # another key is not held up
+        assert pool.submit(kept.get, "b", lambda: "quick").result(10) == "quick"
+        assert not second.done()
+        may_end.set()
+        assert first.result(10) == second.result(10) == "slow"
+    assert made == ["slow"]
+
+
+def test_what_could_not_be_made_is_tried_again():
+    kept = Recent(1)
+    with pytest.raises(ZeroDivisionError):
+        kept.get("a", lambda: 1 / 0)
+    assert kept.get("a", lambda: 2) == 2

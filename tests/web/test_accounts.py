@@ -412,3 +412,64 @@ def test_a_server_by_tls_from_the_command_line(tmp_path: Path, kept: Path, pair:
     finally:
         server.terminate()
         server.communicate(timeout=30)
+
+
+def field_entry() -> dict[str, Any]:
+    return {
+        "id": "0b7c",
+        "joint": "W01",
+        "part": "hanger",
+        "face": "outer",
+        "date": "2026-06-12",
+        "measured": "zinc",
+        "reading": "1.3 mil",
+    }
+
+
+def kept_walk(asking: TestClient, token: str) -> int:
+    with (Path(__file__).parents[2] / "demo" / "standing_walk.toml").open("rb") as file:
+        answer = asking.post("/structures/file", files={"file": file}, data={"form_token": token})
+    return int(answer.headers["location"].rpartition("/")[2])
+
+
+def test_the_field_form_sends_as_the_person_who_is_signed_in_by_then(asking: TestClient) -> None:
+    """What was entered without a signal is sent with the token of the session of that day, by nobody else."""
+    walk = kept_walk(asking, sign_in(asking, "editor"))
+    assert asking.get(f"/structures/{walk}/field").status_code == 200
+    entries, address = {"entries": [field_entry()]}, f"/api/structures/{walk}/readings"
+    bare = asking.post(address, json=entries)
+    assert bare.status_code == 403, bare.text
+    old = asking.get(f"/structures/{walk}/field/token").json()["token"]
+    asking.cookies.clear()
+    out = asking.get(f"/structures/{walk}/field/token")
+    assert out.status_code in (303, 401), "the form asks to sign in, and keeps what it holds"
+    assert asking.post(address, json=entries, headers={"x-form-token": old}).status_code in (303, 401, 403)
+    sign_in(asking, "editor")
+    assert asking.post(address, json=entries, headers={"x-form-token": old}).status_code == 403
+    token = asking.get(f"/structures/{walk}/field/token").json()["token"]
+    sent = asking.post(address, json=entries, headers={"x-form-token": token})
+    assert [one["state"] for one in sent.json()["answers"]] == ["kept"]
+    (kept,) = asking.get(address).json()["items"]
+    assert kept["author"] == "editor"
+
+
+def test_a_viewer_cannot_send_the_field_form(asking: TestClient) -> None:
+    walk = kept_walk(asking, sign_in(asking, "editor"))
+    asking.cookies.clear()
+    token = sign_in(asking, "viewer")
+    sent = asking.post(
+        f"/api/structures/{walk}/readings",
+        json={"entries": [field_entry()]},
+        headers={"x-form-token": token},
+    )
+    assert sent.status_code == 403
+
+
+def test_the_field_form_over_plain_http_under_another_name_is_refused_in_words(asking: TestClient) -> None:
+    walk = kept_walk(asking, sign_in(asking, "editor"))
+    plain = asking.post(
+        f"http://deck.example/api/structures/{walk}/readings", json={"entries": [field_entry()]}
+    )
+    assert plain.status_code in (400, 403, 421)
+    assert "Traceback" not in plain.text
+    assert asking.get(f"http://127.0.0.1/api/structures/{walk}/readings").json()["total"] == 0

@@ -15,6 +15,7 @@ from pathlib import Path
 import icalendar
 import pytest
 from tests.web.conftest import settled
+from tests.web.test_api_site import PIXEL
 
 DEMO = Path(__file__).parents[2] / "demo"
 COSTS = {"currency": "USD", "labor_per_joint": "150", "visit_per_joint": "4", "failure": "4000"}
@@ -197,3 +198,72 @@ def _dropped(address, path, kind, body, many):
         head = f"POST {path} HTTP/1.1\r\nhost: {host}:{port}\r\ncontent-type: {kind}\r\n"
         line.sendall(f"{head}content-length: {len(body)}\r\n\r\n".encode() + body[:many])
         time.sleep(0.1)
+
+
+def photographed(*names):
+    lines = ["joint,part,face,date,measured,reading,photograph"]
+    lines += [f"W01,hanger,outer,2026-06-1{i},zinc,1.{i} mil,{name}" for i, name in enumerate(names)]
+    return "\n".join([*lines, ""]).encode()
+
+
+def sent_together(client, walk, *files):
+    return client.post(f"/structures/{walk}/care/table", files=[("file", one) for one in files])
+
+
+def archive_of(**files):
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        archive.writestr("__MACOSX/._left", b"by the way")
+        for name, content in files.items():
+            archive.writestr(name, content)
+    return packed.getvalue()
+
+
+@pytest.mark.parametrize("packed", [False, True])
+def test_a_table_comes_with_the_photographs_that_it_names(client, walk, packed):
+    table, other = photographed("w01.png", "not_sent.png"), PIXEL + b"another"
+    files = {"r.csv": table, "w01.png": PIXEL, "by_itself.png": other}
+    sent = [("visit.zip", archive_of(**files))] if packed else list(files.items())
+    page = sent_together(client, walk, *sent)
+    assert page.status_code == 200
+    assert "2 readings are kept." in page.text
+    assert "Named and not sent: not_sent.png." in page.text
+    store = client.app.state.store
+    kept = {one.name: one for one in store.attachments(walk).items}
+    assert set(kept) == set(files)
+    assert kept["w01.png"].joint == "W01"
+    assert {name: store.attachment(one.id).data for name, one in kept.items()} == files
+    assert kept["by_itself.png"].media_type == "image/png"
+
+
+@pytest.mark.parametrize(
+    ("files", "said"),
+    [
+        ([("w01.png", b"\x89PNG\r\n\x1a\n")], "no table of readings"),
+        ([("a.csv", photographed("x")), ("b.csv", photographed("y"))], "one is taken at a time"),
+        ([("a.csv", photographed("x")), ("run.exe", b"MZ")], "run.exe"),
+        ([("a.csv", photographed("x")), ("w.png", b"no picture")], "w.png"),
+        ([("v.zip", b"PK no archive")], "no archive that can be opened"),
+    ],
+)
+def test_files_that_are_no_table_with_its_photographs_are_refused_whole(client, walk, files, said):
+    page = sent_together(client, walk, *files)
+    assert page.status_code == 422
+    assert said in page.text
+    assert client.app.state.store.attachments(walk).total == 0
+
+
+def test_no_file_chosen_is_said(client, walk):
+    # as a browser sends a field of files that was left empty
+    left_empty = b'--x\r\nContent-Disposition: form-data; name="file"; filename=""\r\n\r\n\r\n--x--\r\n'
+    head = {"content-type": "multipart/form-data; boundary=x"}
+    page = client.post(f"/structures/{walk}/care/table", content=left_empty, headers=head)
+    assert page.status_code == 422
+    assert "choose one first" in page.text
+
+
+def test_an_empty_form_tells_everything_that_is_missing(client, walk):
+    page = client.post(f"/structures/{walk}/care/reading", data={})
+    assert page.status_code == 422
+    for field in ("spot", "measured", "reading", "date"):
+        assert f'id="wrong-{field}-1"' in page.text

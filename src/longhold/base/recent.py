@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from typing import Generic, TypeVar
@@ -13,6 +14,8 @@ Value = TypeVar("Value")
 
 class Recent(Generic[Value]):
     """Answers by key; when there are too many, the one not asked for longest is forgotten.
+
+    Threads that ask for one key at once wait for one making; other keys are not held up by it.
 
     Parameters
     ----------
@@ -26,12 +29,27 @@ class Recent(Generic[Value]):
     def __init__(self, most: int) -> None:
         self._most = max(most, 1)
         self._kept: OrderedDict[Hashable, Value] = OrderedDict()
+        self._making: dict[Hashable, threading.RLock] = {}
+        self._lock = threading.Lock()
 
     def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
         """The answer kept under a key, made and kept where there is none."""
-        if key not in self._kept:
-            self._kept[key] = make()
-            if len(self._kept) > self._most:
-                self._kept.popitem(last=False)
-        self._kept.move_to_end(key)
-        return self._kept[key]
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+            alone = self._making.setdefault(key, threading.RLock())
+        with alone:
+            try:
+                with self._lock:
+                    if key in self._kept:
+                        return self._kept[key]
+                made = make()
+                with self._lock:
+                    self._kept[key] = made
+                    if len(self._kept) > self._most:
+                        self._kept.popitem(last=False)
+                return made
+            finally:
+                with self._lock:
+                    self._making.pop(key, None)

@@ -33,10 +33,10 @@ def keep(
     """Keep readings and a delivery with a structure in the store; the same twice is kept once."""
     from longhold.base.errors import InputError, Problem
     from longhold.base.files import read_bytes
+    from longhold.care.site import check_in, keep_checked, keep_table
     from longhold.cli.saving import opened
     from longhold.documents.receipt_words import receipt_lede
     from longhold.intake.load import structure_of
-    from longhold.web.kept_site import check_in, keep_checked, keep_table
 
     if not readings and delivery is None:
         do = "Give --readings TABLE or --delivery FILE."
@@ -66,10 +66,10 @@ def kept(
     store: StoreOption = None,
 ) -> None:
     """List what came from the site, and write it as a table of readings or a life file."""
+    from longhold.care.site import kept_readings
     from longhold.cli.output import check_target, write_whole
     from longhold.cli.saving import opened
     from longhold.documents.readings_table import readings_table
-    from longhold.web.kept_site import kept_readings
 
     for path, option, ending in ((table, "--table", ".csv"), (life, "--life", ".zip")):
         if path is not None:
@@ -104,10 +104,10 @@ def kept(
 def _life(there: Store, name: str) -> bytes:
     from importlib.util import find_spec
 
+    from longhold.care.site import life_of
     from longhold.documents.life_file import life_bytes
     from longhold.documents.life_summary import life_summary
     from longhold.documents.papers.pdf import record_pdf
-    from longhold.web.kept_site import life_of
 
     found = life_of(there, there.newest(name), date.today())
     return life_bytes(found, record_pdf(life_summary(found)) if find_spec("typst") is not None else None)

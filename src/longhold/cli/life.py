@@ -11,7 +11,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from longhold.documents.life_file import HandedIn, LifeFile, Photograph
-    from longhold.model.reading import Reading
 
 __all__ = ["record"]
 
@@ -78,38 +77,21 @@ def _life(
 ) -> LifeFile:
     from datetime import date
 
-    from longhold.assessment.line import assess
+    from longhold.care.life import LifeInputs, life_file
     from longhold.cli.show import progress_bar
-    from longhold.documents.exchange import described
-    from longhold.documents.life_file import LifeFile
-    from longhold.inspect.learn import learn
     from longhold.intake.load import load
     from longhold.intake.readings import read_readings
-    from longhold.intake.toml_text import toml_text
 
     structure = load(file)
-    tables = [_handed_in(path) for path in readings]
-    read: tuple[Reading, ...] = tuple(
-        dict.fromkeys(one for path in readings for one in read_readings(path).readings)
+    found = LifeInputs(
+        readings=tuple(dict.fromkeys(one for path in readings for one in read_readings(path).readings)),
+        tables=[_handed_in(path) for path in readings],
+        deliveries=[_handed_in(path) for path in deliveries],
+        decisions=[_handed_in(path) for path in decisions],
+        photographs=_photographs(folder),
     )
-    photographs = _photographs(folder)
-    names = {one.file.name for one in photographs}
-    missing = sorted({one.photograph for one in read if one.photograph and one.photograph not in names})
     with progress_bar("Joints") as progress:
-        learned = learn(structure, read, draws=draws, seed=seed).learned if read else None
-        answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
-    return LifeFile(
-        structure,
-        toml_text(described(structure)),
-        answer,
-        read,
-        tables,
-        [_handed_in(path) for path in deliveries],
-        [_handed_in(path) for path in decisions],
-        photographs,
-        missing,
-        date.today(),
-    )
+        return life_file(structure, found, date.today(), draws=draws, seed=seed, progress=progress)
 
 
 def _handed_in(path: Path) -> HandedIn:
@@ -124,8 +106,7 @@ def _handed_in(path: Path) -> HandedIn:
 
 def _photographs(folder: Path | None) -> list[Photograph]:
     from longhold.base.errors import InputError, Problem
-    from longhold.documents.life_file import Photograph
-    from longhold.intake.photo_facts import photo_facts
+    from longhold.care.life import photograph_of
 
     if folder is None:
         return []
@@ -138,7 +119,7 @@ def _photographs(folder: Path | None) -> list[Photograph]:
         file = _handed_in(path)
         total += len(file.content)
         try:
-            found.append(Photograph(file, *photo_facts(path.name, file.content)))
+            found.append(photograph_of(file))
         except InputError as error:
             problems += error.problems
         if total > _MOST_BYTES:

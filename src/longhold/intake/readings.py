@@ -166,7 +166,11 @@ def reading_from(
             return otherwise
 
     measured = tried("measured", _measured)
-    fields = {} if measured is None else tried("reading", lambda said: read_value(measured, said), {})
+    fields: dict[str, Any] = {}
+    if measured is not None:
+        fields = tried("reading", lambda said: read_value(measured, said), {})
+    elif not text("reading"):
+        problems.append(Problem(where("reading"), None, "is missing."))
     given = {
         **{
             name: text(name)

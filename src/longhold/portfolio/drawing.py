@@ -42,22 +42,36 @@ class Terms:
 
 @dataclass(frozen=True)
 class ClassWork:
-    """What is to be drawn for one class of climate.
+    """What is to be drawn for one class of climate, or for a piece of it.
 
     Attributes
     ----------
     number : of the class
+    piece : of the class
     weather : site whose weather the timbers meet
     rungs : number and site of each rung
     kinds : number and structure of each kind of joint
     wanted : kinds asked for on each rung
+    timbers : kinds of timber that are simulated for it at most
     """
 
     number: int
+    piece: int
     weather: Site
     rungs: tuple[tuple[int, Site], ...]
     kinds: tuple[tuple[int, Structure], ...]
     wanted: Mapping[int, frozenset[int]]
+    timbers: int
+
+    @property
+    def name(self) -> str:
+        """Under which what was drawn is kept."""
+        return f"class-{self.number:05d}-{self.piece}"
+
+    @property
+    def size(self) -> int:
+        """How long it takes, in combinations: a simulated timber takes as long as some thirty."""
+        return self.pairs + 30 * self.timbers
 
     @property
     def pairs(self) -> int:

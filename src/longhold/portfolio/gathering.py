@@ -89,8 +89,8 @@ class Gathered:
         digest.update("\0".join(self.joint_ids).encode())
         return digest.hexdigest()
 
-    def without(self, why: Mapping[int, str]) -> tuple[Gathered, Whole]:
-        """The same without some structures, and which of its sites are left.
+    def without(self, why: Mapping[int, str]) -> tuple[Gathered, Whole, Whole]:
+        """The same without some structures, and which of its sites and of its kinds are left.
 
         Parameters
         ----------
@@ -113,7 +113,7 @@ class Gathered:
             tuple(compress(self.joint_ids, kept)),
             (*self.not_assessed, *told),
         )
-        return left, sites.astype(np.int32)
+        return left, sites.astype(np.int32), kinds.astype(np.int32)
 
 
 @dataclass

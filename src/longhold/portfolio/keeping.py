@@ -114,24 +114,24 @@ class Folder:
         except (OSError, pyarrow.ArrowInvalid):
             return None
 
-    def keep_class(self, number: int, combinations: Sequence[Combination]) -> None:
-        """Write what a class of climate came to."""
+    def keep_class(self, work: str, combinations: Sequence[Combination]) -> None:
+        """Write what a class of climate, or a piece of one, came to."""
         columns: dict[str, Any] = {name: [getattr(one, name) for one in combinations] for name in _PLAIN}
         for name in _BANDS:
             for share in ("p10", "p50", "p90"):
                 columns[f"{name}_{share}"] = [getattr(getattr(one, name), share) for one in combinations]
-        self.write_table(_of_class(number), arrow().table(columns))
+        self.write_table(_of_class(work), arrow().table(columns))
 
-    def kept_class(self, number: int) -> list[Combination] | None:
+    def kept_class(self, work: str) -> list[Combination] | None:
         """What a class came to in an earlier run; None where it has to be drawn."""
-        table = self.read_table(_of_class(number))
+        table = self.read_table(_of_class(work))
         if table is None:
             return None
         return [_combination(row) for row in table.to_pylist()]
 
 
-def _of_class(number: int) -> str:
-    return f"{_CLASSES}/class-{number:05d}.parquet"
+def _of_class(name: str) -> str:
+    return f"{_CLASSES}/{name}.parquet"
 
 
 def _combination(row: Mapping[str, Any]) -> Combination:

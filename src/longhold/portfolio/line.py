@@ -26,6 +26,7 @@ from longhold.portfolio.gathering import Gathered
 from longhold.portfolio.keeping import Folder
 from longhold.portfolio.mapping import Drawn, drawn_of
 from longhold.portfolio.sites import SiteFacts, locate_sites
+from longhold.portfolio.works import works
 
 __all__ = ["Portfolio", "Progress", "run_instead", "run_portfolio"]
 
@@ -34,6 +35,7 @@ Item = TypeVar("Item")
 Answer = TypeVar("Answer")
 _SITES_AT_ONCE = 50
 _KINDS_AT_ONCE = 20
+_LEAST_BATCHES = 8
 
 
 @dataclass(frozen=True)
@@ -86,9 +88,9 @@ def run_portfolio(
     classes = (
         own_classes(len(usable.sites))
         if limits is None
-        else classify(facts, len(usable.kinds), len(timbers), limits)
+        else classify(facts, len(usable.kinds), len(frozenset().union(*timbers)), limits)
     )
-    combinations = _all_drawn(usable, classes, folder, engine, terms, tell)
+    combinations = _all_drawn(list(works(usable, classes, timbers)), folder, engine, terms, tell)
     drawn = drawn_of(combinations, len(classes.rungs), len(usable.kinds))
     return Portfolio(usable, classes, drawn, terms, limits), folder
 
@@ -113,12 +115,13 @@ def run_instead(
     InputError : the other hardware cannot be read
     """
     kinds = [kind.at(portfolio.gathered.sites[0]) for kind in changed.kinds]
-    if faults := list(dict.fromkeys(fault for fault, _ in _looked_at(kinds) if fault)):
+    looked_at = _looked_at(kinds)
+    if faults := list(dict.fromkeys(fault for fault, _ in looked_at if fault)):
         raise InputError(*(Problem("--instead", None, fault) for fault in faults))
     folder = _folder(out, changed, portfolio.terms, portfolio.limits)
-    combinations = _all_drawn(
-        changed, portfolio.classes, folder, engine, portfolio.terms, progress or _silent
-    )
+    timbers = [simulated for _, simulated in looked_at]
+    asked = list(works(changed, portfolio.classes, timbers))
+    combinations = _all_drawn(asked, folder, engine, portfolio.terms, progress or _silent)
     drawn = drawn_of(combinations, len(portfolio.classes.rungs), len(changed.kinds))
     return replace(portfolio, gathered=changed, drawn=drawn)
 
@@ -140,19 +143,19 @@ def _silent(*_: object) -> None:
 
 def _usable(
     gathered: Gathered, engine: Engine, tell: Progress
-) -> tuple[Gathered, list[SiteFacts], frozenset[TimberKind]]:
-    """The portfolio without what cannot be used, the facts of its sites, and the timbers to simulate."""
+) -> tuple[Gathered, list[SiteFacts], list[frozenset[TimberKind]]]:
+    """The portfolio without what cannot be used, the facts of its sites, and the timbers of its kinds."""
     facts: dict[int, SiteFacts | str] = {}
     for at, found in _in_batches(locate_sites, gathered.sites, _SITES_AT_ONCE, "sites", engine, tell):
         facts |= dict(enumerate(found, at))
     good = next((site for at, site in enumerate(gathered.sites) if not isinstance(facts[at], str)), None)
     faults: dict[int, str] = {}
-    timbers: set[TimberKind] = set()
+    timbers: dict[int, frozenset[TimberKind]] = {}
     if good is not None:
         asked = [kind.at(good) for kind in gathered.kinds]
         for at, told in _in_batches(_looked_at, asked, _KINDS_AT_ONCE, "kinds of joint", engine, tell):
             faults |= {place: fault for place, (fault, _) in enumerate(told, at) if fault}
-            timbers.update(*(simulated for _, simulated in told))
+            timbers |= {place: simulated for place, (_, simulated) in enumerate(told, at)}
     why: dict[int, str] = {}
     for place, line in enumerate(gathered.structures):
         if isinstance(fact := facts[line.site], str):
@@ -161,9 +164,9 @@ def _usable(
     for joint in bad.tolist():
         said = f"joint {gathered.joint_ids[joint]}: {faults[int(gathered.kind[joint])]}"
         why.setdefault(int(gathered.structure[joint]), said)
-    usable, sites = gathered.without(why)
+    usable, sites, kinds = gathered.without(why)
     kept = [one for at in sites.tolist() if not isinstance(one := facts[at], str)]
-    return usable, kept, frozenset(timbers)
+    return usable, kept, [timbers[kind] for kind in kinds.tolist()]
 
 
 def _in_batches(
@@ -174,7 +177,8 @@ def _in_batches(
     engine: Engine,
     tell: Progress,
 ) -> Iterator[tuple[int, list[Answer]]]:
-    starts = range(0, len(items), size)
+    # smaller batches where there are few, so that no worker waits for the only one
+    starts = range(0, len(items), size := max(min(size, len(items) // _LEAST_BATCHES), 1))
     done = 0
     for place, found in engine.each(do, [items[start : start + size] for start in starts]):
         done += len(found)
@@ -213,50 +217,22 @@ def _said(problem: Problem) -> str:
 
 
 def _all_drawn(
-    gathered: Gathered,
-    classes: SiteClasses,
-    folder: Folder,
-    engine: Engine,
-    terms: Terms,
-    tell: Progress,
+    asked: Sequence[ClassWork], folder: Folder, engine: Engine, terms: Terms, tell: Progress
 ) -> list[Combination]:
     found: list[Combination] = []
     left: list[ClassWork] = []
-    for work in _works(gathered, classes):
-        kept = folder.kept_class(work.number)
+    for work in asked:
+        kept = folder.kept_class(work.name)
         if kept is None:
             left.append(work)
         else:
             found += kept
-    left.sort(key=lambda work: -work.pairs)
+    left.sort(key=lambda work: -work.size)
     total, done = len(found) + sum(work.pairs for work in left), len(found)
     tell("combinations", done, total)
     for place, drawn in engine.each(partial(draw_class, terms=terms), left):
-        folder.keep_class(left[place].number, drawn)
+        folder.keep_class(left[place].name, drawn)
         found += drawn
         done += left[place].pairs
         tell("combinations", done, total)
     return found
-
-
-def _works(gathered: Gathered, classes: SiteClasses) -> Iterator[ClassWork]:
-    """What is to be drawn for each class: the kinds that stand at a site between two rungs, on both."""
-    pairs = np.unique(np.column_stack([gathered.site, gathered.kind]), axis=0)
-    low = np.column_stack([classes.below[pairs[:, 0]], pairs[:, 1]])
-    high = np.column_stack([classes.above[pairs[:, 0]], pairs[:, 1]])
-    wanted = np.unique(np.concatenate([low, high]), axis=0)
-    by_rung: dict[int, list[int]] = {}
-    for rung, kind in wanted.tolist():
-        by_rung.setdefault(rung, []).append(kind)
-    by_class: dict[int, list[int]] = {}
-    for rung in by_rung:
-        by_class.setdefault(int(classes.rung_class[rung]), []).append(rung)
-    for number, rungs in by_class.items():
-        kinds = sorted({kind for rung in rungs for kind in by_rung[rung]})
-        yield ClassWork(
-            number,
-            gathered.sites[classes.weather_of[number]],
-            tuple((rung, gathered.sites[classes.rungs[rung]]) for rung in rungs),
-            tuple((kind, gathered.kinds[kind]) for kind in kinds),
-            {rung: frozenset(by_rung[rung]) for rung in rungs},
-        )

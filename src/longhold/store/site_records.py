@@ -79,6 +79,22 @@ class SiteRecords(Connected):
                 raise StoreDamaged("the store", None, said, "Hand the file in again.")
             return Attachment(data=row.data, **_attachment_facts(row))
 
+    def attachment_of(self, structure_id: int, name: str, sha256_hex: str) -> Attachment:
+        """One file of a structure by its name and what it holds, with its bytes.
+
+        Raises
+        ------
+        NotInStore : there is none
+        StoreDamaged : the bytes are not those that were handed in
+        """
+        same = (AttachmentRow.structure_id == structure_id) & (AttachmentRow.sha256 == sha256_hex)
+        with self._reading() as session:
+            wanted = select(AttachmentRow.id).where(same, AttachmentRow.name == name)
+            found = session.scalars(wanted.order_by(AttachmentRow.id)).first()
+        if found is None:
+            raise NotInStore("attachment", name, "there is none of this name and content in the store.")
+        return self.attachment(found)
+
     def attachments(
         self, structure_id: int, *, joint: str | None = None, offset: int = 0, limit: int = 50
     ) -> Page[AttachmentInfo]:
@@ -137,6 +153,20 @@ class SiteRecords(Connected):
                 )
                 session.add(row)
                 session.flush()
+            return _delivery(row)
+
+    def delivery(self, structure_id: int, entry: str) -> Delivery:
+        """One delivery of a structure by the id under which it is kept.
+
+        Raises
+        ------
+        NotInStore : none is kept under it
+        """
+        wanted = (DeliveryRow.structure_id == structure_id) & (DeliveryRow.entry == entry)
+        with self._reading() as session:
+            row = session.scalars(select(DeliveryRow).where(wanted).order_by(DeliveryRow.id)).first()
+            if row is None:
+                raise NotInStore("delivery", entry[:12], "none is kept under this id.")
             return _delivery(row)
 
     def deliveries(self, structure_id: int, *, offset: int = 0, limit: int = 50) -> Page[Delivery]:

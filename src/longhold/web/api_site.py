@@ -11,6 +11,8 @@ from fastapi import APIRouter, Request, Response
 from pydantic import Field
 
 from longhold.base.errors import InputError, Problem
+from longhold.care.handed_in import picture_type
+from longhold.care.site import check_in, keep_checked, keep_table, kept_readings, sent_as_file
 from longhold.documents.receipt_exchange import lot_json, receipt_json
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import check_lot
@@ -26,7 +28,6 @@ from longhold.web.accounts_person import Author
 from longhold.web.api_common import LIMIT, PROBLEMS, Id, Limit, Offset, Shape
 from longhold.web.api_jobs import JobItem
 from longhold.web.jobs import READINGS
-from longhold.web.kept_site import check_in, keep_checked, keep_table, kept_readings, sent_as_file
 from longhold.web.structure_pages import Kept
 
 __all__ = ["MOST_PHOTO_BYTES", "router"]
@@ -34,7 +35,6 @@ __all__ = ["MOST_PHOTO_BYTES", "router"]
 router = APIRouter(prefix="/api", tags=["structures"], responses=PROBLEMS)
 MOST_PHOTO_BYTES = 10 * 1024 * 1024
 """Largest photograph that an entry brings; the field form makes them smaller before it sends them."""
-_PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n", b"RIFF")
 _Text = Annotated[str, Field(max_length=300)]
 _Note = Annotated[str, Field(max_length=2000)]
 _Table = Annotated[str, Field(min_length=1, max_length=10_000_000, description="The text of the CSV file.")]
@@ -298,7 +298,7 @@ def _picture(photo: Photo) -> bytes:
         data = base64.b64decode(photo.data, validate=True)
     except (binascii.Error, ValueError):
         raise InputError(Problem("photograph", photo.name, "is not base64.", "Attach it again.")) from None
-    if not any(data.startswith(start) for start in _PICTURES):
+    if picture_type(data) is None:
         said = "is no JPEG, PNG or WebP picture."
         raise InputError(Problem("photograph", photo.name, said, "Attach the picture itself."))
     return data

@@ -33,6 +33,7 @@ _HOW = {
 MEASURED_CHOICES = tuple((one, MEASURED_WORDS[one], _HOW[one]) for one in MEASURED)
 """What may be measured: short name, words, and how it is written."""
 _MARK = "|"
+_NO_SPOT = Problem("reading, joint", None, "names no joint.", "Choose where it was taken.")
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,12 @@ class ReadingForm:
         """
         joint, part, face = (*self.texts["spot"].split(_MARK), "", "", "")[:3]
         texts = {**self.texts, "joint": joint, "part": part, "face": face}
-        found = reading_from(texts)
+        try:
+            found = reading_from(texts)
+        except InputError as error:
+            # of the air alone no joint is told; what else is to be put right is told together
+            lacks = [] if joint or texts["measured"] == "chloride" else [_NO_SPOT]
+            raise InputError(*lacks, *error.problems) from None
         refuse_misfit(structure, found)
         return found
 

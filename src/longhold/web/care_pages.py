@@ -12,6 +12,9 @@ from fastapi.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from longhold.base.errors import InputError, Problem
+from longhold.care.handed_in import table_and_photographs
+from longhold.care.lessons import lesson_of
+from longhold.care.site import TableKept, every, keep_table, kept_readings, life_of
 from longhold.documents.life_file import life_bytes
 from longhold.documents.life_summary import life_summary
 from longhold.documents.papers.pdf import record_pdf
@@ -35,8 +38,6 @@ from longhold.web.asked import Asked, ask_work
 from longhold.web.care_form import MEASURED_CHOICES, ReadingForm, spots_of
 from longhold.web.files_out import attachment, today
 from longhold.web.guard import REPORT_POLICY
-from longhold.web.kept_site import TableKept, every, keep_table, kept_readings, life_of
-from longhold.web.lessons import lesson_of
 from longhold.web.pages import show
 from longhold.web.structure_pages import Kept
 from longhold.web.work import Progress
@@ -68,14 +69,16 @@ def table(
     store: Kept,
     author: Author,
     number: int,
-    file: Annotated[UploadFile | None, File()] = None,
+    file: Annotated[list[UploadFile] | None, File()] = None,
 ) -> Response:
-    """A table of readings, kept whole or not at all."""
+    """A table of readings with its photographs, kept whole or not at all."""
     form = _blank_form()
-    if file is None or not file.filename:
+    files = [(one.filename, one.file.read()) for one in file or () if one.filename]
+    if not files:
         return _care(request, store, number, form, wrong=["No file was chosen: choose one first."])
     try:
-        done = keep_table(store, number, file.filename, file.file.read(), author=author)
+        sent = table_and_photographs(files)
+        done = keep_table(store, number, sent.name, sent.table, photographs=sent.photographs, author=author)
     except InputError as error:
         return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
     return _care(request, store, number, form, _table_words(done))
@@ -202,6 +205,8 @@ def _table_words(done: TableKept) -> str:
     said = [f"{done.new:,} {'reading is' if done.new == 1 else 'readings are'} kept."]
     if done.already:
         said.append(f"{done.already:,} {'was' if done.already == 1 else 'were'} kept already.")
+    if done.missing:
+        said.append(f"Named and not sent: {', '.join(done.missing[:10])}. Send the table again with them.")
     said += [f"{upper_first(one)}." for one in done.repeated[:5]]
     return " ".join(said)
 

@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
+from longhold.care.site import CheckedIn, check_in, checked_again, keep_checked, sent_as_file
 from longhold.documents.lot_record import lot_record
 from longhold.documents.papers.pdf import record_pdf
 from longhold.documents.receipt_record import receipt_record
@@ -28,7 +29,6 @@ from longhold.web.accounts_person import Author
 from longhold.web.beside import beside_fields
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
-from longhold.web.kept_site import CheckedIn, check_in, checked_again, keep_checked, sent_as_file
 from longhold.web.pages import show
 from longhold.web.structure_pages import Kept
 

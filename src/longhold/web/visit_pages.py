@@ -16,6 +16,8 @@ from starlette.responses import RedirectResponse, Response
 from longhold.assessment.line import assess
 from longhold.base.errors import InputError, Problem
 from longhold.base.quantities import parse_quantity
+from longhold.care.lessons import lesson_of
+from longhold.care.site import kept_readings
 from longhold.documents.decide_view import assumed_rows, decide_lede, decision_rows, next_words
 from longhold.documents.field_sheets import field_sheets_pdf
 from longhold.documents.visit_calendar import visits_ics
@@ -32,8 +34,6 @@ from longhold.web.asked import Asked, ask_work
 from longhold.web.beside import beside_fields
 from longhold.web.cost_form import CostForm
 from longhold.web.files_out import attachment, today
-from longhold.web.kept_site import kept_readings
-from longhold.web.lessons import lesson_of
 from longhold.web.pages import show
 from longhold.web.purchase_question import last_asked
 from longhold.web.structure_pages import Kept

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Sequence
 
+from longhold.base.recent import Recent
 from longhold.inspect.learn import Lesson, learn
 from longhold.model.reading import Reading
 from longhold.model.structure import Structure
@@ -13,14 +12,13 @@ from longhold.model.structure import Structure
 __all__ = ["lesson_of"]
 
 _MOST = 16
-_kept: OrderedDict[str, Lesson] = OrderedDict()
-_lock = threading.Lock()
+_kept = Recent[Lesson](_MOST)
 
 
 def lesson_of(
     structure: Structure, readings: Sequence[Reading], *, draws: int = 2000, seed: int = 1
 ) -> Lesson:
-    """As ``learn``; the lessons asked for last are kept.
+    """As ``learn``; the lessons asked for last are kept, and two that ask at once wait for one learning.
 
     Raises
     ------
@@ -28,13 +26,4 @@ def lesson_of(
     """
     told = [one.model_dump_json() for one in readings]
     key = f"{draws} {seed} {structure.model_dump_json()} {told}"
-    with _lock:
-        if key in _kept:
-            _kept.move_to_end(key)
-            return _kept[key]
-    found = learn(structure, readings, draws=draws, seed=seed)
-    with _lock:
-        _kept[key] = found
-        while len(_kept) > _MOST:
-            _kept.popitem(last=False)
-    return found
+    return _kept.get(key, lambda: learn(structure, readings, draws=draws, seed=seed))

@@ -9,23 +9,22 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path, PurePath
+from types import MappingProxyType
 from typing import Any
 
-from longhold.assessment.line import assess
 from longhold.base.errors import InputError, Problem
-from longhold.documents.exchange import described
-from longhold.documents.life_file import HandedIn, LifeFile, Photograph
+from longhold.care.handed_in import picture_type
+from longhold.care.life import LifeInputs, life_file, photograph_as_kept
+from longhold.documents.life_file import HandedIn, LifeFile
 from longhold.inspect.consequence import placed
 from longhold.inspect.delivery import Receipt, check_delivery
 from longhold.inspect.observed import refuse_misfit
 from longhold.intake.delivery import load_delivery, load_order, order_of_structure
 from longhold.intake.load import structure_of
-from longhold.intake.photo_facts import photo_facts
 from longhold.intake.readings import read_readings
-from longhold.intake.toml_text import toml_text
+from longhold.model.reading import Reading
 from longhold.model.structure import Structure
 from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Page, Store, Version
-from longhold.web.lessons import lesson_of
 
 __all__ = [
     "CheckedIn",
@@ -46,11 +45,19 @@ _BOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 @dataclass(frozen=True)
 class TableKept:
-    """What came of a table of readings: how many are new, how many were kept already, lines left out."""
+    """What came of a table of readings.
+
+    Attributes
+    ----------
+    new, already : readings that are new, and that were kept already
+    repeated : lines left out, in words
+    missing : photographs that it names and that are not kept
+    """
 
     new: int
     already: int
     repeated: tuple[str, ...]
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -78,8 +85,20 @@ def kept_readings(store: Store, structure_id: int) -> list[KeptReading]:
     return list(every(store.readings, structure_id))
 
 
-def keep_table(store: Store, structure_id: int, name: str, raw: bytes, *, author: str) -> TableKept:
+def keep_table(
+    store: Store,
+    structure_id: int,
+    name: str,
+    raw: bytes,
+    *,
+    photographs: Mapping[str, bytes] = MappingProxyType({}),
+    author: str,
+) -> TableKept:
     """Keep a table of readings as it was sent, and every reading of it; all of it or nothing.
+
+    Parameters
+    ----------
+    photographs : that came with it, by name; each is kept with the reading that names it, or by itself
 
     Raises
     ------
@@ -96,12 +115,26 @@ def keep_table(store: Store, structure_id: int, name: str, raw: bytes, *, author
             problems += error.problems
     if problems:
         raise InputError(*dict.fromkeys(problems))
-    given = [GivenReading(reading=one) for one in found.readings]
+    given = [_with_photograph(one, photographs) for one in found.readings]
+    named = {PurePath(one.photograph).name for one in found.readings if one.photograph}
     file = PurePath(name).name
     sent = [(file, _media(file), raw)]
+    sent += [
+        (called, picture_type(data) or _media(called), data)
+        for called, data in photographs.items()
+        if called not in named
+    ]
     done = store.keep_readings(structure_id, given, source=file, files=sent, author=author)
     new = sum(one.is_new for one in done)
-    return TableKept(new, len(done) - new, found.repeated)
+    there = {one.name for one in every(store.attachments, structure_id)} if named else set()
+    return TableKept(new, len(done) - new, found.repeated, tuple(sorted(named - there)))
+
+
+def _with_photograph(reading: Reading, photographs: Mapping[str, bytes]) -> GivenReading:
+    data = photographs.get(PurePath(reading.photograph).name)
+    if data is None:
+        return GivenReading(reading=reading)
+    return GivenReading(reading=reading, photograph=data, media_type=picture_type(data) or "image/jpeg")
 
 
 def check_in(
@@ -166,16 +199,13 @@ def checked_again(store: Store, structure_id: int, entry: str) -> tuple[CheckedI
 
     Raises
     ------
-    NotInStore : none is kept under this id
+    NotInStore : none is kept under this id, or none with its files
     """
-    for kept in every(store.deliveries, structure_id):
-        if kept.entry == entry and kept.content.get("files"):
-            break
-    else:
-        raise NotInStore("delivery", entry[:12], "none is kept under this id.")
-    there = {(one.name, one.sha256): one.id for one in every(store.attachments, structure_id)}
+    kept = store.delivery(structure_id, entry)
+    if not kept.content.get("files"):
+        raise NotInStore("delivery", entry[:12], "is kept without the files that it was read from.")
     files = [
-        (str(one["name"]), store.attachment(there[one["name"], one["sha256"]]).data)
+        (str(one["name"]), store.attachment_of(structure_id, one["name"], one["sha256"]).data)
         for one in kept.content["files"]
     ]
     structure = structure_of(dict(store.at(structure_id, int(kept.content["version"])).content))
@@ -199,13 +229,8 @@ def life_of(
     ------
     InputError : a structure that cannot be assessed, readings that do not fit it
     """
-    structure = structure_of(dict(held.content))
     kept = kept_readings(store, held.structure_id)
-    read = [one.reading for one in kept]
-    tables: list[HandedIn] = []
-    deliveries: list[HandedIn] = []
-    others: list[HandedIn] = []
-    photographs: list[Photograph] = []
+    found = LifeInputs([one.reading for one in kept])
     of_deliveries = {
         file["sha256"]
         for one in every(store.deliveries, held.structure_id)
@@ -215,17 +240,15 @@ def life_of(
     for info in every(store.attachments, held.structure_id):
         file = HandedIn(info.name, store.attachment(info.id).data)
         if info.media_type.startswith("image/"):
-            photographs.append(_photograph(file))
+            found.photographs.append(photograph_as_kept(file))
         elif info.sha256 in of_deliveries:
-            deliveries.append(file)
+            found.deliveries.append(file)
+        elif info.name in sources or info.media_type == "text/csv":
+            found.tables.append(file)
         else:
-            (tables if info.name in sources or info.media_type == "text/csv" else others).append(file)
-    named = {one.file.name for one in photographs}
-    missing = sorted({one.photograph for one in read if one.photograph and one.photograph not in named})
-    learned = lesson_of(structure, read, draws=draws, seed=seed).learned if read else None
-    answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
-    text = toml_text(described(structure))
-    return LifeFile(structure, text, answer, read, tables, deliveries, others, photographs, missing, as_of)
+            found.decisions.append(file)
+    structure = structure_of(dict(held.content))
+    return life_file(structure, found, as_of, draws=draws, seed=seed, progress=progress)
 
 
 @contextmanager
@@ -250,13 +273,6 @@ def sent_as_file(name: str, raw: bytes) -> Iterator[Path]:
 def _said_of(problem: Problem, path: str, name: str) -> Problem:
     value = name if problem.value == path else problem.value
     return Problem(problem.where.replace(path, name), value, problem.allowed.replace(path, name), problem.do)
-
-
-def _photograph(file: HandedIn) -> Photograph:
-    try:
-        return Photograph(file, *photo_facts(file.name, file.content))
-    except InputError:  # kept as it is: what it says of itself cannot be read
-        return Photograph(file)
 
 
 def _media(name: str) -> str:
