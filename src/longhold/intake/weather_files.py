@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import warnings
 from importlib import import_module
 from io import StringIO
 from pathlib import Path
@@ -150,7 +151,9 @@ _READERS = {"epw": _epw, "tmy3": _tmy3, "tmy2": _tmy2}
 def _read(kind: str, reader: Any) -> tuple[Any, dict[str, Any]]:
     readers = pvlib_readers()
     try:
-        data, meta = reader(readers)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of mixed columns, which are read cell by cell here
+            data, meta = reader(readers)
     except Exception as error:
         said = _of_the_file(error)
         raise InputError(Problem("weather", None, f"cannot be read as {kind}: {said}.")) from error
