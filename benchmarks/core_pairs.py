@@ -47,7 +47,7 @@ def labels() -> Iterator[Pair]:
         "label",
         "a label of five words read, warm",
         lambda: [read_label(LABEL) for _ in range(100)],
-        "pint reads '305 g/m**2' into oz/ft**2",
+        "pint reads 305 g/m² into oz/ft²",
         lambda: [units.Quantity("305 g/m**2").to("oz/ft**2") for _ in range(100)],
         ours_is=0.01,
         theirs_is=0.01,

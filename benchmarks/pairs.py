@@ -138,7 +138,7 @@ def show(found: Iterable[Measured]) -> None:
     console.print(machine())
 
 
-def write(found: Iterable[Measured], file: Path, day: str, version: str) -> None:
+def write(found: Iterable[Measured], left_out: list[str], file: Path, day: str, version: str) -> None:
     """The same as a page of the documentation."""
     lines = [
         "# Benchmarks",
@@ -147,6 +147,7 @@ def write(found: Iterable[Measured], file: Path, day: str, version: str) -> None
         f"Machine: {machine()}.",
         "",
         *ABOUT,
+        *([f"Not measured this time: {', '.join(left_out)}."] if left_out else []),
         "",
         f"| {' | '.join(HEADS)} |",
         f"|{'---|' * len(HEADS)}",

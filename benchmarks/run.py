@@ -58,7 +58,8 @@ def main() -> None:
         found.append(measure(pair, told.turns))
     show(found)
     if told.write is not None:
-        write(found, told.write, datetime.date.today().isoformat(), VERSION)
+        left_out = [room for room in ROOMS if room not in {one.pair.room for one in found}]
+        write(found, left_out, told.write, datetime.date.today().isoformat(), VERSION)
         print(f"Wrote {told.write}")
 
 
