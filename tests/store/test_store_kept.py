@@ -113,6 +113,13 @@ def test_deliveries(store, deck):
     deck_id = store.save("Deck", deck()).structure_id
     one = store.keep_delivery(deck_id, "N 17", {"lines": [{"item": "nail", "count": 500}]}, received_at=DAY)
     assert store.deliveries(deck_id).items == (one,)
+    assert store.delivery(deck_id, one.entry) == one
+    with pytest.raises(NotInStore):
+        store.delivery(deck_id, "0" * 64)
+    file = store.keep_attachment(b"a,b\n", "list.csv", "text/csv", structure_id=deck_id)
+    assert store.attachment_of(deck_id, "list.csv", file.sha256).data == b"a,b\n"
+    with pytest.raises(NotInStore):
+        store.attachment_of(deck_id, "other.csv", file.sha256)
     assert one.received_at == DAY
     later = DAY + datetime.timedelta(days=1)
     again = store.keep_delivery(
