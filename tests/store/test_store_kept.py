@@ -113,6 +113,9 @@ def test_deliveries(store, deck):
     deck_id = store.save("Deck", deck()).structure_id
     one = store.keep_delivery(deck_id, "N 17", {"lines": [{"item": "nail", "count": 500}]}, received_at=DAY)
     assert store.deliveries(deck_id).items == (one,)
+    assert store.delivery(deck_id, one.entry) == one
+    with pytest.raises(NotInStore):
+        store.delivery(deck_id, "0" * 64)
     assert one.received_at == DAY
     later = DAY + datetime.timedelta(days=1)
     again = store.keep_delivery(
@@ -126,3 +129,11 @@ def test_deliveries(store, deck):
     assert [one.name for one in store.attachments(deck_id).items] == ["came.csv"]
     with pytest.raises(NotInStore):
         store.keep_delivery(99, "N 17", {}, received_at=DAY)
+
+
+def test_an_attachment_is_found_by_its_name_and_content(store, deck):
+    deck_id = store.save("Deck", deck()).structure_id
+    file = store.keep_attachment(b"a,b\n", "list.csv", "text/csv", structure_id=deck_id)
+    assert store.attachment_of(deck_id, "list.csv", file.sha256).data == b"a,b\n"
+    with pytest.raises(NotInStore):
+        store.attachment_of(deck_id, "other.csv", file.sha256)
