@@ -52,7 +52,7 @@ def test_read(text, dimension, inside):
         ("1e9 km", "distance_m", "needs a unit|between|not known"),
         ("nan mm", "length_mm", "needs a number with its unit"),
         ("600 degC", "temperature_c", "between"),
-        # found by tools/fuzz.py: computed for ever, or beyond what a float holds
+        # found by hand beside tools/fuzz.py: computed for ever, or beyond what a float holds
         ("1 in**9**9**9", "length_mm", "not known"),
         ("1 in*9**9**9", "length_mm", "not known"),
         ("1 m**3**3**3**3**3**3/m**3**3**3**3**3**3", "length_mm", "not known"),

@@ -82,7 +82,7 @@ def test_fahrenheit_called_celsius_and_fractions_called_per_cent_are_seen():
         (text().replace("3,10,75", "3,nan,75"), "must be a number"),
         (text(f"{HEAD},wind_speed_m_s", "10,75,300"), "wind_speed_m_s, month 1"),
         (text(f"{HEAD},rain_hours", "10,75,800"), "rain_hours, month 1"),
-        # found by tools/fuzz.py
+        # found by hand beside tools/fuzz.py
         ("# month\n# no more\n", "holds no line but remarks"),
         (f'{HEAD}\n"{"a" * 140_000}', "is not CSV"),
         (text().replace("2,10,75", "\u00b2,10,75"), "must be 1 to 12 or a month's name"),
