@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.forecast.galvanic import Solved
-from longhold.metal.mixed_potential import CoupleNotSolved
 from longhold.metal.profile import potential_along
+from longhold.metal.rising_root import CoupleNotSolved
 
 __all__ = ["WetPath", "wet_path"]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.metal.mixed_potential import CoupleNotSolved
+from longhold.metal.rising_root import CoupleNotSolved
 
 __all__ = ["PathProfile", "potential_along"]
 
