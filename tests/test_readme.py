@@ -1,4 +1,4 @@
-"""The README's commands are real and run as written."""
+"""The commands of the README, and of the page that goes on with them, are real and run as written."""
 
 from __future__ import annotations
 
@@ -16,10 +16,11 @@ from longhold.cli.main import run
 ROOT = Path(__file__).resolve().parents[1]
 SITE_FILES = ("readings.csv", "order.csv", "delivery.csv")
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
 
 
 def commands():
-    blocks = re.findall(r"```console\n(.*?)```", README, flags=re.DOTALL)
+    blocks = re.findall(r"```console\n(.*?)```", README + COMMANDS, flags=re.DOTALL)
     for block in blocks:
         for line in block.splitlines():
             command = re.split(r"\s{2,}#", line)[0].strip()

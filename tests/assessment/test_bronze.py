@@ -20,7 +20,7 @@ def found(demand: float | None = None, **of_part: Any) -> JointFinding:
 def test_bronze_is_told_beside_stainless_that_is_advised():
     bolt = found()
     assert "stainless" in bolt.enough
-    assert "So would silicon bronze fasteners" in bolt.answer
+    assert "As should silicon bronze fasteners" in bolt.answer
 
 
 def test_a_load_on_bronze_says_what_is_missing_and_what_to_do():

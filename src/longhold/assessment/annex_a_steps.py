@@ -83,8 +83,8 @@ def cleaning_assumed(joint: Joint, stainless: Collection[str], setting: Setting)
         if cleaned := class_if_cleaned(joint, part, setting):
             asked = CLASSES[_rank_asked(joint, part, setting)]
             because = (
-                f"that it is cleaned is not stated: EN 1993-1-4, Annex A, then asks for class {asked} (F3); "
-                f"where a written regime cleans it (specified), for class {cleaned}"
+                f"nobody said that it is cleaned: EN 1993-1-4, Annex A, then asks for class {asked} (F3); "
+                f"cleaned to a written plan (specified), for class {cleaned}"
             )
             found.append(Assumption(f"joints.{joint.id}.{part.id}.cleaning", "none", because))
     return tuple(found)

@@ -167,7 +167,7 @@ def _no_strength(run: StrengthRun) -> str:
     said = missing.because.removesuffix(f": {RATIO_WORDS}")
     return (
         f"{said}, so what it carries when new is not known "
-        "(state the rated load of its report as rated_load, take steel or stainless, or ask an engineer)"
+        "(give the load of its evaluation report as rated_load, take steel or stainless, or ask an engineer)"
     )
 
 

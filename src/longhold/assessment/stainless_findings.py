@@ -51,8 +51,8 @@ class ShortOfClass:
         """The gap and what to do."""
         take = f"take {' or '.join(self.enough)}" if self.enough else "have a specialist choose the grade"
         if self.if_cleaned:
-            take += f", have a written regime clean it, which asks for class {self.if_cleaned} (cleaning)"
-        return f"{self.gap}: {take}, or accept it knowingly (class_short_accepted)"
+            take += f", or clean it to a written plan (cleaning), which asks for class {self.if_cleaned}"
+        return f"{self.gap}: {take}; or accept it knowingly (class_short_accepted)"
 
     @property
     def deviation(self) -> str:

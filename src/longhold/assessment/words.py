@@ -16,7 +16,7 @@ __all__ = ["answer", "enough_words", "gone_words", "why"]
 
 
 _ENOUGH_UNTOLD = "What would be enough cannot be told until that is put right."
-_BRONZE_UNTOLD = "What bronze carries when new is not in our tables: an engineer tells."
+_BRONZE_UNTOLD = "What bronze carries when new is not in our tables: ask an engineer."
 
 
 def gone_words(band: Band) -> str:
@@ -63,7 +63,7 @@ def enough_words(enough: str, if_accepted: str = "", beside: str = "") -> str:
     if "stainless" not in enough + if_accepted:
         return f"{advice} {_BRONZE_UNTOLD}" if "bronze" in enough else advice
     if beside:
-        advice += f" So would {beside}: compare their prices. {_BRONZE_UNTOLD}"
+        advice += f" As should {beside}: compare their prices. {_BRONZE_UNTOLD}"
     return f"{advice}{also} How deep pits go is not computed."
 
 

@@ -53,17 +53,19 @@ def table_and_photographs(files: Sequence[tuple[str, bytes]]) -> Sent:
     for name, data in _unpacked(files):
         if picture_type(data) is not None:
             if pictures.setdefault(name, data) != data:
-                problems.append(Problem("file", name, "stands twice, for two pictures.", "Name one anew."))
+                problems.append(Problem("file", name, "names two different pictures.", "Rename one."))
         elif PurePath(name).suffix.lower() in _TABLES:
             tables.append((name, data))
         else:
-            said = "is no table (CSV, XLSX) and no JPEG, PNG or WebP picture."
+            said = "is neither a table (CSV, XLSX) nor a JPEG, PNG or WebP picture."
             problems.append(Problem("file", name, said, "Leave it out."))
     if len(tables) > 1:
         said = f"{' and '.join(name for name, _ in tables[:5])} are tables; one is taken at a time."
         problems.append(Problem("file", None, said, "Send them one after the other."))
     elif not tables and not problems:
-        problems.append(Problem("file", None, "there is no table of readings in it.", "Send it with them."))
+        problems.append(
+            Problem("file", None, "there is no table of readings in it.", "Send the table with them.")
+        )
     if problems:
         raise InputError(*problems)
     return Sent(*tables[0], pictures)
@@ -90,7 +92,7 @@ def _in_archive(name: str, data: bytes) -> Iterator[tuple[str, bytes]]:
                 yield PurePath(one.filename).name, archive.read(one)
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
         said = "is no archive that can be opened."
-        raise InputError(Problem("file", name, said, "Pack it anew, without a password.")) from None
+        raise InputError(Problem("file", name, said, "Zip it again, without a password.")) from None
 
 
 def _is_by_the_way(entry: zipfile.ZipInfo) -> bool:

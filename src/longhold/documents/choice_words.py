@@ -137,9 +137,9 @@ def today_words(choice: Choice) -> str:
 def spare_words(choice: Choice) -> list[str]:
     """Each item of which spare alone opens packs, what leaving them away saves, and what is left then."""
     return [
-        f"{one.item}: spare alone opens {_a_pack(one)} of {one.pack}; without {_it(one)} the order is "
+        f"{one.item}: {_a_pack(one)} of {one.pack} bought for spare alone; without {_it(one)} the order is "
         f"{money(one.price, choice.currency)} less, with {plural(one.left, 'piece')} left over. To do "
-        f"without, order {one.packs} fewer, or ask for no spare (spare = 0)."
+        f"without, order {_fewer(one)}, or ask for no spare (spare = 0)."
         for one in spare_packs(choice)
     ]
 
@@ -150,6 +150,10 @@ def _it(one: SparePacks) -> str:
 
 def _a_pack(one: SparePacks) -> str:
     return "a pack" if one.packs == 1 else f"{one.packs} packs"
+
+
+def _fewer(one: SparePacks) -> str:
+    return "1 pack fewer" if one.packs == 1 else f"{one.packs} packs fewer"
 
 
 def price_note(costs: Costs) -> str:

@@ -60,7 +60,7 @@ def path_view(one: WetPath, system: System) -> PathView:
 
 def _picture(one: WetPath, system: System, words: str) -> Markup:
     panels = (
-        ("Potential below that by itself, V", one.below_v),
+        ("Below its own potential, V", one.below_v),
         ("Oxygen taken up for the other metal, A/m²", one.takes_up_a_m2),
     )
     parts = []

@@ -94,8 +94,8 @@ def _of_server(place: str, error: exc.DBAPIError) -> StoreError:
     if state.startswith("XX"):
         return StoreDamaged(place, None, f"the server found damage: {said}", "Ask its keeper.")
     if error.connection_invalidated:
-        said = "the server stopped or was started anew meanwhile, and what was asked may not be done."
-        return StoreUnreachable(place, None, said, "Look what is there, then try again.")
+        said = "the server stopped or restarted meanwhile: it is not certain whether this was carried out."
+        return StoreUnreachable(place, None, said, "Look at what is there before you try again.")
     if state in {"", "57P01", "57P02", "57P03"} or state.startswith(("08", "28", "3D")):
         do = "Look at the address, the name of the user and whether the server runs; then try again."
         return StoreUnreachable(place, None, f"cannot be reached: {said}", do)

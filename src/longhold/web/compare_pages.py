@@ -58,7 +58,7 @@ def labels(request: Request, labels: str | None = None) -> Response:
         except InputError as error:
             values["refused"] = [str(one) for one in error.problems]
     elif labels is not None:
-        values["refused"] = ["Nothing was typed. Type the words of two labels or more, one label a line."]
+        values["refused"] = ["Nothing was typed. Type the words of two labels or more, one on each line."]
     return show(
         "compare_labels.html.j2",
         scope=request.scope,

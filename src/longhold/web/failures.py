@@ -166,7 +166,7 @@ def handle_failures(app: FastAPI) -> None:
 def _full_disk(request: Request, error: Exception) -> Response:
     if not isinstance(error, OSError) or error.errno not in NO_ROOM:
         raise error
-    said = "The disk of this server is full; nothing was saved. Make room on it, then send it again."
+    said = "The disk of this server is full; nothing was saved. Free some space, then send it again."
     return refusal(request.scope, 503, said)
 
 

@@ -31,6 +31,6 @@ def on_open_sea(latitude: float, longitude: float, system: System) -> str:
     here = f"{abs(latitude):.2f} {'NS'[latitude < 0]} {abs(longitude):.2f} {'EW'[longitude < 0]}"
     land = f"{about(float(found.distance_m), system)} to the {compass(float(found.bearing_deg))}"
     return (
-        f"That is open sea, {here}; the nearest land is {land}. It was not taken: press again on land, "
-        "after Wider where none is in sight. If it stands out in the water, type its latitude and longitude."
+        f"That is open sea, {here}; the nearest land is {land}. The point was not set: press again "
+        "on land (Wider first, if none is in sight). In the water? Then type latitude and longitude."
     )
