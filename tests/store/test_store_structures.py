@@ -213,4 +213,5 @@ def test_files_may_have_any_name(tmp_path, deck, name):
         store.backup(tmp_path / f"copy of {name}")
     with Store.open(tmp_path / f"copy of {name}", create=False) as copy:
         assert copy.newest("Deck").content == deck(1)
-    assert sorted(one.name for one in tmp_path.iterdir()) == sorted([name, f"copy of {name}"])
+    there = sorted(one.name for one in tmp_path.iterdir())
+    assert there == sorted([name, f"copy of {name}", f"{name}.copies"])  # the last says where copies are
