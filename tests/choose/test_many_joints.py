@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from longhold.choose.choice import choose, market_for
-from longhold.choose.programme import MOST_SECONDS, cheapest
+from longhold.choose.programme import cheapest
 from longhold.choose.purchase import Box, Candidate, Taken
 from longhold.intake.load import load, load_costs, load_site
 
 ROOT = Path(__file__).resolve().parents[2]
+ON_ANY_MACHINE = 900.0  # seconds: what is checked is the proof, not the time
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +33,7 @@ def test_500_joints_and_300_offers_with_packs_leave_no_gap(benchmark):
         offers[number] = offer.model_copy(update={"least_packs": 1 + number % 3})
     large = deck.model_copy(update={"joints": joints})
     market = market_for(large, offers, load_costs(ROOT / "demo" / "costs.toml"), draws=200)
-    chosen = choose(market, seconds=MOST_SECONDS)
+    chosen = choose(market, seconds=ON_ANY_MACHINE)
     made = chosen.purchase
     assert len(chosen.bought) > len(chosen.left_out)
     assert sum(group.quantity for group in market.groups) == sum(joint.quantity for joint in joints)
@@ -75,4 +76,4 @@ def _many_groups(seed):
 @pytest.mark.parametrize("seed", [1, 2])
 def test_groups_that_all_differ_leave_no_gap_either(seed):
     groups, boxes = _many_groups(seed)
-    assert cheapest(groups, boxes, spare=0.05, each_item=25.0).proved
+    assert cheapest(groups, boxes, spare=0.05, each_item=25.0, seconds=ON_ANY_MACHINE).proved

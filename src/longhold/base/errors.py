@@ -66,4 +66,4 @@ class TableError(LongholdError):
 
 def _shown(value: Any) -> str:
     text = repr(value)
-    return text if len(text) <= 80 else f"{text[:77]}..."
+    return text if len(text) <= 80 else f"{text[:38]}...{text[-39:]}"  # a path says most at its end
