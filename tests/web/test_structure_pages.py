@@ -92,7 +92,7 @@ def test_what_cannot_be_used_waits_as_typed_and_is_no_version(client: TestClient
     _edit(client, at, 1, where="design_life", value="44 years")
     assert _versions(client, at) == 2, "only what was right"
     page = client.get(at).text
-    assert "2 cells are not yet" in page
+    assert "2 cells are not saved yet" in page
     for where, typed in {
         "joints[1].quantity": "many",
         "joints[0].parts[0].label": "zzz",
@@ -127,6 +127,41 @@ def test_cells_that_go_together_are_saved_together(client: TestClient) -> None:
     assert _versions(client, at) == 2
     history = client.get(f"{at}/history").text
     assert "kind = washer; J1, part lag, size = 1/2 in" in history
+
+
+def test_a_fault_of_an_older_cell_holds_that_cell_and_not_the_one_typed_now(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="joints[0].id", value="J2")
+    assert _edit(client, at, 1, where="design_life", value="40 years") == 303
+    saved = client.get(f"{at}/file.json").json()
+    assert (saved["design_life"], saved["joints"][0]["id"]) == ("40 years", "J1")
+    assert _cell(client.get(at).text, "joints[0].id") == "J2", "it waits on"
+    _edit(client, at, 2, where="joints[1].id", value="J1")
+    saved = client.get(f"{at}/file.json").json()
+    assert [one["id"] for one in saved["joints"]][:2] == ["J2", "J1"], "right together"
+    assert "to put right" not in client.get(at).text
+
+
+def test_undo_takes_back_what_was_typed_last(client: TestClient) -> None:
+    at = _begin(client)
+    typed = {"joints[2].quantity": "many", "joints[0].quantity": "few", "joints[1].quantity": "some"}
+    for where, text in (*typed.items(), ("joints[2].quantity", "most")):
+        _edit(client, at, 1, where=where, value=text)
+    for where in ("joints[2].quantity", "joints[1].quantity", "joints[0].quantity"):
+        page = client.get(at).text
+        assert not _cell(page, where).isdecimal()
+        _back(client, at, page)
+        assert _cell(client.get(at).text, where) not in (*typed.values(), "most")
+    assert "to put right" not in client.get(at).text
+
+
+def _back(client: TestClient, at: str, page: str) -> None:
+    """Press Undo, which stands first of the buttons that put something back."""
+    form = re.search(r'<form method="post" action="[^"]*/back">(.*?)</form>', page, re.S)
+    assert form is not None
+    assert 'id="undo"' in form[1]
+    sent = {name: unescape(text) for name, text in re.findall(r'name="(\w+)" value="([^"]*)"', form[1])}
+    client.post(f"{at}/back", data=sent)
 
 
 def test_what_waits_follows_its_row(client: TestClient) -> None:

@@ -126,6 +126,7 @@ def edited(
         cells = {one: typed for one, typed in cells.items() if one not in filled}
     else:
         find_spot(where)
+        cells.pop(where, None)  # what is typed last stands last: Undo takes it back first
         given, taken, cells = settled(began.content, {**cells, where: value}, where)
         note = "; ".join(f"{spoken(began.content, one)} = {typed}" for one, typed in taken.items())[:200]
     try:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from longhold.base.errors import InputError
@@ -78,6 +78,8 @@ def shown_with(given: Mapping[str, Any], cells: Mapping[str, str]) -> tuple[Give
 def settled(given: Mapping[str, Any], cells: Mapping[str, str], now: str) -> Settled:
     """The structure with every cell that makes nothing of it worse; the others wait.
 
+    What was typed now comes first: an older cell goes in only where both are right together.
+
     Parameters
     ----------
     given : as it is saved
@@ -85,15 +87,18 @@ def settled(given: Mapping[str, Any], cells: Mapping[str, str], now: str) -> Set
     now : path of the latter
     """
     before = {one.where for one in judge(given).told}
-    taken, held = dict(cells), dict[str, str]()
-    while True:
-        tried, names = shown_with(given, taken)
-        faults = [*names, *judge(tried).told] if taken else []
-        blamed = {where for fault in faults for where in _blamed(fault.where, taken, before, now)}
-        if not blamed:
-            break
-        held |= {where: taken.pop(where) for where in blamed}
-    return Settled(tried, taken, {_renamed(where, taken): typed for where, typed in held.items()})
+    older = [one for one in cells if one != now]
+    chosen = next(
+        (paths for paths in _with_now(older, now) if _is_no_worse(given, _those(cells, paths), before)),
+        frozenset[str](),
+    )
+    for one in older:
+        with_it = chosen | {one}
+        if one not in chosen and _is_no_worse(given, _those(cells, with_it), before):
+            chosen = with_it
+    taken = _those(cells, chosen)
+    held = {_renamed(where, taken): typed for where, typed in cells.items() if where not in chosen}
+    return Settled(shown_with(given, taken)[0], taken, held)
 
 
 def waiting_told(
@@ -116,14 +121,32 @@ def waiting_told(
     return waits, [one for one in told if one.where not in paths]
 
 
-def _blamed(fault: str, cells: Mapping[str, str], before: set[str], now: str) -> list[str]:
-    """The cells a fault is due to: its own, else those of its joint or timber, else the one typed now."""
-    if fault in cells:
-        return [fault]
-    region = _region(fault)
-    if fault in before or any(_region(one) == region for one in before):
-        return []
-    return [one for one in cells if _region(one) == region] or [one for one in cells if one == now]
+def _with_now(older: Sequence[str], now: str) -> Iterator[frozenset[str]]:
+    """What may be right together with the cell typed now: all, it alone, its joint or timber, one other."""
+    yield frozenset({now, *older})
+    if older:
+        yield frozenset({now})
+        yield frozenset({now, *(one for one in older if _region(one) == _region(now))})
+    for one in older:
+        yield frozenset({now, one})
+
+
+def _those(cells: Mapping[str, str], paths: Collection[str]) -> dict[str, str]:
+    return {where: typed for where, typed in cells.items() if where in paths}
+
+
+def _is_no_worse(given: Mapping[str, Any], cells: Mapping[str, str], before: Iterable[str]) -> bool:
+    """Whether nothing is wrong with the cells, nor anything where all was right before."""
+    tried, names = shown_with(given, cells)
+    if names:
+        return False
+    own = {_renamed(one, cells) for one in cells}
+    old = {_renamed(one, cells) for one in before}
+    regions = {_region(one) for one in old}
+    return all(
+        one.where not in own and (one.where in old or _region(one.where) in regions)
+        for one in judge(tried).told
+    )
 
 
 def _region(where: str) -> str:
@@ -137,7 +160,7 @@ def _is_name(where: str) -> bool:
 
 def _renamed(where: str, taken: Mapping[str, str]) -> str:
     for old, new in taken.items():
-        if where.startswith(f"{old}.") and _is_name(old):
+        if f"{where}.".startswith(f"{old}.") and _is_name(old):
             return f"{old.rpartition('.')[0]}.{new.strip()}{where.removeprefix(old)}"
     return where
 
