@@ -15,7 +15,7 @@ from starlette.datastructures import QueryParams
 from starlette.testclient import TestClient
 from tests.web.conftest import HERE, settled
 
-from longhold.store import Store
+from longhold.store import Store, WaitingChange
 from longhold.web.app import make_app
 from longhold.web.joint_form import JointForm
 from longhold.web.settings import Settings
@@ -104,9 +104,7 @@ def test_what_cannot_be_used_waits_as_typed_and_is_no_version(client: TestClient
     page = client.get(at).text
     assert (_cell(page, "joints[1].quantity"), _versions(client, at)) == ("3", 3)
     assert 'data-where="joints[0].parts[0].label"' in page
-    waits = re.search(r'/back"><input type="hidden" name="waiting" value="(\d+)"', page)
-    assert waits is not None
-    client.post(f"{at}/back", data={"waiting": waits[1]})
+    _back(client, at, page)
     page = client.get(at).text
     assert _cell(page, "joints[0].parts[0].label").startswith("hot-dip")
     assert "to put right" not in page
@@ -162,6 +160,44 @@ def _back(client: TestClient, at: str, page: str) -> None:
     assert 'id="undo"' in form[1]
     sent = {name: unescape(text) for name, text in re.findall(r'name="(\w+)" value="([^"]*)"', form[1])}
     client.post(f"{at}/back", data=sent)
+
+
+def test_an_old_page_puts_back_no_other_cell(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="joints[0].quantity", value="few")
+    old = client.get(at).text
+    _back(client, at, old)
+    _edit(client, at, 1, where="joints[1].quantity", value="some")
+    _back(client, at, old)
+    assert _cell(client.get(at).text, "joints[1].quantity") == "some"
+
+
+def test_an_edit_leaves_alone_what_waits_elsewhere_and_drops_what_is_saved_by_now(tmp_path: Path) -> None:
+    place = tmp_path / "store.db"
+    with TestClient(make_app(Settings(store=place)), base_url="http://127.0.0.1", client=HERE) as client:
+        at = _begin(client)
+        _edit(client, at, 1, where="joints[1].quantity", value="some")
+        with Store.open(place) as store:
+            store.change_waiting(1, 1, WaitingChange(add={"note": "as saved"}))  # as a cut may leave it
+            first = store.waiting(1)[0]
+        _edit(client, at, 1, where="note", value="as saved")
+        _edit(client, at, 2, where="joints[0].quantity", value="few")
+        with Store.open(place) as store:
+            kept, new = store.waiting(1)
+    assert (kept.id, kept.typed_at, kept.typed) == (first.id, first.typed_at, "some")
+    assert (new.cell, new.typed) == ("joints[0].quantity", "few")
+
+
+def test_what_waits_follows_a_timber_that_a_paste_renames(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="timbers.joist.size", value="tiny")
+    _edit(client, at, 1, where="timbers.joist", heads="", block="beam")
+    page = client.get(at).text
+    assert _cell(page, "timbers.beam.size") == "tiny"
+    _edit(client, at, 2, where="timbers.beam", heads=",size", block="girder\t2x10")
+    page = client.get(at).text
+    assert _cell(page, "timbers.girder.size") == "2x10"
+    assert "not saved yet" not in page
 
 
 def test_what_waits_follows_its_row(client: TestClient) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from longhold.base.errors import InputError
+from longhold.store import WaitingChange
 from longhold.web.editing import Given, cell_words, change, find_spot
 from longhold.web.judging import Told, judge
 from longhold.web.meanwhile import typed_meanwhile
@@ -15,9 +16,20 @@ from longhold.web.spoken import spoken
 if TYPE_CHECKING:
     from longhold.store import Store, Version
 
-__all__ = ["Settled", "WaitingCell", "settled", "shown_with", "waiting_in", "waiting_told"]
+__all__ = [
+    "Renames",
+    "Settled",
+    "WaitingCell",
+    "change_of",
+    "followed",
+    "settled",
+    "shown_with",
+    "waiting_in",
+    "waiting_told",
+]
 
 _REGION = re.compile(r"joints\[\d+\]|timbers\.[^.]+|[^.]+")
+Renames = Sequence[tuple[str, str]]
 _WITH_ANOTHER = "does not go with the rest of it; it is saved once both are right."
 
 
@@ -42,31 +54,74 @@ class Settled(NamedTuple):
     Attributes
     ----------
     given : the structure with those that it takes
-    taken, held : text by path, of those and of those that wait; paths are of ``given``
+    taken, held : text by path before, of those and of those that wait
+    renames : old and new path of each record that has another name in ``given``
     """
 
     given: Given
     taken: dict[str, str]
     held: dict[str, str]
+    renames: Renames
 
 
 def waiting_in(store: Store, version: Version) -> tuple[WaitingCell, ...]:
     """What waits, by the rows of a version; a cell whose row is gone, or that says the same, is left out."""
+    return _waiting_and_over(store, version)[0]
+
+
+def change_of(store: Store, version: Version, held: Mapping[str, str], renames: Renames) -> WaitingChange:
+    """What an edit changes of what waits; what waits on keeps its id, author and time.
+
+    Parameters
+    ----------
+    version : that was edited
+    held : text by its path in ``version``, of every cell that waits after the edit
+    renames : of records, by the edit
+    """
+    waits, over = _waiting_and_over(store, version)
+    on = [one for one in waits if held.get(one.where) == one.typed]
+    known = {one.where for one in on}
+    return WaitingChange(
+        add={followed(one, renames): typed for one, typed in held.items() if one not in known},
+        moved={one.id: followed(one.where, renames) for one in on},
+        drop={one.id: one.typed for one in (*waits, *over) if one not in on},
+    )
+
+
+def followed(where: str, renames: Renames) -> str:
+    """A path after records got other names, one after the other."""
+    for old, new in renames:
+        if f"{where}.".startswith(f"{old}."):
+            where = f"{new}{where.removeprefix(old)}"
+    return where
+
+
+def _waiting_and_over(
+    store: Store, version: Version
+) -> tuple[tuple[WaitingCell, ...], tuple[WaitingCell, ...]]:
+    """What waits, the one typed last last, and what need not: the same is saved, or was typed over."""
     found: dict[str, WaitingCell] = {}
+    over: list[WaitingCell] = []
     began: dict[int, Mapping[str, Any]] = {version.number: version.content}
     for one in store.waiting(version.structure_id):
         if one.number not in began:
             began[one.number] = store.at(version.structure_id, one.number).content
         mine = typed_meanwhile(began[one.number], version.content, one.cell, one.typed)
-        if mine.where and mine.now != one.typed:
-            found[mine.where] = WaitingCell(one.id, mine.where, one.typed)
-    return tuple(found.values())
+        cell = WaitingCell(one.id, mine.where, one.typed)
+        if mine.where and mine.now == one.typed:
+            over.append(cell)
+        elif mine.where:
+            over += [found.pop(mine.where)] if mine.where in found else []
+            found[mine.where] = cell
+    return tuple(found.values()), tuple(over)
 
 
 def shown_with(given: Mapping[str, Any], cells: Mapping[str, str]) -> tuple[Given, tuple[Told, ...]]:
     """A structure with cells as typed, and what is told of names that no record can have."""
     held, told = dict(given), []
-    for where, typed in sorted(cells.items(), key=lambda one: _is_name(one[0])):  # names last: paths hold
+    for where, typed in sorted(
+        cells.items(), key=lambda one: (_is_name(one[0]), one[0])
+    ):  # names last: paths hold
         try:
             held = change(held, where, typed)
         except InputError as error:
@@ -97,8 +152,8 @@ def settled(given: Mapping[str, Any], cells: Mapping[str, str], now: str) -> Set
         if one not in chosen and _is_no_worse(given, _those(cells, with_it), before):
             chosen = with_it
     taken = _those(cells, chosen)
-    held = {_renamed(where, taken): typed for where, typed in cells.items() if where not in chosen}
-    return Settled(shown_with(given, taken)[0], taken, held)
+    held = {where: typed for where, typed in cells.items() if where not in chosen}
+    return Settled(shown_with(given, taken)[0], taken, held, _renames(taken))
 
 
 def waiting_told(
@@ -140,8 +195,9 @@ def _is_no_worse(given: Mapping[str, Any], cells: Mapping[str, str], before: Ite
     tried, names = shown_with(given, cells)
     if names:
         return False
-    own = {_renamed(one, cells) for one in cells}
-    old = {_renamed(one, cells) for one in before}
+    renames = _renames(cells)
+    own = {followed(one, renames) for one in cells}
+    old = {followed(one, renames) for one in before}
     regions = {_region(one) for one in old}
     return all(
         one.where not in own and (one.where in old or _region(one.where) in regions)
@@ -158,11 +214,9 @@ def _is_name(where: str) -> bool:
     return find_spot(where).field is None
 
 
-def _renamed(where: str, taken: Mapping[str, str]) -> str:
-    for old, new in taken.items():
-        if f"{where}.".startswith(f"{old}.") and _is_name(old):
-            return f"{old.rpartition('.')[0]}.{new.strip()}{where.removeprefix(old)}"
-    return where
+def _renames(taken: Mapping[str, str]) -> Renames:
+    names = sorted(one for one in taken if _is_name(one))  # in the order in which they are put in
+    return [(one, f"{one.rpartition('.')[0]}.{taken[one].strip()}") for one in names]
 
 
 def _saved(given: Mapping[str, Any], where: str) -> str:
