@@ -235,9 +235,19 @@ def test_what_cannot_be_said_in_the_answer_saves_nothing_and_stays_as_typed(clie
     assert f'href="{at}/allowed/J1">What would pass here?' in page.text
     assert 'class="wrong"' in field[0]
     assert "1 versions" in client.get(f"{at}/history").text
-    late = client.post(f"{at}/say", data={**sent, "expecting": "0", "value": "0.8"})
+    assert _edit(client, at, 1, where="note", value="somebody else’s") == 303
+    late = settled(client, client.post(f"{at}/say", data={**sent, "value": "0.8"}))
     assert 'value="0.8"' in late.text
-    assert "was saved meanwhile" in late.text
+    assert "Version 2 was saved meanwhile" in late.text
+    again = {"path": "target_chance", "value": "0.8", "expecting": "2"}
+    told = settled(client, client.get(f"{at}/answer", params=again))
+    assert (told.status_code, "meanwhile" in told.text) == (200, False), "nobody saved after it"
+    _edit(client, at, 2, where="joints[0].quantity", value="many")
+    for page in ("answer", "report", "choose"):
+        shown = settled(client, client.get(f"{at}/{page}")).text
+        assert re.search(r"Left out until put right: J1, [\w ]+ “many”\.", shown), page
+    assert "Left out" not in client.get(f"{at}/report", params={"version": "1"}).text
+    sent["expecting"] = "2"
     assert client.post(f"{at}/say", data={**sent, "value": "0.8"}, follow_redirects=False).status_code == 303
     assert "least chance to last = 0.8" in client.get(f"{at}/history").text
 

@@ -22,6 +22,7 @@ __all__ = [
     "WaitingCell",
     "change_of",
     "followed",
+    "left_out",
     "settled",
     "shown_with",
     "waiting_in",
@@ -67,6 +68,15 @@ class Settled(NamedTuple):
 def waiting_in(store: Store, version: Version) -> tuple[WaitingCell, ...]:
     """What waits, by the rows of a version; a cell whose row is gone, or that says the same, is left out."""
     return _waiting_and_over(store, version)[0]
+
+
+def left_out(store: Store, version: Version) -> str:
+    """One line on what waits, so is in no result of the newest version; blank for nothing or an older one."""
+    if store.structure(version.structure_id).newest != version.number:
+        return ""
+    told = (f"{spoken(version.content, one.where)} “{one.typed}”" for one in waiting_in(store, version))
+    words = "; ".join(told)
+    return f"Left out until put right: {words}." if words else ""
 
 
 def change_of(store: Store, version: Version, held: Mapping[str, str], renames: Renames) -> WaitingChange:
