@@ -7,7 +7,7 @@ import threading
 
 import pytest
 
-from longhold.store import EditedMeanwhile, NotInStore, Store, StoreError
+from longhold.store import EditedMeanwhile, NotInStore, Store, StoreError, WaitingChange
 
 
 def test_what_was_saved_comes_back_in_its_order(store, deck):
@@ -215,3 +215,21 @@ def test_files_may_have_any_name(tmp_path, deck, name):
         assert copy.newest("Deck").content == deck(1)
     there = sorted(one.name for one in tmp_path.iterdir())
     assert there == sorted([name, f"copy of {name}", f"{name}.copies"])  # the last says where copies are
+
+
+def test_a_version_and_what_waits_beside_it_are_kept_together_or_not_at_all(in_file, deck, monkeypatch):
+    number = in_file.save("Deck", deck(), expecting=0).structure_id
+    in_file.change_waiting(number, 1, WaitingChange(add={"note": "zzz"}), author="Ann")
+    old = in_file.waiting(number)
+    change = WaitingChange(add={"design_life": "soon"}, drop={old[0].id: "zzz"})
+    with pytest.raises(EditedMeanwhile):
+        in_file.save(number, deck(1), expecting=0, waiting=change)
+    with monkeypatch.context() as cut:
+        cut.setattr("longhold.store.waiting_rows.utc_now", lambda: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            in_file.save(number, deck(1), expecting=1, waiting=change)
+    assert (in_file.newest(number).number, in_file.waiting(number)) == (1, old)
+    in_file.save(number, deck(1), expecting=1, waiting=change)
+    assert [(one.number, one.cell) for one in in_file.waiting(number)] == [(2, "design_life")]
+    in_file.change_waiting(number, 2, WaitingChange(drop={in_file.waiting(number)[0].id: "another text"}))
+    assert len(in_file.waiting(number)) == 1

@@ -15,7 +15,7 @@ from starlette.datastructures import QueryParams
 from starlette.testclient import TestClient
 from tests.web.conftest import HERE, settled
 
-from longhold.store import Store
+from longhold.store import Store, WaitingChange
 from longhold.web.app import make_app
 from longhold.web.joint_form import JointForm
 from longhold.web.settings import Settings
@@ -92,7 +92,7 @@ def test_what_cannot_be_used_waits_as_typed_and_is_no_version(client: TestClient
     _edit(client, at, 1, where="design_life", value="44 years")
     assert _versions(client, at) == 2, "only what was right"
     page = client.get(at).text
-    assert "2 cells are not yet" in page
+    assert "2 cells are not saved yet" in page
     for where, typed in {
         "joints[1].quantity": "many",
         "joints[0].parts[0].label": "zzz",
@@ -104,9 +104,7 @@ def test_what_cannot_be_used_waits_as_typed_and_is_no_version(client: TestClient
     page = client.get(at).text
     assert (_cell(page, "joints[1].quantity"), _versions(client, at)) == ("3", 3)
     assert 'data-where="joints[0].parts[0].label"' in page
-    waits = re.search(r'/back"><input type="hidden" name="waiting" value="(\d+)"', page)
-    assert waits is not None
-    client.post(f"{at}/back", data={"waiting": waits[1]})
+    _back(client, at, page)
     page = client.get(at).text
     assert _cell(page, "joints[0].parts[0].label").startswith("hot-dip")
     assert "to put right" not in page
@@ -127,6 +125,79 @@ def test_cells_that_go_together_are_saved_together(client: TestClient) -> None:
     assert _versions(client, at) == 2
     history = client.get(f"{at}/history").text
     assert "kind = washer; J1, part lag, size = 1/2 in" in history
+
+
+def test_a_fault_of_an_older_cell_holds_that_cell_and_not_the_one_typed_now(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="joints[0].id", value="J2")
+    assert _edit(client, at, 1, where="design_life", value="40 years") == 303
+    saved = client.get(f"{at}/file.json").json()
+    assert (saved["design_life"], saved["joints"][0]["id"]) == ("40 years", "J1")
+    assert _cell(client.get(at).text, "joints[0].id") == "J2", "it waits on"
+    _edit(client, at, 2, where="joints[1].id", value="J1")
+    saved = client.get(f"{at}/file.json").json()
+    assert [one["id"] for one in saved["joints"]][:2] == ["J2", "J1"], "right together"
+    assert "to put right" not in client.get(at).text
+
+
+def test_undo_takes_back_what_was_typed_last(client: TestClient) -> None:
+    at = _begin(client)
+    typed = {"joints[2].quantity": "many", "joints[0].quantity": "few", "joints[1].quantity": "some"}
+    for where, text in (*typed.items(), ("joints[2].quantity", "most")):
+        _edit(client, at, 1, where=where, value=text)
+    for where in ("joints[2].quantity", "joints[1].quantity", "joints[0].quantity"):
+        page = client.get(at).text
+        assert not _cell(page, where).isdecimal()
+        _back(client, at, page)
+        assert _cell(client.get(at).text, where) not in (*typed.values(), "most")
+    assert "to put right" not in client.get(at).text
+
+
+def _back(client: TestClient, at: str, page: str) -> None:
+    """Press Undo, which stands first of the buttons that put something back."""
+    form = re.search(r'<form method="post" action="[^"]*/back">(.*?)</form>', page, re.S)
+    assert form is not None
+    assert 'id="undo"' in form[1]
+    sent = {name: unescape(text) for name, text in re.findall(r'name="(\w+)" value="([^"]*)"', form[1])}
+    client.post(f"{at}/back", data=sent)
+
+
+def test_an_old_page_puts_back_no_other_cell(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="joints[0].quantity", value="few")
+    old = client.get(at).text
+    _back(client, at, old)
+    _edit(client, at, 1, where="joints[1].quantity", value="some")
+    _back(client, at, old)
+    assert _cell(client.get(at).text, "joints[1].quantity") == "some"
+
+
+def test_an_edit_leaves_alone_what_waits_elsewhere_and_drops_what_is_saved_by_now(tmp_path: Path) -> None:
+    place = tmp_path / "store.db"
+    with TestClient(make_app(Settings(store=place)), base_url="http://127.0.0.1", client=HERE) as client:
+        at = _begin(client)
+        _edit(client, at, 1, where="joints[1].quantity", value="some")
+        with Store.open(place) as store:
+            store.change_waiting(1, 1, WaitingChange(add={"note": "as saved"}))  # as a cut may leave it
+            first = store.waiting(1)[0]
+        _edit(client, at, 1, where="note", value="as saved")
+        _edit(client, at, 2, where="joints[0].quantity", value="few")
+        with Store.open(place) as store:
+            kept, new = store.waiting(1)
+    assert (kept.id, kept.typed_at, kept.typed) == (first.id, first.typed_at, "some")
+    assert (new.cell, new.typed) == ("joints[0].quantity", "few")
+
+
+def test_what_waits_follows_a_timber_that_a_paste_renames(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="timbers.joist.size", value="tiny")
+    _edit(client, at, 1, where="timbers.joist", heads="", block="beam")
+    page = client.get(at).text
+    assert _cell(page, "timbers.beam.size") == "tiny"
+    _edit(client, at, 2, where="timbers.beam", heads=",size", block="girder\t2x10")
+    page = client.get(at).text
+    assert _cell(page, "timbers.girder.size") == "2x10"
+    assert "not saved yet" not in page
 
 
 def test_what_waits_follows_its_row(client: TestClient) -> None:
@@ -164,9 +235,19 @@ def test_what_cannot_be_said_in_the_answer_saves_nothing_and_stays_as_typed(clie
     assert f'href="{at}/allowed/J1">What would pass here?' in page.text
     assert 'class="wrong"' in field[0]
     assert "1 versions" in client.get(f"{at}/history").text
-    late = client.post(f"{at}/say", data={**sent, "expecting": "0", "value": "0.8"})
+    assert _edit(client, at, 1, where="note", value="somebody else’s") == 303
+    late = settled(client, client.post(f"{at}/say", data={**sent, "value": "0.8"}))
     assert 'value="0.8"' in late.text
-    assert "was saved meanwhile" in late.text
+    assert "Version 2 was saved meanwhile" in late.text
+    again = {"path": "target_chance", "value": "0.8", "expecting": "2"}
+    told = settled(client, client.get(f"{at}/answer", params=again))
+    assert (told.status_code, "meanwhile" in told.text) == (200, False), "nobody saved after it"
+    _edit(client, at, 2, where="joints[0].quantity", value="many")
+    for page in ("answer", "report", "choose"):
+        shown = settled(client, client.get(f"{at}/{page}")).text
+        assert re.search(r"Left out until put right: J1, [\w ]+ “many”\.", shown), page
+    assert "Left out" not in client.get(f"{at}/report", params={"version": "1"}).text
+    sent["expecting"] = "2"
     assert client.post(f"{at}/say", data={**sent, "value": "0.8"}, follow_redirects=False).status_code == 303
     assert "least chance to last = 0.8" in client.get(f"{at}/history").text
 

@@ -56,13 +56,14 @@ class ComparisonRow:
     cells: tuple[Cell, ...]
 
 
-def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
+def report_html(assessments: Sequence[Assessment], as_of: datetime.date, left_out: str = "") -> str:
     """The report on one structure as a self-contained HTML page.
 
     Parameters
     ----------
     assessments : the structure on its site first, then the same joints on other sites, if any
     as_of : date that the report carries
+    left_out : what the assessed structure is without, as a sentence to stand at its top; blank for nothing
 
     Raises
     ------
@@ -73,7 +74,7 @@ def report_html(assessments: Sequence[Assessment], as_of: datetime.date) -> str:
     assessments = [alike_told_once(one) for one in assessments]
     main = assessments[0]
     used = [one.sources for one in assessments]
-    values = _values(assessments, as_of)
+    values = {**_values(assessments, as_of), "left_out": left_out}
     return page("report.html.j2", _foot(main, as_of), used, main.structure.units, **values)
 
 
@@ -109,6 +110,7 @@ def _values(assessments: Sequence[Assessment], as_of: datetime.date) -> dict[str
         "main": main,
         "structure": structure,
         "as_of": as_of,
+        "left_out": "",
         "built": setting.built,
         "lede": _lede(main),
         "first_to_fall": first,

@@ -36,6 +36,7 @@ from longhold.store.records import (
     Version,
     VersionInfo,
     Waiting,
+    WaitingChange,
 )
 from longhold.store.store import Store
 
@@ -73,6 +74,7 @@ __all__ = [
     "Version",
     "VersionInfo",
     "Waiting",
+    "WaitingChange",
     "default_place",
     "inputs_hash",
     "restore_backup",

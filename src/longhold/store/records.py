@@ -30,6 +30,7 @@ __all__ = [
     "Version",
     "VersionInfo",
     "Waiting",
+    "WaitingChange",
 ]
 
 Item = TypeVar("Item")
@@ -322,3 +323,19 @@ class Waiting:
     typed: str
     author: str
     typed_at: datetime
+
+
+@dataclass(frozen=True)
+class WaitingChange:
+    """What changes of the cells that wait; what it does not speak of stays as it is.
+
+    Attributes
+    ----------
+    add : text by path of a cell that waits from now on
+    moved : path by id of what waits on, in the rows of another version
+    drop : text by id of what no longer waits; a row that is gone, or says another text, is left alone
+    """
+
+    add: Mapping[str, str] = field(default_factory=dict)
+    moved: Mapping[int, str] = field(default_factory=dict)
+    drop: Mapping[int, str] = field(default_factory=dict)

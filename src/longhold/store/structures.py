@@ -22,8 +22,9 @@ from longhold.store.given import (
     sha256,
     utc_now,
 )
-from longhold.store.records import Page, SavedStructure, Version, VersionInfo
+from longhold.store.records import Page, SavedStructure, Version, VersionInfo, WaitingChange
 from longhold.store.tables import StructureRow, VersionRow
+from longhold.store.waiting_rows import write_waiting
 
 __all__ = ["Structures", "lock_structure", "need_structure"]
 
@@ -41,6 +42,7 @@ class Structures(Connected):
         expecting: int | None = None,
         author: str = "",
         note: str = "",
+        waiting: WaitingChange | None = None,
     ) -> Version:
         """Keep a structure document as a new version.
 
@@ -53,6 +55,7 @@ class Structures(Connected):
         expecting : number of the version that the edit began from, 0 for "there is none yet"; None saves on
             top of whatever is there (nothing is lost: what is there stays as a version)
         author, note : up to 200 and 2,000 characters; may be empty
+        waiting : what it changes of the cells that wait, written with it or not at all
 
         Raises
         ------
@@ -72,7 +75,10 @@ class Structures(Connected):
                 if expecting is not None and expecting != row.newest:
                     current = _version(session, row, row.newest) if row.newest else None
                     raise EditedMeanwhile(row.name, expecting, current)
-                return _add_version(session, row, kept, who, why, None)
+                added = _add_version(session, row, kept, who, why, None)
+                if waiting is not None:
+                    write_waiting(session, row.id, added.number, waiting, who)
+                return added
 
         try:
             return once()

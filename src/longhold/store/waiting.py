@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-
-from sqlalchemy import delete, select
+from sqlalchemy import select
 
 from longhold.store.connecting import Connected
-from longhold.store.given import author_line, utc_now
-from longhold.store.records import Waiting
+from longhold.store.given import author_line
+from longhold.store.records import Waiting, WaitingChange
 from longhold.store.structures import lock_structure, need_structure
 from longhold.store.tables import WaitingRow
+from longhold.store.waiting_rows import write_waiting
 
 __all__ = ["WaitingCells"]
 
@@ -28,35 +27,22 @@ class WaitingCells(Connected):
             )
 
     def change_waiting(
-        self,
-        structure_id: int,
-        number: int,
-        *,
-        add: Mapping[str, str] | None = None,
-        drop: Sequence[int] = (),
-        author: str = "",
+        self, structure_id: int, number: int, change: WaitingChange, *, author: str = ""
     ) -> None:
-        """Let cells wait, and others no longer, in one go.
+        """Let cells wait, and others no longer, in one go; with a new version it is given to ``save``.
 
         Parameters
         ----------
-        number : of the version whose rows the paths in ``add`` speak of
-        add : text by path of its cell
-        drop : ids of what no longer waits; one that is gone already is no fault
+        number : of the version whose rows the paths in ``change`` speak of
 
         Raises
         ------
         NotInStore : no such structure or version
         """
-        if not (add or drop):
+        if change == WaitingChange():
             return
         who = author_line(author)
         with self._writing() as session:
             lock_structure(session, structure_id)
             need_structure(session, structure_id, number)
-            if drop:
-                of_it = WaitingRow.structure_id == structure_id
-                session.execute(delete(WaitingRow).where(of_it, WaitingRow.id.in_(drop)))
-            for cell, typed in (add or {}).items():
-                facts = {"number": number, "cell": cell, "typed": typed, "author": who}
-                session.add(WaitingRow(structure_id=structure_id, typed_at=utc_now(), **facts))
+            write_waiting(session, structure_id, number, change, who)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Annotated
 from urllib.parse import quote, urlencode
 
@@ -12,7 +11,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from longhold.assessment.findings import Assessment
 from longhold.base.errors import InputError
 from longhold.documents.report import report_html, report_part
-from longhold.store import EditedMeanwhile, Version
+from longhold.store import EditedMeanwhile, Store, Version
 from longhold.web.accounts_person import Author
 from longhold.web.asked import Asked, ask_for
 from longhold.web.assumed import NotTaken, change_forms, field_words, joint_of, why_not
@@ -22,7 +21,7 @@ from longhold.web.guard import REPORT_POLICY
 from longhold.web.pages import show
 from longhold.web.spoken import spoken
 from longhold.web.structure_pages import Kept
-from longhold.web.waiting import WaitingCell, waiting_in
+from longhold.web.waiting import left_out
 
 __all__ = ["router"]
 
@@ -31,12 +30,21 @@ router = APIRouter(include_in_schema=False, prefix="/structures/{number}")
 
 @router.get("/answer")
 def answer(
-    request: Request, store: Kept, number: int, version: int = 0, path: str = "", value: str = ""
+    request: Request,
+    store: Kept,
+    number: int,
+    version: int = 0,
+    path: str = "",
+    value: str = "",
+    expecting: int | None = None,
 ) -> Response:
-    """The answer for every joint; with ``path`` and ``value`` beside what was said there and not taken."""
+    """The answer for every joint; with ``path`` and ``value`` beside what was said there and not taken.
+
+    ``expecting`` is the version that it was said of.
+    """
     held = store.at(number, version) if version else store.newest(number)
-    not_taken = _not_taken(held, path, value) if path else None
-    return _answered(request, held, () if version else waiting_in(store, held), not_taken)
+    not_taken = _not_taken(held, path, value, expecting) if path else None
+    return _answered(request, store, held, not_taken)
 
 
 @router.post("/say")
@@ -50,7 +58,8 @@ def said(
 ) -> Response:
     """A value in place of one that was assumed, and the answer anew; what cannot be used changes nothing."""
     held, back = store.newest(number), f"/structures/{number}/answer"
-    not_taken = RedirectResponse(f"{back}?{urlencode({'path': path, 'value': value})}", 303)
+    told = urlencode({"path": path, "value": value, "expecting": expecting})
+    not_taken = RedirectResponse(f"{back}?{told}", 303)
     if why_not(held.content, path, value) is not None:
         return not_taken
     note = f"{spoken(held.content, path)} = {value}"[:200]
@@ -61,12 +70,14 @@ def said(
     return RedirectResponse(back, 303)
 
 
-def _not_taken(held: Version, path: str, typed: str) -> NotTaken:
-    """Why what was said was not taken: it cannot be used, or somebody saved before it."""
+def _not_taken(held: Version, path: str, typed: str, expecting: int | None) -> NotTaken | None:
+    """Why what was said was not taken: it cannot be used, or somebody saved before it; None for neither."""
+    refused = why_not(held.content, path, typed)
+    if refused is not None or expecting is None or held.number == expecting:
+        return refused
     by = f" ({held.author})" if held.author else ""
     told = f"Version {held.number}{by} was saved meanwhile; this is its answer. Look at it, then press again."
-    late = NotTaken(path, spoken(held.content, path), typed, told, joint_of(held.content, path))
-    return why_not(held.content, path, typed) or late
+    return NotTaken(path, spoken(held.content, path), typed, told, joint_of(held.content, path))
 
 
 @router.get("/report")
@@ -79,12 +90,11 @@ def report(request: Request, store: Kept, number: int, version: int = 0, save: b
     headers = {"content-security-policy": REPORT_POLICY}
     if save:
         headers |= attachment(f"{held.name}.html")
-    return HTMLResponse(report_html([asked.found], today()), headers=headers)
+    page = report_html([asked.found], today(), left_out(store, held))
+    return HTMLResponse(page, headers=headers)
 
 
-def _answered(
-    request: Request, held: Version, waits: Sequence[WaitingCell], not_taken: NotTaken | None
-) -> Response:
+def _answered(request: Request, store: Store, held: Version, not_taken: NotTaken | None) -> Response:
     asked = _asked(request, held)
     if asked.instead is not None:
         return asked.instead
@@ -106,7 +116,7 @@ def _answered(
         held=held,
         body=body,
         not_taken=not_taken,
-        waits=[(spoken(held.content, one.where), one.typed) for one in waits],
+        left_out=left_out(store, held),
     )
 
 

@@ -28,6 +28,7 @@ from longhold.web.purchase_question import Question, asked_under, keep_question,
 from longhold.web.purchase_work import FILES, Made, Purchase, chosen, made, missing, written
 from longhold.web.structure_pages import Kept
 from longhold.web.supplier_lists import HeldList, held_list
+from longhold.web.waiting import left_out
 
 __all__ = ["router"]
 
@@ -82,7 +83,8 @@ def choice(request: Request, store: Kept, number: int, key: str) -> Response:
     return show(
         "chosen.html.j2",
         scope=request.scope,
-        held=store.at(number, asked.version),
+        held=(held := store.at(number, asked.version)),
+        left_out=left_out(store, held),
         newest=store.structure(number).newest,
         asked=asked,
         key=key,
@@ -152,7 +154,8 @@ def papers(request: Request, store: Kept, number: int, key: str) -> Response:
     return show(
         "papers_page.html.j2",
         scope=request.scope,
-        held=store.at(number, asked.version),
+        held=(held := store.at(number, asked.version)),
+        left_out=left_out(store, held),
         key=key,
         files=[(name, *told, missing(name)) for name, told in FILES.items()],
         told=done.told,
@@ -201,7 +204,8 @@ def _costs(
         "costs.html.j2",
         scope=request.scope,
         status=422 if form.problems else 200,
-        held=store.newest(number),
+        held=(held := store.newest(number)),
+        left_out=left_out(store, held),
         listed=listed,
         demo=DEMO_COSTS,
         form=form,

@@ -33,6 +33,7 @@ from longhold.web.supplier_lists import (
     sheets_of,
     table_of,
 )
+from longhold.web.waiting import left_out
 
 __all__ = ["router"]
 
@@ -184,7 +185,8 @@ def _offered(
         "offered.html.j2",
         scope=request.scope,
         status=status,
-        held=store.newest(number),
+        held=(held := store.newest(number)),
+        left_out=left_out(store, held),
         lists=[one for one in store.offer_lists(limit=_LISTS).items if one.name != DEMO_NAME],
         last=_last(store, number),
         problems=problems or [],

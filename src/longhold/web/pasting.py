@@ -43,11 +43,13 @@ class Pasted(NamedTuple):
     given : the structure with every cell that could be filled
     filled : paths of the cells that were filled
     refused : cells that hold what they held before
+    renames : old and new path of each record that has another name now, as they were renamed
     """
 
     given: Given
     filled: tuple[str, ...]
     refused: tuple[Refused, ...]
+    renames: tuple[tuple[str, str], ...] = ()
 
 
 def block_of(text: str) -> list[list[str]]:
@@ -82,7 +84,7 @@ def pasted(given: Mapping[str, Any], where: str, columns: Sequence[str], text: s
         said = f"has more than {_MOST_CELLS:,} cells."
         raise InputError(Problem("what was pasted", None, said, "Bring the structure in as a file instead."))
     held: Given = deepcopy(dict(given))
-    filled, refused = list[str](), list[Refused]()
+    filled, refused, renames = list[str](), list[Refused](), list[tuple[str, str]]()
     rows = _rows_from(held, sheet, where)
     for number, cells in enumerate(block):
         if number < len(rows):
@@ -105,8 +107,9 @@ def pasted(given: Mapping[str, Any], where: str, columns: Sequence[str], text: s
             filled.append(cell)
             if not column:
                 own = f"{row.rpartition('.')[0]}.{typed}"
+                renames.append((row, own))
         refused += [Refused(own, typed, _NO_COLUMN) for typed in cells[len(columns) :] if typed]
-    return Pasted(held, tuple(filled), tuple(refused))
+    return Pasted(held, tuple(filled), tuple(refused), tuple(renames))
 
 
 def _rows_from(given: Mapping[str, Any], sheet: SheetPlan, where: str) -> list[str]:

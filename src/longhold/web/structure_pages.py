@@ -17,7 +17,7 @@ from longhold.intake.ifc_draft import draft_from_ifc
 from longhold.intake.load import load_given
 from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
-from longhold.store import EditedMeanwhile, NotInStore, Store, Version
+from longhold.store import EditedMeanwhile, NotInStore, Store, Version, WaitingChange
 from longhold.web.accounts_person import author_of
 from longhold.web.editing import add_row, find_spot, remove_row
 from longhold.web.failures import refusal
@@ -29,7 +29,16 @@ from longhold.web.pages import is_part, show
 from longhold.web.pasting import Refused, pasted
 from longhold.web.sheet import sheet_views
 from longhold.web.spoken import spoken
-from longhold.web.waiting import WaitingCell, settled, shown_with, waiting_in, waiting_told
+from longhold.web.waiting import (
+    Renames,
+    WaitingCell,
+    change_of,
+    followed,
+    settled,
+    shown_with,
+    waiting_in,
+    waiting_told,
+)
 from longhold.wood.preservatives import preservative_table
 from longhold.wood.species import species_table
 
@@ -111,8 +120,8 @@ def edited(
     """One change: a cell, a block pasted from a row on (``heads`` names its columns), a row more or less."""
     began = store.at(number, expecting)  # what was sent speaks of the rows of that version
     refused: tuple[Refused, ...] = ()
-    waits, who = waiting_in(store, began), author_of(request.scope)
-    cells = {one.where: one.typed for one in waits}
+    renames: Renames = ()
+    cells, who = {one.where: one.typed for one in waiting_in(store, began)}, author_of(request.scope)
     whole = bool(add or remove or block)
     if add:
         given, path = add_row(began.content, add, empty=empty)
@@ -120,26 +129,29 @@ def edited(
     elif remove:
         given, note = remove_row(began.content, remove), f"removed {spoken(began.content, remove)}"
     elif block:
-        given, filled, refused = pasted(began.content, where, heads.split(","), block)
+        given, filled, refused, renames = pasted(began.content, where, heads.split(","), block)
         several = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
         note = f"{several} pasted, from {spoken(began.content, where)} on"
-        cells = {one: typed for one, typed in cells.items() if one not in filled}
+        cells = {one: typed for one, typed in cells.items() if not _is_filled(one, filled, renames)}
     else:
         find_spot(where)
-        given, taken, cells = settled(began.content, {**cells, where: value}, where)
+        cells.pop(where, None)  # what is typed last stands last: Undo takes it back first
+        given, taken, cells, renames = settled(began.content, {**cells, where: value}, where)
         note = "; ".join(f"{spoken(began.content, one)} = {typed}" for one, typed in taken.items())[:200]
     try:
         version = _unless_meanwhile(store, number, expecting)
+        # where a row was removed what waits is looked up by names in the version that is now the newest
+        waiting = WaitingChange() if remove else change_of(store, began, cells, renames)
         if given != began.content or add:
-            version = store.save(number, given, expecting=expecting, note=note, author=who)
+            version = store.save(number, given, expecting=expecting, note=note, author=who, waiting=waiting)
+        else:
+            store.change_waiting(number, expecting, waiting, author=who)
     except EditedMeanwhile as error:
         mine = None
         if not whole:
             newest = error.current or store.newest(number)
             mine = typed_meanwhile(began.content, newest.content, where, value)
         return _told_meanwhile(request, store, error, number, columns, mine, block)
-    if not remove:  # what stays in its row waits on in the version that is now the newest
-        store.change_waiting(number, version.number, add=cells, drop=[one.id for one in waits], author=who)
     return _after(request, store, version, columns, whole=whole, refused=refused)
 
 
@@ -149,12 +161,20 @@ def put_back(
     store: Kept,
     number: int,
     waiting: Annotated[int, Form()],
+    cell: Annotated[str, Form()],
+    typed: Annotated[str, Form()],
     columns: Annotated[str, Form()] = "",
 ) -> Response:
-    """What is saved put back in the place of what waits in a cell."""
+    """What is saved put back in the place of what waits in a cell; any other text stays."""
     newest = store.newest(number)
-    store.change_waiting(number, newest.number, drop=[waiting], author=author_of(request.scope))
+    if WaitingCell(waiting, cell, typed) in waiting_in(store, newest):
+        store.change_waiting(number, newest.number, WaitingChange(drop={waiting: typed}))
     return _after(request, store, newest, columns, whole=True)
+
+
+def _is_filled(where: str, filled: Sequence[str], renames: Renames) -> bool:
+    """Whether a paste went into a cell: a name by its old path, all else of its row by the new one."""
+    return where in filled if find_spot(where).field is None else followed(where, renames) in filled
 
 
 def _unless_meanwhile(store: Store, number: int, expecting: int) -> Version:
