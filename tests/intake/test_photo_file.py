@@ -83,7 +83,7 @@ def test_a_head_that_is_cut_off_is_no_picture():
 
 
 def test_a_file_above_the_limit_is_refused_unread(monkeypatch):
-    monkeypatch.setattr(photo_file, "MOST_BYTES", 2_000_000)
+    monkeypatch.setattr(photo_file, "MOST_LABEL_BYTES", 2_000_000)
     with pytest.raises(InputError, match="has 3 MB; up to 2 MB"):
         open_photo(picture() + bytes(3_000_000))
 

@@ -10,6 +10,8 @@ import pytest
 from starlette.testclient import TestClient
 from tests.web.conftest import HERE
 
+from longhold.base.errors import Problem
+from longhold.base.whole_files import UnwrittenError
 from longhold.web.app import make_app
 from longhold.web.settings import Settings
 
@@ -120,8 +122,33 @@ def test_a_full_disk_is_told_and_any_other_fault_of_the_system_is_our_own(client
 
     full = client.get(f"/refused?code={errno.ENOSPC}")
     assert full.status_code == 503
-    assert "disk of this server is full; nothing was saved" in full.text
+    assert "disk of this server is full; what was just sent may not be saved" in full.text
     assert client.get(f"/refused?code={errno.EIO}").status_code == 500
+
+
+def test_a_disk_that_fills_while_an_upload_is_put_down_is_told(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("starlette.datastructures.UploadFile.write", full)
+    sent = client.post("/structures/1/care/table", files=[("file", ("r.csv", b"joint"))])
+    assert sent.status_code == 503
+    assert "disk of this server is full" in sent.text
+
+
+@pytest.mark.parametrize(("is_full", "status"), [(True, 503), (False, 422)])
+def test_a_file_that_found_no_room_is_told_as_a_full_disk(
+    client: TestClient, is_full: bool, status: int
+) -> None:
+    @client.app.get("/unwritten")  # type: ignore[attr-defined, untyped-decorator]
+    def unwritten() -> None:
+        raise UnwrittenError(Problem("copy", None, "cannot be written."), is_full=is_full)
+
+    told = client.get("/unwritten")
+    assert told.status_code == status
+    assert ("disk of this server is full" in told.text) == is_full
 
 
 def test_nobody_elsewhere_is_answered_where_nobody_signs_in(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import zipfile
 from collections.abc import Callable, Iterator
 from datetime import date
 from functools import cache
@@ -138,6 +139,20 @@ def lives() -> list[bytes]:
 
     answer = _inside()
     return [life_bytes(LifeFile(answer.structure, "", answer, (), (), (), (), (), (), date(2026, 1, 1)))]
+
+
+def visits() -> list[bytes]:
+    """A table of readings with a photograph in one archive, stored and deflated."""
+    return [
+        _written(lambda held, how=how: _zipped(held, how))
+        for how in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+    ]
+
+
+def _zipped(held: io.BytesIO, how: int) -> None:
+    with zipfile.ZipFile(held, "w", how) as archive:
+        archive.writestr("visit/readings.csv", (DEMO / "readings.csv").read_bytes())
+        archive.writestr("visit/w01.jpg", pictures()[0])
 
 
 def pictures() -> list[bytes]:

@@ -181,6 +181,12 @@ def _life(path: Path) -> None:
         record(path, check=True)
 
 
+def _handed_in(data: bytes) -> None:
+    from longhold.care.handed_in import table_and_photographs
+
+    table_and_photographs([("visit.zip", data)])
+
+
 def _pack(data: bytes) -> None:
     from longhold.codes.user_pack import read_user_pack
 
@@ -249,5 +255,6 @@ TARGETS: dict[str, Target] = {
     "parquet": Target("portfolio table, Parquet", _in_file("table.parquet", _table), sound.columns, "raw"),
     "result": Target("result to verify, JSON", _in_file("result.json", _result), sound.results),
     "life": Target("life file, ZIP", _in_file("life.zip", _life), sound.lives, "book"),
+    "handed_in": Target("readings with photographs, ZIP", _handed_in, sound.visits, "raw"),
     "photo": Target("photograph of a label", _photo, sound.pictures, "raw"),
 }

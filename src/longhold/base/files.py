@@ -5,18 +5,21 @@ from __future__ import annotations
 import lzma
 import zipfile
 import zlib
+from collections.abc import Iterator
 from pathlib import Path
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.limits import MOST_BYTES
 
-__all__ = ["BROKEN_ZIP", "MOST_BYTES", "read_bytes", "read_file"]
+__all__ = ["BROKEN_ZIP", "MOST_BYTES", "read_bytes", "read_file", "unpacked"]
 
-MOST_BYTES = 50_000_000
 BROKEN_ZIP = (
     *(zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError),
     *(NotImplementedError, RuntimeError, EOFError, OSError, ValueError),
 )
 """What reading a damaged zip file may raise."""
+_PIECE_BYTES = 1 << 20
+_BOUNDED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # of others one step may unpack to any size
 
 
 def read_file(path: Path, holding: str, if_empty: str = "") -> str:
@@ -58,6 +61,20 @@ def read_bytes(path: Path, holding: str, if_empty: str = "", most: int | None = 
     if not raw.strip():
         raise _refused(path, "is empty.", if_empty)
     return raw
+
+
+def unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> Iterator[bytes]:
+    """A file of an archive in pieces of up to 1 MiB: whatever size it claims, it may unpack to any other.
+
+    Raises
+    ------
+    one of ``BROKEN_ZIP`` : damaged, locked, or packed in another way than nearly every archive is
+    """
+    if entry.compress_type not in _BOUNDED:
+        raise NotImplementedError("only what is stored or deflated is unpacked")
+    with archive.open(entry) as stream:
+        while piece := stream.read(_PIECE_BYTES):
+            yield piece
 
 
 def _of_zip(path: Path) -> str:

@@ -7,15 +7,18 @@ import zipfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
+from typing import NoReturn
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.files import BROKEN_ZIP, unpacked
+from longhold.base.limits import MOST_PHOTO_BYTES, MOST_UNPACKED_BYTES
+from longhold.intake.photo_file import picture_type
+from longhold.model.reading import picture_name
 
-__all__ = ["Sent", "picture_type", "table_and_photographs"]
+__all__ = ["Sent", "is_archive", "table_and_photographs", "too_large"]
 
-_PICTURES = ((b"\xff\xd8\xff", "image/jpeg"), (b"\x89PNG\r\n", "image/png"), (b"RIFF", "image/webp"))
 _TABLES = (".csv", ".txt", ".xlsx")
 _MOST_FILES = 500
-_MOST_BYTES = 100_000_000
 
 
 @dataclass(frozen=True)
@@ -27,13 +30,41 @@ class Sent:
     photographs: Mapping[str, bytes] = field(default_factory=dict)
 
 
-def picture_type(data: bytes) -> str | None:
-    """Media type of a picture by its first bytes; None where they are of no JPEG, PNG or WebP.
+@dataclass
+class _Room:
+    """What one request may still bring, however many archives it comes in."""
 
-    >>> picture_type(b"\\x89PNG\\r\\n\\x1a\\n"), picture_type(b"joint,part")
-    ('image/png', None)
-    """
-    return next((kind for start, kind in _PICTURES if data.startswith(start)), None)
+    files: int = _MOST_FILES
+    size: int = field(default_factory=lambda: MOST_UNPACKED_BYTES)
+
+    def take(self, name: str, pieces: Iterator[bytes]) -> bytes:
+        """A file's bytes, counted while they come: what an archive claims of its size may be forged.
+
+        Raises
+        ------
+        InputError : it is more than there is room for
+        """
+        self.files -= 1
+        if self.files < 0:
+            _refuse_more(name, f"more than {_MOST_FILES} files")
+        found = bytearray()
+        for piece in pieces:
+            self.size -= len(piece)
+            if self.size < 0:
+                _refuse_more(name, f"more than {MOST_UNPACKED_BYTES // 10**6} MB, unpacked")
+            found += piece
+        return bytes(found)
+
+
+def _refuse_more(name: str, much: str) -> NoReturn:
+    raise InputError(
+        Problem("file", name, f"makes {much}, the most that is taken at once.", "Send it in parts.")
+    )
+
+
+def is_archive(name: str) -> bool:
+    """Whether a file of this name stands for what is in it."""
+    return PurePath(name).suffix.lower() == ".zip"
 
 
 def table_and_photographs(files: Sequence[tuple[str, bytes]]) -> Sent:
@@ -45,14 +76,17 @@ def table_and_photographs(files: Sequence[tuple[str, bytes]]) -> Sent:
 
     Raises
     ------
-    InputError : no table or several, a file that is neither, two pictures of one name, a broken archive
+    InputError : no table or several, a file that is neither, two pictures of one name, a broken archive, more
+        files or bytes than are taken at once
     """
     tables: list[tuple[str, bytes]] = []
     pictures: dict[str, bytes] = {}
     problems: list[Problem] = []
-    for name, data in _unpacked(files):
+    for name, data in _one_by_one(files):
         if picture_type(data) is not None:
-            if pictures.setdefault(name, data) != data:
+            if len(data) > MOST_PHOTO_BYTES:
+                problems.append(too_large(name))
+            elif pictures.setdefault(name, data) != data:
                 problems.append(Problem("file", name, "names two different pictures.", "Rename one."))
         elif PurePath(name).suffix.lower() in _TABLES:
             tables.append((name, data))
@@ -71,26 +105,27 @@ def table_and_photographs(files: Sequence[tuple[str, bytes]]) -> Sent:
     return Sent(*tables[0], pictures)
 
 
-def _unpacked(files: Sequence[tuple[str, bytes]]) -> Iterator[tuple[str, bytes]]:
+def too_large(name: str, where: str = "file") -> Problem:
+    """What is said of a photograph of more than ``MOST_PHOTO_BYTES``."""
+    return Problem(where, name, f"must be {MOST_PHOTO_BYTES // 1024**2} MiB or less.", "Save it smaller.")
+
+
+def _one_by_one(files: Sequence[tuple[str, bytes]]) -> Iterator[tuple[str, bytes]]:
+    room = _Room()
     for name, data in files:
-        if PurePath(name).suffix.lower() == ".zip":
-            yield from _in_archive(name, data)
+        if is_archive(name):
+            yield from _in_archive(name, data, room)
         else:
-            yield PurePath(name.replace("\\", "/")).name, data
+            yield picture_name(name), room.take(name, iter([data]))
 
 
-def _in_archive(name: str, data: bytes) -> Iterator[tuple[str, bytes]]:
+def _in_archive(name: str, data: bytes, room: _Room) -> Iterator[tuple[str, bytes]]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            inside = [one for one in archive.infolist() if not _is_by_the_way(one)]
-            size = sum(one.file_size for one in inside)
-            if len(inside) > _MOST_FILES or size > _MOST_BYTES:
-                most = f"{_MOST_FILES} files and {_MOST_BYTES // 10**6} MB"
-                said = f"holds {len(inside):,} files of {size / 1e6:,.0f} MB; {most} are taken at once."
-                raise InputError(Problem("file", name, said, "Send it in parts."))
-            for one in inside:
-                yield PurePath(one.filename).name, archive.read(one)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
+            for one in archive.infolist():
+                if not _is_by_the_way(one):
+                    yield picture_name(one.filename), room.take(name, unpacked(archive, one))
+    except BROKEN_ZIP:
         said = "is no archive that can be opened."
         raise InputError(Problem("file", name, said, "Zip it again, without a password.")) from None
 

@@ -13,7 +13,7 @@ from longhold.documents.exchange import described
 from longhold.documents.life_file import HandedIn, LifeFile, Photograph
 from longhold.intake.photo_facts import photo_facts
 from longhold.intake.toml_text import toml_text
-from longhold.model.reading import Reading
+from longhold.model.reading import Reading, picture_name
 from longhold.model.structure import Structure
 
 __all__ = ["LifeInputs", "life_file", "photograph_as_kept", "photograph_of"]
@@ -52,8 +52,8 @@ def life_file(
     InputError : a structure that cannot be assessed, readings that do not fit it
     """
     read = found.readings
-    named = {one.file.name for one in found.photographs}
-    missing = sorted({one.photograph for one in read if one.photograph and one.photograph not in named})
+    named = {picture_name(one.file.name) for one in found.photographs}
+    missing = sorted({picture_name(one.photograph) for one in read} - named - {""})
     learned = lesson_of(structure, read, draws=draws, seed=seed).learned if read else None
     answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
     return LifeFile(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path, PurePath
@@ -13,7 +13,6 @@ from types import MappingProxyType
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
-from longhold.care.handed_in import picture_type
 from longhold.care.life import LifeInputs, life_file, photograph_as_kept
 from longhold.documents.life_file import HandedIn, LifeFile
 from longhold.inspect.consequence import placed
@@ -21,8 +20,9 @@ from longhold.inspect.delivery import Receipt, check_delivery
 from longhold.inspect.observed import refuse_misfit
 from longhold.intake.delivery import load_delivery, load_order, order_of_structure
 from longhold.intake.load import structure_of
+from longhold.intake.photo_file import picture_type
 from longhold.intake.readings import read_readings
-from longhold.model.reading import Reading
+from longhold.model.reading import Reading, picture_name
 from longhold.model.structure import Structure
 from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Page, Store, Version
 
@@ -40,6 +40,7 @@ __all__ = [
 ]
 
 _TABLES = {".csv": "text/csv", ".txt": "text/csv"}
+_A_DAY = datetime.timedelta(days=1)  # the store counts days in UTC, a reading those of its place
 _BOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -51,7 +52,7 @@ class TableKept:
     ----------
     new, already : readings that are new, and that were kept already
     repeated : lines left out, in words
-    missing : photographs that it names and that are not kept
+    missing : photographs that it names and that did not come, with it or since the day of the reading
     """
 
     new: int
@@ -116,7 +117,7 @@ def keep_table(
     if problems:
         raise InputError(*dict.fromkeys(problems))
     given = [_with_photograph(one, photographs) for one in found.readings]
-    named = {PurePath(one.photograph).name for one in found.readings if one.photograph}
+    named = {picture_name(one.photograph) for one in found.readings}
     file = PurePath(name).name
     sent = [(file, _media(file), raw)]
     sent += [
@@ -126,12 +127,32 @@ def keep_table(
     ]
     done = store.keep_readings(structure_id, given, source=file, files=sent, author=author)
     new = sum(one.is_new for one in done)
-    there = {one.name for one in every(store.attachments, structure_id)} if named else set()
-    return TableKept(new, len(done) - new, found.repeated, tuple(sorted(named - there)))
+    missing = _not_there(store, structure_id, found.readings, photographs)
+    return TableKept(new, len(done) - new, found.repeated, missing)
+
+
+def _not_there(
+    store: Store, structure_id: int, readings: Sequence[Reading], sent: Mapping[str, bytes]
+) -> tuple[str, ...]:
+    """Photographs that readings name, and that came neither with them nor since the day of the reading.
+
+    Cameras count from 1 again: a picture of this name that was kept before is of something else.
+    """
+    wanted = [one for one in readings if picture_name(one.photograph) not in {"", *sent}]
+    kept: dict[str, datetime.date] = {}
+    for info in every(store.attachments, structure_id) if wanted else ():
+        kept[info.name] = max(kept.get(info.name, datetime.date.min), info.kept_at.date())
+    missing = {picture_name(one.photograph) for one in wanted if not _may_be_of(one, kept)}
+    return tuple(sorted(missing))
+
+
+def _may_be_of(reading: Reading, kept: Mapping[str, datetime.date]) -> bool:
+    day = kept.get(picture_name(reading.photograph))
+    return day is not None and day + _A_DAY >= reading.date
 
 
 def _with_photograph(reading: Reading, photographs: Mapping[str, bytes]) -> GivenReading:
-    data = photographs.get(PurePath(reading.photograph).name)
+    data = photographs.get(picture_name(reading.photograph))
     if data is None:
         return GivenReading(reading=reading)
     return GivenReading(reading=reading, photograph=data, media_type=picture_type(data) or "image/jpeg")

@@ -11,6 +11,9 @@ import typer
 from longhold.cli.saving import StoreOption
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from longhold.care.handed_in import Sent
     from longhold.store import Store
 
 __all__ = ["keep", "kept"]
@@ -19,7 +22,10 @@ __all__ = ["keep", "kept"]
 def keep(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Name in the store.")],
     readings: Annotated[
-        list[Path] | None, typer.Option(metavar="TABLE", help="Table of readings; may be given again.")
+        list[Path] | None,
+        typer.Option(
+            metavar="FILE", help="Table of readings, photographs of it, or a .zip; may be repeated."
+        ),
     ] = None,
     delivery: Annotated[
         Path | None, typer.Option(metavar="FILE", help="List of what came; it is checked and kept.")
@@ -43,17 +49,33 @@ def keep(
         raise InputError(Problem("keep", None, "was given nothing to keep.", do))
     with opened(store) as there:
         held = there.newest(name)
-        for path in readings or []:
+        for sent in _sent(readings or []):
             done = keep_table(
-                there, held.structure_id, path.name, read_bytes(path, "a table of readings"), author=""
+                there, held.structure_id, sent.name, sent.table, photographs=sent.photographs, author=""
             )
-            print(f"{path}: {done.new:,} new, {done.already:,} kept already.")
+            print(f"{sent.name}: {done.new:,} new, {done.already:,} kept already.")
+            if done.missing:
+                print(f"Named and not handed in: {', '.join(done.missing)}. Give the table again with them.")
         if delivery is not None:
             asked = None if order is None else (order.name, read_bytes(order, "an order"))
             came = (delivery.name, read_bytes(delivery, "a delivery"))
             found = check_in(structure_of(dict(held.content)), asked, came, certificates=False)
             keep_checked(there, held, found, reference=reference, author="")
             print(f"{delivery}: {receipt_lede(found.receipt)}")
+
+
+def _sent(paths: Sequence[Path]) -> Iterator[Sent]:
+    """Each table by itself; where photographs stand beside it, all as one."""
+    from longhold.base.files import read_bytes
+    from longhold.care.handed_in import Sent, is_archive, table_and_photographs
+    from longhold.intake.photo_file import picture_type
+
+    files = [(path.name, read_bytes(path, "readings")) for path in paths]
+    if any(picture_type(data) for _, data in files):
+        yield table_and_photographs(files)
+        return
+    for name, data in files:
+        yield table_and_photographs([(name, data)]) if is_archive(name) else Sent(name, data)
 
 
 def kept(

@@ -40,10 +40,10 @@ def label(
     read = None
     if photo is not None:
         from longhold.base.files import read_bytes
+        from longhold.base.limits import MOST_LABEL_BYTES
         from longhold.intake.photo import read_photo
-        from longhold.intake.photo_file import MOST_BYTES
 
-        read = read_photo(read_bytes(photo, "a photograph", most=MOST_BYTES))
+        read = read_photo(read_bytes(photo, "a photograph", most=MOST_LABEL_BYTES))
     words = corrected or (read.label_words if read is not None else " ".join(text or ()))
     if json:
         _print_label_json(words, read)

@@ -13,12 +13,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from longhold.assessment.findings import Assessment
-from longhold.base.files import MOST_BYTES
+from longhold.base.files import MOST_BYTES, unpacked
 from longhold.base.version import VERSION
 from longhold.documents.exchange import assessment_json, described
 from longhold.documents.life_summary import life_summary
 from longhold.documents.papers.html import record_html
-from longhold.model.reading import Reading
+from longhold.model.reading import Reading, picture_name
 from longhold.model.structure import Structure
 
 __all__ = ["MANIFEST", "HandedIn", "LifeFile", "Photograph", "life_bytes", "manifest_faults"]
@@ -103,9 +103,7 @@ def manifest_faults(archive: zipfile.ZipFile) -> list[str]:
     ------
     KeyError, TypeError, one of ``BROKEN_ZIP`` : it has no manifest that can be read, or is damaged
     """
-    if archive.getinfo(MANIFEST).file_size > MOST_BYTES:
-        raise ValueError("a manifest is not that large")
-    told: dict[str, str] = dict(json.loads(archive.read(MANIFEST))["files"])
+    told: dict[str, str] = dict(json.loads(_manifest_in(archive))["files"])
     names = {one for one in archive.namelist() if one != MANIFEST}
     found = [f"{name} is missing." for name in sorted(set(told) - names)]
     found += [f"{name} is not in the manifest." for name in sorted(names - set(told))]
@@ -115,12 +113,20 @@ def manifest_faults(archive: zipfile.ZipFile) -> list[str]:
     return found
 
 
+def _manifest_in(archive: zipfile.ZipFile) -> bytes:
+    found = bytearray()
+    for piece in unpacked(archive, archive.getinfo(MANIFEST)):
+        found += piece
+        if len(found) > MOST_BYTES:
+            raise ValueError("a manifest is not that large")
+    return bytes(found)
+
+
 def _digest(archive: zipfile.ZipFile, name: str) -> str:
     """SHA-256 of a file, read piece by piece: what it unpacks to may be past all memory."""
     digest = hashlib.sha256()
-    with archive.open(name) as stream:
-        while piece := stream.read(1 << 20):
-            digest.update(piece)
+    for piece in unpacked(archive, archive.getinfo(name)):
+        digest.update(piece)
     return digest.hexdigest()
 
 
@@ -204,7 +210,7 @@ def _photographs(life: LifeFile) -> str:
     named: dict[str, list[str]] = {}
     for one in life.readings:
         if one.photograph:
-            named.setdefault(one.photograph, []).append(
+            named.setdefault(picture_name(one.photograph), []).append(
                 " ".join(word for word in (one.joint, one.piece, one.part) if word)
             )
     rows = [
@@ -213,7 +219,7 @@ def _photographs(life: LifeFile) -> str:
             one.file.name,
             one.taken,
             one.position,
-            "; ".join(dict.fromkeys(named.get(one.file.name, []))),
+            "; ".join(dict.fromkeys(named.get(picture_name(one.file.name), []))),
         ]
         for number, one in enumerate(life.photographs, start=1)
     ]

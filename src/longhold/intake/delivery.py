@@ -300,10 +300,10 @@ def _delivered(listed: _List, row: Row, folder: Path) -> DeliveredLine:
 
 def _photographed(file: Path) -> str:
     from longhold.base.files import read_bytes
+    from longhold.base.limits import MOST_LABEL_BYTES
     from longhold.intake.photo import read_photo
-    from longhold.intake.photo_file import MOST_BYTES
 
-    return read_photo(read_bytes(file, "a photograph", most=MOST_BYTES)).label_words
+    return read_photo(read_bytes(file, "a photograph", most=MOST_LABEL_BYTES)).label_words
 
 
 def _part(listed: _List, row: Row) -> tuple[Part | None, str]:

@@ -8,12 +8,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.limits import MOST_LIFE_PHOTO_BYTES
 from longhold.intake.photo_file import photo_library
 
-__all__ = ["MOST_KEPT_BYTES", "photo_facts"]
+__all__ = ["photo_facts"]
 
-MOST_KEPT_BYTES = 100_000_000
-"""Largest photograph that is kept [bytes]."""
 _TAKEN, _CHANGED, _DETAILS, _POSITION = 36867, 306, 34665, 34853
 
 
@@ -24,8 +23,10 @@ def photo_facts(name: str, content: bytes) -> tuple[str, str]:
     ------
     InputError : it is too large, or no picture, or the library that reads pictures is not installed
     """
-    if len(content) > MOST_KEPT_BYTES:
-        allowed = f"is {len(content) / 1e6:,.0f} MB; a photograph may have {MOST_KEPT_BYTES // 10**6} MB."
+    if len(content) > MOST_LIFE_PHOTO_BYTES:
+        allowed = (
+            f"is {len(content) / 1e6:,.0f} MB; a photograph may have {MOST_LIFE_PHOTO_BYTES // 10**6} MB."
+        )
         raise InputError(Problem(name, None, allowed, "Save it smaller."))
     image = photo_library("PIL.Image")
     try:

@@ -9,18 +9,23 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
+from longhold.base.limits import MOST_LABEL_BYTES
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
     from PIL.Image import Image
 
-__all__ = ["MOST_BYTES", "MOST_PIXELS", "open_photo", "photo_library"]
+__all__ = ["MOST_PIXELS", "open_photo", "photo_library", "picture_type"]
 
-MOST_BYTES = 25_000_000
 MOST_PIXELS = 60_000_000
 LEAST_SIDE = 40  # pixels; below that there is no room for letters
 LARGEST_SIDE = 3000  # pixels that are kept of the longer side: fine bars need more than letters do
 _KNOWN = ("JPEG", "MPO", "PNG", "WEBP")
+_TYPES = (
+    ("image/jpeg", {0: b"\xff\xd8\xff"}),
+    ("image/png", {0: b"\x89PNG\r\n"}),
+    ("image/webp", {0: b"RIFF", 8: b"WEBP"}),  # sound and film are RIFF too
+)
 _TAKEN = "JPEG, PNG and WebP are read."
 _SAVE_AS_JPEG = "Save or export it as JPEG and hand that in."
 _OTHERS = (
@@ -35,6 +40,20 @@ _HEIC = "is a HEIC picture, which is not read here."
 _HEIC_DO = "Let the phone take or share pictures as JPEG (its most compatible format), or export this one."
 _PHONE_CONTAINERS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1")
 _opening = threading.Lock()  # the library's warnings are caught, which is not safe in threads
+
+
+def picture_type(data: bytes) -> str | None:
+    """Media type of a picture by its first bytes; None where they are of no JPEG, PNG or WebP.
+
+    >>> picture_type(b"\\x89PNG\\r\\n\\x1a\\n"), picture_type(b"joint,part")
+    ('image/png', None)
+    >>> picture_type(b"RIFF....WEBPVP8 "), picture_type(b"RIFF....WAVEfmt ")
+    ('image/webp', None)
+    """
+    for kind, signs in _TYPES:
+        if all(data.startswith(sign, at) for at, sign in signs.items()):
+            return kind
+    return None
 
 
 def photo_library(name: str) -> Any:
@@ -57,7 +76,7 @@ def open_photo(data: bytes) -> tuple[NDArray[Any], tuple[str, ...]]:
 
     Parameters
     ----------
-    data : the file's content, up to ``MOST_BYTES``; JPEG, PNG or WebP of up to ``MOST_PIXELS``
+    data : the file's content, up to ``MOST_LABEL_BYTES``; JPEG, PNG or WebP of up to ``MOST_PIXELS``
 
     Returns
     -------
@@ -91,8 +110,8 @@ def _check_bytes(data: bytes) -> None:
     data = bytes(data[:32]) if (size := len(data)) else b""
     if not size:
         _refuse("is empty.", "Hand in the picture itself.")
-    if size > MOST_BYTES:
-        said = f"has {size / 1e6:.0f} MB; up to {MOST_BYTES // 1_000_000} MB are read."
+    if size > MOST_LABEL_BYTES:
+        said = f"has {size / 1e6:.0f} MB; up to {MOST_LABEL_BYTES // 1_000_000} MB are read."
         _refuse(said, "Save it smaller, or crop it to the label.")
     if data[4:8] == b"ftyp" and data[8:12] in _PHONE_CONTAINERS:
         _refuse(_HEIC, _HEIC_DO)

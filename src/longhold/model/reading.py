@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime
+import re
+import unicodedata
 from typing import Literal, get_args
 
 from pydantic import Field, model_validator
 
 from longhold.model.fields import Record
 
-__all__ = ["HEADS", "MEASURED", "ON_A_FACE", "Measured", "Reading"]
+__all__ = ["HEADS", "MEASURED", "ON_A_FACE", "Measured", "Reading", "picture_name"]
 
 Measured = Literal[
     "zinc", "metal_lost", "diameter_left", "thickness_left", "rust", "chloride", "moisture", "look"
@@ -35,6 +37,17 @@ HEADS = (
 )
 """Columns of a table of readings; those that a table has no use for may be left out."""
 _OF_A_PART: tuple[Measured, ...] = (*ON_A_FACE, "diameter_left", "thickness_left")
+
+
+def picture_name(text: str) -> str:
+    """The name by which a photograph is found: of a path only the last part.
+
+    Composed letters: some systems take the marks off letters in the names of an archive.
+
+    >>> picture_name("C:\\\\visit\\\\w01.jpg"), picture_name(" visit/w01.jpg"), picture_name("w01.jpg")
+    ('w01.jpg', 'w01.jpg', 'w01.jpg')
+    """
+    return unicodedata.normalize("NFC", re.split(r"[/\\]", text)[-1]).strip()
 
 
 class Reading(Record):

@@ -11,6 +11,8 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from longhold.base.limits import MOST_ATTACHED_BYTES
+from longhold.model.reading import picture_name
 from longhold.store.connecting import Connected
 from longhold.store.errors import NotInStore, StoreDamaged, StoreError
 from longhold.store.given import author_line, document_text, line, page_bounds, sha256, utc_now
@@ -19,9 +21,6 @@ from longhold.store.structures import lock_structure, need_structure
 from longhold.store.tables import AttachmentRow, DeliveryRow
 
 __all__ = ["MOST_ATTACHED_BYTES", "SiteRecords", "attach"]
-
-MOST_ATTACHED_BYTES = 20 * 1024 * 1024
-"""Largest file that is taken in."""
 
 WORD_AT_MOST = 200
 _MEDIA_TYPE = re.compile(r"[a-z0-9][a-z0-9.+-]{0,28}/[a-z0-9][a-z0-9.+-]{0,69}")
@@ -202,7 +201,7 @@ def attach(
         raise StoreError("file", name, said, "Make it smaller and hand it in again.")
     if not _MEDIA_TYPE.fullmatch(media_type):
         raise StoreError("media_type", media_type, "must be a media type such as image/jpeg.")
-    hashed, called = sha256(data), line("name", re.split(r"[/\\]", name)[-1], WORD_AT_MOST)
+    hashed, called = sha256(data), line("name", picture_name(name), WORD_AT_MOST)
     if structure_id is not None:
         same = (AttachmentRow.structure_id == structure_id) & (AttachmentRow.sha256 == hashed)
         found = session.scalars(select(AttachmentRow).where(same, AttachmentRow.name == called)).first()

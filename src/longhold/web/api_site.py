@@ -11,7 +11,8 @@ from fastapi import APIRouter, Request, Response
 from pydantic import Field
 
 from longhold.base.errors import InputError, Problem
-from longhold.care.handed_in import picture_type
+from longhold.base.limits import MOST_PHOTO_BYTES
+from longhold.care.handed_in import too_large
 from longhold.care.site import check_in, keep_checked, keep_table, kept_readings, sent_as_file
 from longhold.documents.receipt_exchange import lot_json, receipt_json
 from longhold.inspect.acceptance import Specimen
@@ -21,6 +22,7 @@ from longhold.inspect.sampling import edition_in, plan_for, standard_named
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.load import structure_of
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge
+from longhold.intake.photo_file import picture_type
 from longhold.intake.readings import reading_from
 from longhold.model.structure import Structure
 from longhold.store import GivenReading, NotInStore, Store, StoreBusy, StoreFull, StoreUnreachable
@@ -30,11 +32,9 @@ from longhold.web.api_jobs import JobItem
 from longhold.web.jobs import READINGS
 from longhold.web.structure_pages import Kept
 
-__all__ = ["MOST_PHOTO_BYTES", "router"]
+__all__ = ["router"]
 
 router = APIRouter(prefix="/api", tags=["structures"], responses=PROBLEMS)
-MOST_PHOTO_BYTES = 10 * 1024 * 1024
-"""Largest photograph that an entry brings; the field form makes them smaller before it sends them."""
 _Text = Annotated[str, Field(max_length=300)]
 _Note = Annotated[str, Field(max_length=2000)]
 _Table = Annotated[str, Field(min_length=1, max_length=10_000_000, description="The text of the CSV file.")]
@@ -101,6 +101,7 @@ class TableAnswer(Shape):
     new: int
     already: int
     repeated: list[str]
+    missing: list[str] = Field(description="Photographs that it names and that are not kept.")
 
 
 class ReadingItem(Shape):
@@ -290,10 +291,7 @@ def _given(structure: Structure, sent: Entry) -> GivenReading:
 
 def _picture(photo: Photo) -> bytes:
     if len(photo.data) > MOST_PHOTO_BYTES * 4 // 3 + 4:
-        most = MOST_PHOTO_BYTES // 1024**2
-        raise InputError(
-            Problem("photograph", photo.name, f"must be {most} MiB or less.", "Save it smaller.")
-        )
+        raise InputError(too_large(photo.name, "photograph"))
     try:
         data = base64.b64decode(photo.data, validate=True)
     except (binascii.Error, ValueError):

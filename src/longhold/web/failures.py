@@ -14,7 +14,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.types import Scope
 
 from longhold.base.errors import InputError
-from longhold.base.whole_files import NO_ROOM
+from longhold.base.whole_files import NO_ROOM, UnwrittenError
 from longhold.store import (
     EditedMeanwhile,
     StoreBusy,
@@ -115,9 +115,7 @@ def handle_failures(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     async def _refused(request: Request, error: HTTPException) -> Response:
         if error.detail == _UNREAD_BODY:
-            other = _of_another_kind(request)
-            words = "The body is not JSON in UTF-8." if request.url.path.startswith("/api/") else ""
-            return refusal(request.scope, 415 if other else 400, other or words or error.detail)
+            return _unread(request, error)
         said = error.detail if isinstance(error.detail, str) and error.status_code not in _SAID else ""
         answer = refusal(request.scope, error.status_code, said)
         answer.headers.update(error.headers or {})
@@ -146,12 +144,13 @@ def handle_failures(app: FastAPI) -> None:
 
     @app.exception_handler(InputError)
     async def _not_usable(request: Request, error: InputError) -> Response:
-        if isinstance(error, _OF_THE_STORE):
-            return refusal(request.scope, 503, str(error))
-        problems = [{"where": one.where, "said": str(one)} for one in error.problems]
-        return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
+        return _unusable(request, error)
 
-    app.add_exception_handler(OSError, _full_disk)
+    @app.exception_handler(OSError)
+    async def _of_the_system(request: Request, error: OSError) -> Response:
+        if not _is_full(error):
+            raise error
+        return _full_disk(request)
 
     @app.exception_handler(Exception)
     async def _own_fault(request: Request, error: Exception) -> Response:
@@ -163,11 +162,35 @@ def handle_failures(app: FastAPI) -> None:
         return refusal(request.scope, 500, said, reference=reference)
 
 
-def _full_disk(request: Request, error: Exception) -> Response:
-    if not isinstance(error, OSError) or error.errno not in NO_ROOM:
-        raise error
-    said = "The disk of this server is full; nothing was saved. Free some space, then send it again."
-    return refusal(request.scope, 503, said)
+def _unread(request: Request, error: HTTPException) -> Response:
+    """Of a body that could not be read: the web library says so too where there was no room to put it."""
+    if _is_full(error.__cause__):
+        return _full_disk(request)
+    other = _of_another_kind(request)
+    words = "The body is not JSON in UTF-8." if request.url.path.startswith("/api/") else ""
+    return refusal(request.scope, 415 if other else 400, other or words or str(error.detail))
+
+
+def _unusable(request: Request, error: InputError) -> Response:
+    if _is_full(error):
+        return _full_disk(request)
+    if isinstance(error, _OF_THE_STORE):
+        return refusal(request.scope, 503, str(error))
+    problems = [{"where": one.where, "said": str(one)} for one in error.problems]
+    return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
+
+
+def _is_full(error: BaseException | None) -> bool:
+    if isinstance(error, UnwrittenError):
+        return error.is_full
+    return isinstance(error, OSError) and error.errno in NO_ROOM
+
+
+def _full_disk(request: Request) -> Response:
+    said = (
+        "The disk of this server is full; what was just sent may not be saved. Free some space, see whether "
+    )
+    return refusal(request.scope, 503, f"{said}it is there, then send it again.")
 
 
 def _is_of_whole_body(error: RequestValidationError) -> bool:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from ipaddress import IPv4Network, IPv6Network, ip_address
 from pathlib import Path
 
-__all__ = ["Settings", "is_loopback"]
+from longhold.base.limits import MOST_BODY_BYTES
 
-_MEBIBYTE = 1024 * 1024
+__all__ = ["Settings", "is_loopback"]
 
 
 def is_loopback(host: str) -> bool:
@@ -52,7 +52,7 @@ class Settings:
     key: Path | None = None
     proxy: tuple[IPv4Network | IPv6Network, ...] = ()
     most_requests: int = 600
-    most_body_bytes: int = 25 * _MEBIBYTE
+    most_body_bytes: int = MOST_BODY_BYTES
     workers: int = 2
 
     @property
