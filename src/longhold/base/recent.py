@@ -43,6 +43,7 @@ class Recent(Generic[Value]):
             try:
                 with self._lock:
                     if key in self._kept:
+                        self._kept.move_to_end(key)
                         return self._kept[key]
                 made = make()
                 with self._lock:
@@ -52,4 +53,6 @@ class Recent(Generic[Value]):
                 return made
             finally:
                 with self._lock:
-                    self._making.pop(key, None)
+                    # after a making that failed, those who waited for it and those who came later hold two locks
+                    if self._making.get(key) is alone:
+                        del self._making[key]
