@@ -47,3 +47,41 @@ def test_what_could_not_be_made_is_tried_again():
     with pytest.raises(ZeroDivisionError):
         kept.get("a", lambda: 1 / 0)
     assert kept.get("a", lambda: 2) == 2
+
+
+def test_who_comes_after_a_failed_making_waits_for_the_one_who_waited_before():
+    fails, tries, may_fail, may_end = (
+        threading.Event(),
+        threading.Event(),
+        threading.Event(),
+        threading.Event(),
+    )
+    kept, made = Recent(1), []
+
+    def failing():
+        fails.set()
+        assert may_fail.wait(10)
+        raise ZeroDivisionError
+
+    def slow():
+        made.append("slow")
+        tries.set()
+        assert may_end.wait(10)
+        return len(made)
+
+    with ThreadPoolExecutor(3) as pool:
+        first = pool.submit(kept.get, "a", failing)
+        assert fails.wait(10)
+        second = pool.submit(kept.get, "a", slow)
+        while kept._making["a"].asking < 2:
+            pass
+        may_fail.set()
+        assert tries.wait(10)
+        third = pool.submit(kept.get, "a", slow)
+        while kept._making["a"].asking < 2 and len(made) == 1:
+            pass
+        may_end.set()
+        with pytest.raises(ZeroDivisionError):
+            first.result(10)
+        assert second.result(10) == third.result(10) == 1
+    assert not kept._making

@@ -95,6 +95,37 @@ def test_a_private_file_is_for_its_owner_alone(tmp_path):
     assert stat.S_IMODE((tmp_path / "store.db").stat().st_mode) == 0o600
 
 
+def test_who_may_read_a_file_stays_so_when_it_is_replaced(tmp_path):
+    target = tmp_path / "deck.html"
+    for mode in (0o600, 0o640, 0o664):
+        target.write_text("old", encoding="utf-8")
+        target.chmod(mode)
+        with whole_file(target) as part:
+            assert stat.S_IMODE(part.stat().st_mode) == 0o600
+            part.write_text("new", encoding="utf-8")
+        assert stat.S_IMODE(target.stat().st_mode) == mode
+
+
+def test_a_new_file_is_as_any_other_and_the_mask_is_not_touched(tmp_path, monkeypatch):
+    (tmp_path / "other").touch()
+    monkeypatch.setattr(os, "umask", lambda _: pytest.fail("was set for the whole process"))
+    with whole_file(tmp_path / "deck.html"):
+        pass
+    assert (tmp_path / "deck.html").stat().st_mode == (tmp_path / "other").stat().st_mode
+
+
+def test_a_file_that_cannot_be_read_is_not_told_as_one_that_cannot_be_written(tmp_path):
+    target, missing = tmp_path / "deck.html", tmp_path / "photo.jpg"
+    with pytest.raises(FileNotFoundError) as told, whole_file(target) as part:
+        part.write_bytes(missing.read_bytes())
+    assert told.value.filename == str(missing)
+    with pytest.raises(OSError, match="no picture"), whole_file(target):
+        raise OSError("no picture")
+    with pytest.raises(UnwrittenError, match=r"deck\.html: cannot be written"), whole_file(target) as part:
+        os.listdir(part)  # names it, as opening it would
+    assert names(tmp_path) == []
+
+
 def test_a_name_as_long_as_the_system_takes(tmp_path):
     target = tmp_path / ("ü" * 127)
     with whole_file(target) as part:

@@ -14,7 +14,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from longhold.cli.main import run
-from longhold.store import Store, StoreDamaged
+from longhold.store import Store, StoreDamaged, checking, known_backups, restore_backup
+from longhold.store.known_backups import way_back
 from longhold.web.app import make_app
 from longhold.web.settings import Settings
 
@@ -76,6 +77,46 @@ def test_a_backup_that_is_gone_or_damaged_itself_is_not_named(store):
     (store.parent / "first.db").unlink()
     with pytest.raises(StoreDamaged, match="No backup of it is known here"):
         Store.open(store)
+
+
+def no_bytes(backup: Path) -> None:
+    backup.write_bytes(b"")
+
+
+def of_another_program(backup: Path) -> None:
+    backup.unlink()
+    with closing(sqlite3.connect(backup)) as opened, opened:
+        opened.execute("CREATE TABLE a (b)")
+
+
+def not_as_written(backup: Path) -> None:
+    with closing(sqlite3.connect(backup)) as opened, opened:
+        opened.execute("UPDATE versions SET content = '{}' WHERE number = 3")
+
+
+@pytest.mark.parametrize("spoil", [no_bytes, of_another_program, not_as_written])
+def test_what_would_be_refused_as_a_backup_is_not_named(store, spoil):
+    spoil(store.parent / "my backups" / "second.db")
+    assert "first.db" in way_back(str(store))
+
+
+def test_a_damaged_backup_is_not_answered_with_a_command_to_restore_it(store):
+    flip(store.parent / "first.db", "versions")
+    with pytest.raises(StoreDamaged) as told:
+        restore_backup(store.parent / "first.db", store)
+    assert "An older backup may be whole" in str(told.value)
+    assert "longhold restore" not in str(told.value)
+
+
+def test_a_backup_is_looked_through_once_and_a_large_one_not_at_all(store, monkeypatch):
+    looked = []
+    look = checking.check_connection
+    monkeypatch.setattr(checking, "check_connection", lambda *a, **b: looked.append(a) or look(*a, **b))
+    assert way_back(str(store)) == way_back(str(store))
+    assert len(looked) == 1
+    monkeypatch.setattr(known_backups, "LOOKED_THROUGH_BYTES", 1000)
+    assert "is large and was not looked through" in way_back(str(store))
+    assert len(looked) == 1
 
 
 def test_a_flipped_bit_in_a_version_is_never_given_out_and_the_others_can_be_had(store, tmp_path, capsys):

@@ -39,6 +39,7 @@ from longhold.forecast.causes import CAUSE_WORDS
 from longhold.forecast.galvanic import COUPLE_SCOPE
 from longhold.forecast.summary import band_if_known, band_of, chance_of, strongest_cause
 from longhold.metal.couples import Couple, mixed_couples
+from longhold.model.parts import part_name
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint
 
@@ -330,7 +331,7 @@ def _outcome(
 def _accepted(parts: Sequence[PartFinding]) -> tuple[str, ...]:
     shorts = [(part, part.stainless.short) for part in parts if part.stainless is not None]
     return tuple(
-        f"the {_named(part)}: {short.deviation}"
+        f"the {part_name(part.id, part.kind_words)}: {short.deviation}"
         for part, short in shorts
         if short is not None and short.accepted
     )
@@ -341,11 +342,6 @@ def _cleaning(finding: JointFinding, setting: Setting) -> tuple[Assumption, ...]
     advised = "stainless" in finding.enough
     stainless = {one.id for one in finding.parts if advised or one.protection.base_metal == "stainless"}
     return cleaning_assumed(finding.joint, stainless, setting)
-
-
-def _named(part: PartFinding) -> str:
-    """A part by its kind, and by its id where that says more."""
-    return part.kind_words if part.id in part.kind_words else f"{part.kind_words} {part.id}"
 
 
 def _cause(joint: Joint, outcome: Array | None, runs: Sequence[PartRun], setting: Setting) -> Cause | None:

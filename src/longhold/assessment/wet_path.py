@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.base.tables import load_toml
 from longhold.forecast.galvanic import Solved
 from longhold.metal.profile import potential_along
 from longhold.metal.rising_root import CoupleNotSolved
@@ -15,7 +16,6 @@ __all__ = ["WetPath", "wet_path"]
 
 Array = NDArray[np.float64]
 _POINTS = 41
-_PAST_REACH = 1.5  # drawn past the reach, as if the nobler metal went on so far
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,8 @@ class WetPath:
 def wet_path(solved: Solved, cathode: str) -> WetPath | None:
     """The profile behind a couple; None where the two stand at one potential, or none is found.
 
-    The path starts at the potential at which the two meet. Its length is one and a half times the reach.
+    The path starts at the potential at which the two meet. Its length, in reaches, is our own choice
+    (tables/assessment/wet_path.toml).
     """
     met = solved.met
     limit, free_v = float(met.limit_a_m2[0]), float(met.other_v[0])
@@ -57,8 +58,9 @@ def wet_path(solved: Solved, cathode: str) -> WetPath | None:
         taken = met.other.takes_up_a_m2(potential_v, limit) - met.other.dissolves_a_m2(potential_v)
         return np.asarray(active * taken, float)
 
+    length_m = float(load_toml("assessment/wet_path.toml")["path"]["length_reaches"]) * reach_m
     try:
-        found = potential_along(net, start_v, free_v, conductance, _PAST_REACH * reach_m)
+        found = potential_along(net, start_v, free_v, conductance, length_m)
     except CoupleNotSolved:
         return None
     at = np.linspace(0, len(found.from_m) - 1, _POINTS).round().astype(int)

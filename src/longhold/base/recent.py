@@ -29,27 +29,42 @@ class Recent(Generic[Value]):
     def __init__(self, most: int) -> None:
         self._most = max(most, 1)
         self._kept: OrderedDict[Hashable, Value] = OrderedDict()
-        self._making: dict[Hashable, threading.RLock] = {}
+        self._making: dict[Hashable, _Making] = {}
         self._lock = threading.Lock()
 
     def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
         """The answer kept under a key, made and kept where there is none."""
         with self._lock:
             if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
-            alone = self._making.setdefault(key, threading.RLock())
-        with alone:
-            try:
+                return self._found(key)
+            making = self._making.setdefault(key, _Making())
+            making.asking += 1
+        try:
+            with making.alone:
                 with self._lock:
                     if key in self._kept:
-                        return self._kept[key]
+                        return self._found(key)
                 made = make()
                 with self._lock:
                     self._kept[key] = made
                     if len(self._kept) > self._most:
                         self._kept.popitem(last=False)
                 return made
-            finally:
-                with self._lock:
-                    self._making.pop(key, None)
+        finally:
+            with self._lock:
+                making.asking -= 1
+                # after a making that failed, one of those who waited makes: who comes then waits for it too
+                if not making.asking:
+                    del self._making[key]
+
+    def _found(self, key: Hashable) -> Value:
+        self._kept.move_to_end(key)
+        return self._kept[key]
+
+
+class _Making:
+    """What those who ask for one key wait for, and how many they are."""
+
+    def __init__(self) -> None:
+        self.alone = threading.RLock()
+        self.asking = 0

@@ -54,13 +54,14 @@ def whole_file(
     """A file to fill under another name beside the target; at the end it takes the target's name at once.
 
     Nobody ever sees half of it: whatever goes wrong, a loss of power too, under the target's name stands what
-    stood there before, or all of the new file. A link is followed.
+    stood there before, or all of the new file. A link is followed. Who may read and write a file that is
+    replaced stays as it was. What the caller raises for another file than this one passes as it is.
 
     Parameters
     ----------
     target : the name that it gets
     replace : whether it may fall on a file that is there
-    private : whether only its owner may read it; else who may is as of any new file
+    private : whether only its owner may read it; else who may is as of the file it replaces, or any new one
     folders : whether folders that are missing on the way to it are made
 
     Yields
@@ -74,21 +75,25 @@ def whole_file(
     """
     if folders:
         _make_folders(target.parent)
-    try:
+    with _told_of(target):
         final = target.resolve() if replace else target
-        part = _empty_beside(final)
+        mode = _mode_of(final)
+        part = _empty_beside(final, private=private or mode is not None)
+    try:
         try:
             yield part
+        except OSError as error:
+            if _is_of_another(error, part):
+                raise
+            raise _unwritten(target, error) from None
+        with _told_of(target):
             _put_on_disk(part, os.O_RDWR)
-            if not private:
-                part.chmod(0o666 & ~_umask())
+            if mode is not None and not private:
+                part.chmod(mode)
             os.replace(part, final) if replace else _name_new(part, final)
-        finally:
+    finally:
+        with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)
-    except FileExistsError:
-        raise IsThereError(Problem(str(target), None, "is there already and is not overwritten.")) from None
-    except OSError as error:
-        raise _unwritten(target, error) from None
     with contextlib.suppress(OSError):  # where folders can be, the new name is put on the disk too
         _put_on_disk(final.parent, os.O_RDONLY)
 
@@ -130,6 +135,28 @@ def _unwritten(path: Path, error: OSError) -> UnwrittenError:
     return UnwrittenError(unwritten(str(path), error), is_full=error.errno in NO_ROOM)
 
 
+@contextmanager
+def _told_of(target: Path) -> Iterator[None]:
+    try:
+        yield
+    except FileExistsError:
+        raise IsThereError(Problem(str(target), None, "is there already and is not overwritten.")) from None
+    except OSError as error:
+        raise _unwritten(target, error) from None
+
+
+def _is_of_another(error: OSError, part: Path) -> bool:
+    """Whether what a caller met was not the writing of its file.
+
+    The system names the file that could not be opened, but not the one whose stream failed: that is taken for
+    the one that is written. What libraries raise of their own has no number.
+    """
+    named = [os.fsdecode(one) for one in (error.filename, error.filename2) if isinstance(one, str | bytes)]
+    if named:
+        return not any(Path(one).name.startswith(part.name) for one in named)
+    return error.errno is None
+
+
 def _host() -> str:
     return f"{zlib.crc32(platform.node().encode()):08x}"
 
@@ -153,10 +180,21 @@ def _make_folders(folder: Path) -> None:
         raise _unwritten(folder, error) from None
 
 
-def _empty_beside(target: Path) -> Path:
+def _mode_of(file: Path) -> int | None:
+    """Who may do what with a file; None where there is none."""
+    try:
+        return file.stat().st_mode & 0o777
+    except FileNotFoundError:
+        return None
+
+
+def _empty_beside(target: Path, private: bool) -> Path:
     start = f".{target.name[:_MOST_LETTERS]}.{_host()}-{os.getpid()}-"
     handle, name = tempfile.mkstemp(prefix=start, suffix=".part", dir=target.parent)
     os.close(handle)
+    if not private:  # made anew, so that the system itself says who may read a new file here
+        os.unlink(name)
+        os.close(os.open(name, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o666))
     return Path(name)
 
 
@@ -177,9 +215,3 @@ def _put_on_disk(path: Path, way: int) -> None:
         os.fsync(opened)
     finally:
         os.close(opened)
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

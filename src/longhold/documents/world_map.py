@@ -13,6 +13,7 @@ import numpy as np
 from markupsafe import Markup
 from numpy.typing import NDArray
 
+from longhold.air.coast_index import SEMI_MAJOR_M
 from longhold.air.coast_lines import thin_world
 from longhold.base.quantities import System
 from longhold.documents.air_map import scale_length
@@ -30,7 +31,8 @@ _WIDEST_DEG, _NARROWEST_DEG = 360.0, 0.1
 _CLOSER = 4.0
 _LEAST_PX, _MARGIN_PX, _LEAST_LINES = 1.2, 12.0, 3
 _GRID_STEPS = (45.0, 15.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
-_WIDEST_WITH_SCALE_DEG, _SCALE_SHARE, _M_PER_DEG = 100.0, 0.28, 111_195.0
+_WIDEST_WITH_SCALE_DEG, _SCALE_SHARE = 100.0, 0.28
+_M_PER_DEG = radians(1.0) * SEMI_MAJOR_M  # of longitude at the equator
 _STYLE = """
 svg{background:#fbfaf6}.land{fill:none;stroke:#17191c;stroke-width:1.1;stroke-linejoin:round}
 .grid{stroke:#c9c6bc;stroke-width:.6}text{font:10.5px system-ui,sans-serif;fill:#53585e}

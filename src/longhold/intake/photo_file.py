@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import io
-import threading
-import warnings
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
 from longhold.base.limits import MOST_LABEL_BYTES
+from longhold.base.quiet import quiet
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -39,7 +38,6 @@ _OTHERS = (
 _HEIC = "is a HEIC picture, which is not read here."
 _HEIC_DO = "Let the phone take or share pictures as JPEG (its most compatible format), or export this one."
 _PHONE_CONTAINERS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1")
-_opening = threading.Lock()  # the library's warnings are caught, which is not safe in threads
 
 
 def picture_type(data: bytes) -> str | None:
@@ -88,13 +86,11 @@ def open_photo(data: bytes) -> tuple[NDArray[Any], tuple[str, ...]]:
     """
     _check_bytes(data)
     image_library = photo_library("PIL.Image")
-    bomb = (image_library.DecompressionBombError, image_library.DecompressionBombWarning)
-    with _opening, warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # damaged notes of a camera are no reason to bother anybody
-        warnings.simplefilter("error", image_library.DecompressionBombWarning)
+    # damaged notes of a camera are no reason to bother anybody, and too many pixels are refused below
+    with quiet():
         try:
             image = image_library.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP"))
-        except bomb:
+        except image_library.DecompressionBombError:
             _too_many_pixels("")
         except image_library.UnidentifiedImageError:
             _refuse("is no picture that can be read.", f"{_TAKEN} {_SAVE_AS_JPEG}")

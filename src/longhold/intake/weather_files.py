@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import warnings
 from importlib import import_module
 from io import StringIO
 from pathlib import Path
@@ -15,6 +14,7 @@ from longhold.air.weather import monthly_climate
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
 from longhold.base.files import MOST_BYTES
+from longhold.base.quiet import quiet
 from longhold.intake.monthly_file import monthly_weather
 from longhold.intake.weather_gaps import HourRows, to_hourly
 from longhold.model.weather import SiteWeather
@@ -39,9 +39,8 @@ _TMY2 = {
     "Wdir": "wind_from_deg",
     "GHI": "sun_w_m2",
 }
-# TMY2 writes these in tenths
+_TENTHS = ("DryBulb", "DewPoint", "Wspd")  # TMY2 writes these in tenths
 _NO_NUMBER = re.compile(r"could not convert string to float: (.*)")
-_TENTHS = ("DryBulb", "DewPoint", "Wspd")
 
 
 class _Place(NamedTuple):
@@ -151,8 +150,7 @@ _READERS = {"epw": _epw, "tmy3": _tmy3, "tmy2": _tmy2}
 def _read(kind: str, reader: Any) -> tuple[Any, dict[str, Any]]:
     readers = pvlib_readers()
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # of mixed columns, which are read cell by cell here
+        with quiet():  # of mixed columns, which are read cell by cell here
             data, meta = reader(readers)
     except Exception as error:
         said = _of_the_file(error)

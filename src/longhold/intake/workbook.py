@@ -8,7 +8,6 @@ from __future__ import annotations
 import io
 import lzma
 import re
-import warnings
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -20,6 +19,7 @@ from xml.parsers import expat
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
 from longhold.base.files import BROKEN_ZIP, read_bytes
+from longhold.base.quiet import quiet
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -126,8 +126,7 @@ class Workbook:
     def _next_row(
         self, name: str, rows: Iterator[tuple[int, tuple[Any, ...]]]
     ) -> tuple[int, tuple[Any, ...]] | None:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
+        with quiet():
             try:
                 for number, cells in rows:
                     if number > _MOST_ROWS:
@@ -201,8 +200,7 @@ def open_workbook(path: Path, holding: str, if_empty: str = "") -> Workbook:
 
 
 def _opened(file: str, raw: bytes, written: bool) -> Any:
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+    with quiet():
         try:
             return openpyxl_or_refuse().load_workbook(
                 io.BytesIO(raw), read_only=True, data_only=written, keep_links=False

@@ -70,8 +70,9 @@ class ClassWork:
 
     @property
     def size(self) -> int:
-        """How long it takes, in combinations: a simulated timber takes as long as some thirty."""
-        return self.pairs + 30 * self.timbers
+        """How long it takes, in combinations; a simulated timber counts as several of them."""
+        pieces = load_toml("assessment/portfolio.toml")["pieces"]
+        return self.pairs + int(pieces["combinations_per_timber"]) * self.timbers
 
     @property
     def pairs(self) -> int:

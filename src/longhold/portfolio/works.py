@@ -6,14 +6,13 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from longhold.base.tables import load_toml
 from longhold.forecast.wood_runs import TimberKind
 from longhold.portfolio.classes import SiteClasses
 from longhold.portfolio.drawing import ClassWork
 from longhold.portfolio.gathering import Gathered
 
 __all__ = ["works"]
-
-_FEW_CLASSES = 32  # with more, whole classes keep many workers busy, and their weather is made once
 
 
 def works(
@@ -33,9 +32,10 @@ def works(
     by_class: dict[int, list[int]] = {}
     for rung in by_rung:
         by_class.setdefault(int(classes.rung_class[rung]), []).append(rung)
+    are_few = len(by_class) <= int(load_toml("assessment/portfolio.toml")["pieces"]["few_classes"])
     for number, rungs in by_class.items():
         kinds = sorted({kind for rung in rungs for kind in by_rung[rung]})
-        pieces = _sharing_no_timber(kinds, timbers) if len(by_class) <= _FEW_CLASSES else [kinds]
+        pieces = _sharing_no_timber(kinds, timbers) if are_few else [kinds]
         for piece, some in enumerate(pieces):
             wanted = {rung: frozenset(by_rung[rung]).intersection(some) for rung in rungs}
             yield ClassWork(

@@ -54,8 +54,8 @@ class Checked:
 class _Look:
     """One look through a store, which counts as it goes."""
 
-    def __init__(self, connection: Connection, place: object) -> None:
-        self.connection, self.place = connection, place
+    def __init__(self, connection: Connection, place: object, is_backup: bool) -> None:
+        self.connection, self.place, self.is_backup = connection, place, is_backup
         self.faults: list[str] = []
         self.counted = {"structures": 0, "versions": 0, "hashes": 0}
         self.there: set[str] = set()
@@ -64,7 +64,7 @@ class _Look:
         """Take what a step finds; one that the damage itself stops is a fault too."""
         found: list[str] = []
         try:
-            with told(self.place):
+            with told(self.place, is_backup=self.is_backup):
                 for fault in step():
                     found.append(fault)
                     if len(found) >= _FAULTS_AT_MOST:
@@ -130,14 +130,15 @@ _HASHED: tuple[
 )
 
 
-def check_connection(connection: Connection, place: object) -> Checked:
+def check_connection(connection: Connection, place: object, *, is_backup: bool = False) -> Checked:
     """Look through all that is kept behind a connection; nothing is changed.
 
     Parameters
     ----------
     place : for messages
+    is_backup : as of ``told``
     """
-    look = _Look(connection, place)
+    look = _Look(connection, place, is_backup)
     for step in (look.pages, look.tables, look.hashes, look.numbers):
         look.through(step)
     return Checked(tuple(look.faults), **look.counted)

@@ -17,15 +17,13 @@ from sqlalchemy.orm import Session
 
 from longhold.base.extras import get_extra, needs_extra
 from longhold.store.errors import StoreDamaged, StoreError, StoreUnreachable
-from longhold.store.known_backups import way_back
+from longhold.store.known_backups import LOOKED_THROUGH_BYTES, way_back
 from longhold.store.migrating import APPLICATION_ID
 from longhold.store.place import Place
 from longhold.store.told import told
 
 __all__ = ["Connected", "connect", "read_only"]
 
-LOOKED_THROUGH_BYTES = 200_000_000
-"""Largest file that is looked through at opening, in 0.2 s; damage in a larger one is told when met."""
 PATIENCE_S = 15
 """How long a writer waits for another one, in seconds."""
 
@@ -57,7 +55,8 @@ class Connected:
     @contextmanager
     def _writing(self) -> Iterator[Session]:
         """A session that is committed at the end, or rolled back whole where anything is raised."""
-        with self._in_turn(), told(self._place), Session(self._writer) as session, session.begin():
+        # the turn is over before a fault is told, which may look for a backup
+        with told(self._place), self._in_turn(), Session(self._writer) as session, session.begin():
             yield session
 
     @contextmanager

@@ -98,10 +98,10 @@ def restore_backup(backup: str | Path, place: str | Path | None = None) -> Resto
     if file.exists() and given.samefile(file):
         raise StoreError(str(given), None, "is the store itself.", "Name a backup.")
     with _whole(file, replace=True) as part:
-        with told(given), closing(read_only(given)) as from_:
+        with told(given, is_backup=True), closing(read_only(given)) as from_:
             _refuse_others(from_, given)
             _fill(part, from_)
-        checked = _refuse_faults(part, given)
+        checked = _refuse_faults(part, given, is_backup=True)
         kept = _kept_beside(file) if file.exists() else None
     return Restored(file, kept, checked)
 
@@ -148,11 +148,11 @@ def _refuse_others(connection: sqlite3.Connection, file: Path) -> None:
         raise StoreError(str(file), None, "is no backup of a store.", "Name one that was made by 'backup'.")
 
 
-def _refuse_faults(part: Path, of: Path) -> Checked:
+def _refuse_faults(part: Path, of: Path, *, is_backup: bool = False) -> Checked:
     engine = sa.create_engine("sqlite://", creator=lambda: read_only(part), poolclass=sa.NullPool)
-    with told(of), engine.connect() as connection:
+    with told(of, is_backup=is_backup), engine.connect() as connection:
         refuse_unknown(revision_of(connection), of)
-        checked = check_connection(connection, of)
+        checked = check_connection(connection, of, is_backup=is_backup)
     if checked.faults:
         said = f"has faults, the first of {len(checked.faults)}: {checked.faults[0]}."
         raise StoreDamaged(str(of), None, said, "No copy was made of it. An older backup may be whole.")

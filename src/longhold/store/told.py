@@ -22,22 +22,26 @@ __all__ = ["told"]
 
 
 @contextmanager
-def told(place: object) -> Iterator[None]:
+def told(place: object, *, is_backup: bool = False) -> Iterator[None]:
     """Turn what the database says is wrong into a ``StoreError`` about the store in a place.
 
     Breaches of constraints and mistakes in a statement pass as they are: they are no faults of the database.
+
+    Parameters
+    ----------
+    is_backup : whether what is there is a backup, of which there is none to name
     """
     try:
         yield
     except sqlite3.Error as error:
-        raise _of_sqlite(str(place), error) from None
+        raise _of_sqlite(str(place), error, is_backup) from None
     except exc.TimeoutError:
         raise _busy(str(place)) from None
     except (exc.IntegrityError, exc.ProgrammingError, exc.NotSupportedError):
         raise
     except exc.DBAPIError as error:
         if isinstance(error.orig, sqlite3.Error):
-            raise _of_sqlite(str(place), error.orig) from None
+            raise _of_sqlite(str(place), error.orig, is_backup) from None
         raise _of_server(str(place), error) from None
 
 
@@ -55,7 +59,7 @@ _NO_ROOM = {
 }
 
 
-def _of_sqlite(place: str, error: sqlite3.Error) -> StoreError:
+def _of_sqlite(place: str, error: sqlite3.Error, is_backup: bool) -> StoreError:
     code = getattr(error, "sqlite_errorcode", None) or 0
     if code in _NO_ROOM:
         do = "Make room, or move the store to another disk."
@@ -67,19 +71,23 @@ def _of_sqlite(place: str, error: sqlite3.Error) -> StoreError:
         do = "Ask its owner for permission to write the file and its folder."
         return StoreReadOnly(place, None, "may be read and not written; nothing was changed.", do)
     if kind == sqlite3.SQLITE_NOTADB:
-        return StoreDamaged(place, None, "is no store, or is damaged at its start.", way_back(place))
+        return StoreDamaged(place, None, "is no store, or is damaged at its start.", _help(place, is_backup))
     if kind == sqlite3.SQLITE_CORRUPT:
-        return StoreDamaged(place, None, "is damaged.", way_back(place))
+        return StoreDamaged(place, None, "is damaged.", _help(place, is_backup))
     if kind in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH}:
         do = "Look at the permissions of the file and of its folder."
         return StoreUnreachable(place, None, "cannot be opened.", do)
     if kind == sqlite3.SQLITE_IOERR:
         return StoreUnreachable(place, None, "the disk refused to read or write.", "Look at the disk.")
     if "decode to UTF-8" in str(error):
-        return StoreDamaged(place, None, "holds text that is damaged.", way_back(place))
+        return StoreDamaged(place, None, "holds text that is damaged.", _help(place, is_backup))
     if "no such table" in str(error) or "no such column" in str(error):
-        return StoreDamaged(place, None, f"lacks a part of itself: {error}.", way_back(place))
+        return StoreDamaged(place, None, f"lacks a part of itself: {error}.", _help(place, is_backup))
     return StoreError(place, None, f"refused: {error}.")
+
+
+def _help(place: str, is_backup: bool) -> str:
+    return "An older backup may be whole." if is_backup else way_back(place)
 
 
 def _of_server(place: str, error: exc.DBAPIError) -> StoreError:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 import re
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from typing import Any, NamedTuple
 
 from longhold.assessment.prepare import prepare
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import Recent
 from longhold.intake.load import structure_of
 from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
@@ -33,6 +35,7 @@ _SIZES: Mapping[str, str] = {
     "washer": "1/2 in",
 } | dict.fromkeys(("hanger", "strap", "angle", "post_base", "plate", "nail_plate"), "16 ga")
 """A size that each kind may have."""
+_kept = Recent[tuple[Problem, ...]](16)  # one page asks for the same structure several times
 
 
 class Told(NamedTuple):
@@ -82,10 +85,17 @@ def judge(given: Mapping[str, Any]) -> Judged:
     Validation tells in stages. What is wrong is replaced by something that is right, and the structure looked
     at again, so that the next stage can be told too; what the replacement itself does wrong is left out.
     """
-    return Judged(given, _problems_of(json.dumps(given, default=str)))
+    document = json.dumps(given, default=_in_words)
+    return Judged(given, _kept.get(document, lambda: _problems_of(document)))
 
 
-@lru_cache(maxsize=16)
+def _in_words(value: object) -> str:
+    """A date or a time of day, the only values of TOML that JSON has no word for."""
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    raise TypeError(f"a structure holds no {type(value).__name__}")
+
+
 def _problems_of(document: str) -> tuple[Problem, ...]:
     given: Mapping[str, Any] = json.loads(document)
     held, found, mended = deepcopy(dict(given)), dict[tuple[str, str], Problem](), dict[str, set[str]]()
