@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.annex_a import CLASSES, annex_a, class_rank, factor_words
 from longhold.assessment.annex_a_steps import class_if_cleaned
+from longhold.assessment.cleaning import cleaning_that_counts
 from longhold.assessment.film import film_of
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.stainless_findings import ShortOfClass
@@ -59,6 +60,7 @@ def short_of_class(joint: Joint, part: Part, protection: Protection, setting: Se
         accepted=part.class_short_accepted or "",
         factors=factor_words(given),
         if_cleaned=class_if_cleaned(joint, part, setting),
+        not_reached=given.get("f3", 0) < 0 and cleaning_that_counts(part) != part.cleaning,
     )
 
 
