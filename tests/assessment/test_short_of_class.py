@@ -235,3 +235,25 @@ def test_cleaning_is_asked_for_where_the_class_turns_on_it():
         _found("100 m", "316 stainless", faces="wall", cleaning="none"),
     ):
         assert not any("clean" in one.where for one in settled.assumptions)
+    for said in (upright.answer, upright.assumptions[-1].because):
+        assert "recalled, not read" in said
+        assert "every three months" in said
+
+
+@pytest.mark.parametrize(
+    ("kind", "size"), [("nail", "10d common"), ("bolt", "1/2 in x 8 in"), ("washer", None)]
+)
+def test_cleaning_is_neither_offered_nor_counted_where_nobody_reaches(kind, size):
+    """Annex A as recalled: cleaning of all parts, not of those reached easily alone. A shank is not."""
+    upright = {"kind": kind, "size": size, "thickness": None if size else "3 mm", "faces": "wall"}
+    never = _found("100 m", "316 stainless", **upright).parts[0].stainless
+    planned = _found("100 m", "316 stainless", **upright, cleaning="weekly").parts[0].stainless
+    assert never.short.if_cleaned == ""
+    assert never.class_asked == planned.class_asked == "V"
+    assert "cleaning is not counted" in planned.short.words
+
+
+def test_cleaning_is_not_offered_where_the_joint_is_hard_to_reach():
+    deck = _deck("100 m", "316 stainless", faces="wall")
+    hard = deck.model_copy(update={"joints": [deck.joints[0].model_copy(update={"access": "hard"})]})
+    assert assess(hard, draws=200).findings[0].parts[0].stainless.short.if_cleaned == ""

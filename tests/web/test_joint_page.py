@@ -159,7 +159,7 @@ def test_a_lower_class_is_accepted_on_the_page(client: TestClient) -> None:
     given = JointForm.of(QueryParams({name: str(text) for name, text in sent.items()})).given()
     assert given["joints"][0]["parts"][0]["class_short_accepted"] == sent["accepted"]
     assert given["joints"][0]["parts"][0]["cleaning"] == "specified"
-    assert re.search(r'<option value="specified" selected>by a written regime', form.text)
+    assert re.search(r'<option value="specified" selected>to a written cleaning plan', form.text)
 
 
 def test_a_press_on_the_map_fills_the_position_and_comes_closer(client: TestClient) -> None:

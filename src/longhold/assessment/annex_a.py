@@ -7,6 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from longhold.air.sulphur import deposition_from_concentration
+from longhold.assessment.cleaning import cleaning_that_counts
 from longhold.assessment.facings import facing_of
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.codes.evaluator import evaluate
@@ -82,7 +83,7 @@ def annex_a_facts(
 def _washing(part: Part, place: Place, face: FaceKind) -> str:
     if place.air_face == "open" and washed_by_rain(face):
         return "rain"
-    return "neither" if part.cleaning == "none" else "cleaned"
+    return "neither" if cleaning_that_counts(part) == "none" else "cleaned"
 
 
 def _asked_of(

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.annex_a import CLASSES, annex_a, annex_a_facts, worst_face
+from longhold.assessment.cleaning import can_be_cleaned, cleaning_conditions
 from longhold.assessment.findings import Assumption
 from longhold.base.quantities import show_quantity
 from longhold.base.trace import Section, Trace
@@ -59,8 +60,11 @@ def annex_a_calculation(joint: Joint, part: Part, protection: Protection, settin
 
 
 def class_if_cleaned(joint: Joint, part: Part, setting: Setting) -> str:
-    """The lower class that is asked where a written regime cleans; empty where that changes nothing."""
-    if part.cleaning != "none":
+    """The lower class that is asked where a written regime cleans; empty where that changes nothing.
+
+    Nothing is offered for a part that nobody can clean, or in a joint that is hard to reach.
+    """
+    if part.cleaning != "none" or not can_be_cleaned(part) or joint.access == "hard":
         return ""
     cleaned = part.model_copy(update={"cleaning": "specified"})
     now, then = (_rank_asked(joint, one, setting) for one in (part, cleaned))
@@ -84,7 +88,8 @@ def cleaning_assumed(joint: Joint, stainless: Collection[str], setting: Setting)
             asked = CLASSES[_rank_asked(joint, part, setting)]
             because = (
                 f"nobody said that it is cleaned: EN 1993-1-4, Annex A, then asks for class {asked} (F3); "
-                f"cleaned to a written plan (specified), for class {cleaned}"
+                f"cleaned to a written plan (specified), for class {cleaned}; whoever specifies "
+                f"checks what the standard asks of cleaning: {cleaning_conditions()}"
             )
             found.append(Assumption(f"joints.{joint.id}.{part.id}.cleaning", "none", because))
     return tuple(found)

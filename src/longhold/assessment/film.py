@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from longhold.assessment.annex_a import annex_a, class_rank
+from longhold.assessment.cleaning import cleaning_that_counts
 from longhold.assessment.facings import facing_of
 from longhold.labels.alloys import alloy_named
 from longhold.metal.passivity import Passivity, StainlessSetting, passivity
@@ -23,6 +24,7 @@ __all__ = ["film_of"]
 def film_of(joint: Joint, part: Part, protection: Protection, setting: Setting) -> Passivity:
     """What becomes of the passive film of a stainless part."""
     place, site = places()[joint.place], setting.prepared.site
+    in_pool_hall = place.name == "pool_hall"  # has rules of its own for what weekly cleaning reaches
     alloy = alloy_named(protection.grade)
     asked = annex_a(joint, part, protection, setting).get("crc_rank")
     return passivity(
@@ -31,11 +33,11 @@ def film_of(joint: Joint, part: Part, protection: Protection, setting: Setting) 
         "" if alloy is None else alloy.form,
         StainlessSetting(
             outdoors=place.air_face in ("open", "sheltered"),
-            pool_hall=place.name == "pool_hall",
+            pool_hall=in_pool_hall,
             chloride_mg_m2_d=site.air_load.chloride_mg_m2_d.median,
             washed=not unwashed(facing_of(joint, part)),
             structural=joint.role == "structural",
-            cleaning=part.cleaning,
+            cleaning=part.cleaning if in_pool_hall else cleaning_that_counts(part),
             hidden_shank=part.is_fastener and (place.rain_wets_wood or place.always_wet),
             distance_to_salt_m=site.distance_to_salt_m,
             sheltered_shore=setting.structure.site.shore == "sheltered",

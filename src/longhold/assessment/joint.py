@@ -29,6 +29,7 @@ from longhold.assessment.part_findings import part_finding
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.shared import Setting
+from longhold.assessment.short_of_class import leaves_pits_out
 from longhold.assessment.weakest import weakest_finding
 from longhold.assessment.wood_blocks import wood_blocks
 from longhold.assessment.words import answer, why
@@ -101,6 +102,7 @@ class JointLives:
     weakest_part : id of the part that decides; None where neither end is computed
     mark : weakest mark that this rests on, as in a finding
     refer : why something is not computed, part by part
+    leaves_pits_out : whether pits of accepted stainless below the class asked for are in no chance
     """
 
     protection_years: Array | None
@@ -114,6 +116,7 @@ class JointLives:
     weakest_part: str | None
     mark: Mark
     refer: tuple[str, ...]
+    leaves_pits_out: bool
 
     @property
     def years(self) -> Array | None:
@@ -158,6 +161,7 @@ def joint_lives(joint: Joint, setting: Setting) -> JointLives:
             mark for run, code in zip(runs, codes, strict=True) for mark in _run_marks(run, code, setting)
         ),
         refer=tuple(f"{run.part.id}: {why}" for run in runs for why in run.refer),
+        leaves_pits_out=leaves_pits_out(joint, ((run.part, run.protection) for run in runs), setting),
     )
 
 

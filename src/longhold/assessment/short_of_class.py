@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.annex_a import CLASSES, annex_a, class_rank, factor_words
 from longhold.assessment.annex_a_steps import class_if_cleaned
+from longhold.assessment.cleaning import cleaning_that_counts
 from longhold.assessment.film import film_of
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.stainless_findings import ShortOfClass
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 __all__ = [
     "class_asked",
     "cost_step",
+    "leaves_pits_out",
     "no_grade_too_low",
     "of_the_class",
     "short_of_class",
@@ -59,6 +62,7 @@ def short_of_class(joint: Joint, part: Part, protection: Protection, setting: Se
         accepted=part.class_short_accepted or "",
         factors=factor_words(given),
         if_cleaned=class_if_cleaned(joint, part, setting),
+        not_reached=given.get("f3", 0) < 0 and cleaning_that_counts(part) != part.cleaning,
     )
 
 
@@ -66,6 +70,12 @@ def undecided_by_class(joint: Joint, part: Part, protection: Protection, setting
     """Why a part is undecided for its class; empty where it is not short, or that is accepted knowingly."""
     short = short_of_class(joint, part, protection, setting)
     return () if short is None or short.accepted else (short.words,)
+
+
+def leaves_pits_out(joint: Joint, chosen: Iterable[tuple[Part, Protection]], setting: Setting) -> bool:
+    """Whether accepted stainless below the class asked for is in a joint: no chance has its pits."""
+    shorts = (short_of_class(joint, part, one, setting) for part, one in chosen if part.class_short_accepted)
+    return any(short is not None for short in shorts)
 
 
 def no_grade_too_low(answer: CodeAnswer, joint: Joint, part: Part, setting: Setting) -> CodeAnswer:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from longhold.assessment.cleaning import cleaning_conditions
 from longhold.base.trace import Section
 from longhold.metal.passivity import PassivityState, Reason
 
@@ -23,7 +24,9 @@ class ShortOfClass:
     enough : cheapest grades that are enough; empty where none that was tried is
     accepted : why the user accepts it knowingly; empty where nobody does
     factors : F1, F2, F3 and their sum, in words; empty where one is not known
-    if_cleaned : class asked for where a written regime cleans it; empty where that changes nothing
+    if_cleaned : class asked for where a written regime cleans it; empty where that changes nothing, or
+        nobody can clean it
+    not_reached : whether cleaning is stated of a part that nobody can clean: it is not counted
     """
 
     grade: str
@@ -33,6 +36,7 @@ class ShortOfClass:
     accepted: str
     factors: str = ""
     if_cleaned: str = ""
+    not_reached: bool = False
 
     @property
     def gap(self) -> str:
@@ -51,7 +55,12 @@ class ShortOfClass:
         """The gap and what to do."""
         take = f"take {' or '.join(self.enough)}" if self.enough else "have a specialist choose the grade"
         if self.if_cleaned:
-            take += f", or clean it to a written plan (cleaning), which asks for class {self.if_cleaned}"
+            take += (
+                f", or clean it to a written plan (cleaning), for class {self.if_cleaned}: whoever specifies "
+                f"checks what the standard asks of cleaning, {cleaning_conditions()}"
+            )
+        if self.not_reached:
+            take += "; its cleaning is not counted, as faces of it cannot be reached"
         return f"{self.gap}: {take}; or accept it knowingly (class_short_accepted)"
 
     @property

@@ -50,6 +50,8 @@ def enough_words(enough: str, if_accepted: str = "", beside: str = "") -> str:
     'Of the hardware tried, none is enough within what is computed: ask a specialist.'
     >>> enough_words("316 stainless throughout")
     'Use 316 stainless throughout: no rule forbids it and it should last. How deep pits go is not computed.'
+    >>> "ask an engineer" in enough_words("silicon bronze fasteners", if_accepted="316 stainless")
+    True
     """
     also = (
         f" As a lower class of stainless is accepted here, {if_accepted} may be bought as well: its class is "
@@ -60,10 +62,12 @@ def enough_words(enough: str, if_accepted: str = "", beside: str = "") -> str:
     if not enough:
         return "Of the hardware tried, none is enough within what is computed: ask a specialist." + also
     advice = f"Use {enough}: no rule forbids it and it should last."
-    if "stainless" not in enough + if_accepted:
-        return f"{advice} {_BRONZE_UNTOLD}" if "bronze" in enough else advice
     if beside:
-        advice += f" As should {beside}: compare their prices. {_BRONZE_UNTOLD}"
+        advice += f" As should {beside}: compare their prices."
+    if "bronze" in enough + beside:
+        advice += f" {_BRONZE_UNTOLD}"
+    if "stainless" not in enough + if_accepted:
+        return advice + also
     return f"{advice}{also} How deep pits go is not computed."
 
 

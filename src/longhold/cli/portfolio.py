@@ -269,7 +269,7 @@ def _print_rows(rows: Sequence[StructureRow]) -> None:
         (
             f"{row.rank} {row.structure}",
             row.site,
-            "not known" if row.falls_below is None else f"{100 * row.falls_below:.0f} %",
+            "not known" if row.falls_below is None else f"{100 * row.falls_below:.0f} %{row.left_out}",
             f"{row.expected_ends:,.1f} of {row.joints:,}",
             _when(row),
             row.worst_joint,

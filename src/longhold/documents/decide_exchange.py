@@ -38,6 +38,7 @@ def decide_json(found: Decisions, turns: Sequence[Turned] | None, *, stated_next
                 "quantity": row.quantity,
                 "answer": row.kind,
                 "below_now": each[row.ids].prospect.below_now,
+                "leaves_pits_out": each[row.ids].prospect.life.leaves_pits_out,
                 "below_next": each[row.ids].prospect.below_next,
                 "below": dict(each[row.ids].prospect.below),
                 "expected_cost_each": each[row.ids].mean_costs,

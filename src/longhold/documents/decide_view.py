@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from longhold.assessment.assumptions import cost_defaults
+from longhold.assessment.ends import pits_left_out_words
 from longhold.documents.choice_words import money
 from longhold.documents.field_words import field_words
 from longhold.documents.figures import chance, share
@@ -188,8 +189,8 @@ def _row(one: Decision, found: Decisions, before: dict[str, Answer]) -> Decision
         one.answer,
         answer_words(one.answer),
         " ".join(_why(one, found)),
-        chance(one.prospect.below_now),
-        chance(one.prospect.below_next),
+        _chance_of(one, one.prospect.below_now),
+        _chance_of(one, one.prospect.below_next),
         () if one.answer in _ORDER else tuple(_actions(one, found)),
         f"Without the readings: {_lower(answer_words(was))}." if was else "",
     )
@@ -206,9 +207,11 @@ def _why(one: Decision, found: Decisions) -> Iterator[str]:
     elif life.by_strength:
         yield _below_words(one, found)
     else:
+        pits = pits_left_out_words(life.leaves_pits_out)
         yield (
             f"The chance that its protection has ended is {chance(one.prospect.below_now)}, "
-            f"and {chance(one.prospect.below_next)} in {next_words(asked)}; its strength does not decide."
+            f"and {chance(one.prospect.below_next)} in {next_words(asked)}{pits}; "
+            "its strength does not decide."
         )
     if one.answer not in _ORDER and life.by_strength:
         yield from _safe_words(one, asked, limit)
@@ -230,7 +233,12 @@ def _below_words(one: Decision, found: Decisions) -> str:
         what = "its load"
     now, later = chance(one.prospect.below_now), chance(one.prospect.below_next)
     told = f"The chance that its strength is below {what} is {now} now"
-    return f"{told}, and {later} in {next_words(found.asked)}."
+    pits = pits_left_out_words(one.prospect.life.leaves_pits_out)
+    return f"{told}, and {later} in {next_words(found.asked)}{pits}."
+
+
+def _chance_of(one: Decision, value: float | None) -> str:
+    return f"{chance(value)}{pits_left_out_words(one.prospect.life.leaves_pits_out and value is not None)}"
 
 
 def _safe_words(one: Decision, asked: Asked, limit: str) -> Iterator[str]:
@@ -256,7 +264,9 @@ def _actions(one: Decision, found: Decisions) -> Iterator[ActionRow]:
         else:
             remark = ""
         cost = money(mean, found.costs.currency)
-        yield ActionRow(action, answer_words(action), cost, chance(one.prospect.below[action]), remark)
+        yield ActionRow(
+            action, answer_words(action), cost, _chance_of(one, one.prospect.below[action]), remark
+        )
 
 
 def _lower(words: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf, isinf
 
+from longhold.assessment.ends import pits_left_out_words
 from longhold.base.quantities import System, show_quantity
 from longhold.documents.choice_words import money
 from longhold.documents.decide_view import answer_words, assumed_of, next_words
@@ -262,6 +263,7 @@ def _unread(one: Stop, joint: Joint, plan: InspectionPlan) -> str:
         what = "its strength" if life.by_strength else "its protection"
         by = f"by the next visit, in {next_words(plan.asked)}"
         left = f"that {what} has ended {by}, keeps a chance of {chance(next_chance)}"
+        left += pits_left_out_words(life.leaves_pits_out)
     why = "Hard to reach: " if joint.access == "hard" else ""
     told = f"{why}{which}, and {left}."
     return upper_first(told)

@@ -13,6 +13,7 @@ from longhold.assessment.joint import deciding_years
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.shared import Setting
+from longhold.assessment.short_of_class import leaves_pits_out
 from longhold.model.structure import Joint
 
 __all__ = ["JointLife", "joint_life", "joint_lives"]
@@ -37,6 +38,7 @@ class JointLife:
         is stated, or none is held against what carries it
     bare_years : age at which the first face in the air loses base metal, by draw; None where it has none
     hidden_years : the same of the first face that no paint reaches; None where it has none
+    leaves_pits_out : whether no chance has the pits of accepted stainless below the class asked for
     """
 
     joint: Joint
@@ -48,6 +50,7 @@ class JointLife:
     load_years: Array | None
     bare_years: Array | None
     hidden_years: Array | None = None
+    leaves_pits_out: bool = False
 
     @property
     def loaded(self) -> bool:
@@ -95,6 +98,7 @@ def joint_life(joints: Sequence[Joint], setting: Setting, own_key: str = "") -> 
         _load_years(joint, strong, setting),
         _first_years(runs, in_air=True),
         _first_years(runs, in_air=False),
+        leaves_pits_out(joint, ((run.part, run.protection) for run in runs), setting),
     )
 
 

@@ -94,6 +94,7 @@ class Combination(NamedTuple):
     unsettled : whether something leaves it open, whatever the chance
     mark : weakest mark that it rests on; empty where it could not be computed
     refer : why something is not computed
+    leaves_pits_out : whether no chance has the pits of accepted stainless below the class asked for
     fault : why the whole combination could not be computed; empty where it was
     renewals : expected renewals in each year of the design life, shape (years,)
     """
@@ -112,6 +113,7 @@ class Combination(NamedTuple):
     unsettled: bool
     mark: str
     refer: str
+    leaves_pits_out: bool
     fault: str
     renewals: Array
 
@@ -204,6 +206,7 @@ def _combination(rung: int, kind: int, lives: JointLives, at: Structure) -> Comb
         lives.unsettled,
         lives.mark.value,
         "; ".join(dict.fromkeys(lives.refer)),
+        lives.leaves_pits_out,
         "",
         renewals_by_year(np.full(1, np.inf) if years is None else years, at.design_life),
     )
@@ -226,6 +229,7 @@ def _failed(rung: int, kind: int, fault: str, at: Structure) -> Combination:
         unsettled=True,
         mark="",
         refer="",
+        leaves_pits_out=False,
         fault=fault,
         renewals=nothing,
     )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.assessment.ends import pits_left_out_words
 from longhold.portfolio.gathering import NotAssessed
 from longhold.portfolio.keeping import Folder, arrow
 from longhold.portfolio.line import Portfolio
@@ -64,6 +65,7 @@ class Totals:
     renewals : expected in each year after building, shape (structures, years)
     worst_joint : number of the joint with that chance, -1 for none
     mark : place in ``MARKS`` of the weakest mark that its joints rest on
+    pits_left_out : joints whose chance leaves out the pits of accepted stainless of too low a class
     """
 
     joints: Array
@@ -79,6 +81,7 @@ class Totals:
     renewals: Array
     worst_joint: NDArray[np.intp]
     mark: NDArray[np.int8]
+    pits_left_out: Array
 
 
 def each_part(portfolio: Portfolio) -> Iterator[Part]:
@@ -151,9 +154,21 @@ def _table(part: Part, portfolio: Portfolio) -> pa.Table:
         columns[f"{name}_chance"] = getattr(found, f"{name}_chance")[part.pair]
     columns["code"] = _words(drawn.code[found.nearest], part)
     columns["refer"] = _words(drawn.refer[found.nearest], part)
+    columns["left_out"] = _words(_left_out(_pits_left_out(part, portfolio)), part)
     columns["rests_on"] = pyarrow.array(MARKS).take(pyarrow.array(found.mark[part.pair]))
     columns["fault"] = _words(found.fault, part)
     return pyarrow.table(columns)
+
+
+def _pits_left_out(part: Part, portfolio: Portfolio) -> NDArray[np.bool_]:
+    """Of each pair, whether it has a chance and pits of accepted stainless are not in it."""
+    found = part.found
+    return np.asarray(portfolio.drawn.leaves_pits_out[found.nearest] & ~np.isnan(found.chance))
+
+
+def _left_out(pits: NDArray[np.bool_]) -> NDArray[np.object_]:
+    """What the chances leave out; empty where nothing."""
+    return np.array([pits_left_out_words(bool(one)).removeprefix(", ") for one in pits], dtype=object)
 
 
 def _words(words: NDArray[np.object_], part: Part) -> pa.Array:
@@ -179,10 +194,14 @@ def totals_of(portfolio: Portfolio) -> Totals:
         renewals=np.zeros((count, portfolio.drawn.renewals.shape[1])),
         worst_joint=np.full(count, -1, dtype=np.intp),
         mark=np.zeros(count, dtype=np.int8),
+        pits_left_out=np.zeros(count),
     )
     structural = np.array([one.joints[0].role == "structural" for one in gathered.kinds])
     for part in each_part(portfolio):
-        _add(totals, part, gathered.structure[part.joints], gathered.quantity[part.joints], structural)
+        pits = _pits_left_out(part, portfolio)[part.pair]
+        structure, quantity = gathered.structure[part.joints], gathered.quantity[part.joints]
+        np.add.at(totals.pits_left_out, structure, quantity * pits)
+        _add(totals, part, structure, quantity, structural)
     return totals
 
 

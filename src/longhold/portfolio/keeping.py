@@ -25,7 +25,7 @@ _CLASSES = "combinations"
 _BANDS = ("life", "protection", "strength")
 _PLAIN = (
     *("rung", "kind", "decides", "chance", "protection_chance", "strength_chance", "below_years"),
-    *("code", "unsettled", "mark", "refer", "fault", "renewals"),
+    *("code", "unsettled", "mark", "refer", "leaves_pits_out", "fault", "renewals"),
 )
 
 
@@ -125,7 +125,7 @@ class Folder:
     def kept_class(self, work: str) -> list[Combination] | None:
         """What a class came to in an earlier run; None where it has to be drawn."""
         table = self.read_table(_of_class(work))
-        if table is None:
+        if table is None or not set(_PLAIN) <= set(table.column_names):
             return None
         return [_combination(row) for row in table.to_pylist()]
 

@@ -52,7 +52,7 @@ class Drawn(_Numbers):
     ----------
     row : of each combination by rung and kind, shape (rungs, kinds); -1 where none was wanted
     decides, code, refer, fault : words of each
-    unsettled : of each
+    unsettled, leaves_pits_out : of each
     mark : place of each in ``MARKS``
     """
 
@@ -62,6 +62,7 @@ class Drawn(_Numbers):
     refer: NDArray[np.object_]
     fault: NDArray[np.object_]
     unsettled: NDArray[np.bool_]
+    leaves_pits_out: NDArray[np.bool_]
     mark: NDArray[np.int8]
 
     def __len__(self) -> int:
@@ -121,6 +122,7 @@ def drawn_of(combinations: Sequence[Combination], rungs: int, kinds: int) -> Dra
         refer=words("refer"),
         fault=words("fault"),
         unsettled=np.array([one.unsettled for one in combinations], dtype=bool),
+        leaves_pits_out=np.array([one.leaves_pits_out for one in combinations], dtype=bool),
         mark=np.array([MARKS.index(one.mark) for one in combinations], dtype=np.int8),
     )
 

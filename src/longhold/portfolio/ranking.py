@@ -40,6 +40,7 @@ class StructureRow:
     below_after_years : age from which a joint is less sure than asked; None where none ever is or is known
     below_in_year : the same as a calendar year, where the year of building is stated
     life_years : least middle life of its joints
+    pits_not_computed : joints whose chance leaves out pits of accepted stainless of too low a class
     rests_on : weakest mark that its joints rest on; empty where none was assessed
     """
 
@@ -61,7 +62,14 @@ class StructureRow:
     below_after_years: float | None
     below_in_year: int | None
     life_years: float | None
+    pits_not_computed: int
     rests_on: str
+
+    @property
+    def left_out(self) -> str:
+        """What its chances leave out, behind one of them; empty where that is nothing."""
+        many = self.pits_not_computed
+        return f", pits not computed for {many:,} of its joints" if many else ""
 
 
 def ranked(portfolio: Portfolio, totals: Totals, by: Ranking) -> list[StructureRow]:
@@ -113,6 +121,7 @@ def _row(rank: int, at: int, portfolio: Portfolio, totals: Totals) -> StructureR
         below_after_years=after,
         below_in_year=None if after is None or line.built_year is None else line.built_year + int(after),
         life_years=_known(totals.life_years[at]),
+        pits_not_computed=int(totals.pits_left_out[at]),
         rests_on=MARKS[totals.mark[at]],
     )
 
