@@ -125,6 +125,7 @@ def test_a_table_is_kept_whole_or_not_at_all(client, walk):
     assert (total(client, walk), client.app.state.store.attachments(walk).total) == (0, 0)
     first = client.post(address, json={"name": "readings.csv", "table": table})
     assert first.json()["new"] == lines
+    assert isinstance(first.json()["missing"], list)
     again = client.post(address, json={"name": "readings.csv", "table": table})
     assert (again.json()["new"], again.json()["already"]) == (0, lines)
     assert total(client, walk) == lines
