@@ -105,7 +105,7 @@ def table(found: dict[str, Tried]) -> list[str]:
             ),
         ]
     ]
-    return ["| Reader | Inputs tried | Of them read | Crashes |", "|---|--:|--:|--:|", *rows]
+    return ["| Reader | Spoiled inputs | Of them read | Crashes |", "|---|--:|--:|--:|", *rows]
 
 
 def _asked(words: list[str] | None) -> argparse.Namespace:
@@ -125,7 +125,7 @@ def _read(out: Path) -> Tried:
     told = json.loads(out.read_text(encoding="utf-8"))
     crashes = {key: (Crash(key, said), base64.b64decode(data)) for key, said, _, data in told["crashes"]}
     often = Counter({key: times for key, _, times, _ in told["crashes"]})
-    return Tried(told["inputs"], told["read"], told["seconds"], crashes, often)
+    return Tried(told["inputs"], told["read"], seconds=told["seconds"], crashes=crashes, often=often)
 
 
 def _row(name: str, tried: Tried) -> str:
@@ -144,8 +144,9 @@ def _keep(name: str, tried: Tried) -> None:
 def _note(file: Path, found: dict[str, Tried], asked: argparse.Namespace) -> None:
     """Write the table into a page, between its two marks."""
     minutes = sum(tried.seconds for tried in found.values()) / 60.0
-    how = f"{asked.inputs} inputs each" if asked.inputs else f"{minutes:.0f} minutes"
-    head = f"Measured on {datetime.date.today()} with seed {asked.seed}, {how}:"
+    alone = "spoiled inputs alone are counted"
+    how = f"{asked.inputs} spoiled inputs each" if asked.inputs else f"{minutes:.0f} minutes"
+    head = f"Measured on {datetime.date.today()} with seed {asked.seed}, {how}; {alone}:"
     text = file.read_text(encoding="utf-8")
     before, rest = text.split(_BEGIN)
     after = rest.split(_END)[1]

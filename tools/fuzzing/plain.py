@@ -19,39 +19,47 @@ class Tried:
 
     Attributes
     ----------
-    inputs : how many it was given
+    inputs : how many spoiled ones it was given
     read : how many of them it read; the others it refused, or crashed
+    sound : how many of the inputs that nobody spoiled it read
     seconds : how long that took
     crashes : each way of crashing, with the first input that did so, and how often it came
     """
 
     inputs: int = 0
     read: int = 0
+    sound: int = 0
     seconds: float = 0.0
     crashes: dict[str, tuple[Crash, bytes]] = field(default_factory=dict)
     often: Counter[str] = field(default_factory=Counter)
 
     def try_one(self, target: Target, data: bytes) -> None:
-        """Give one input to the reader."""
+        """Give one spoiled input to the reader."""
+        is_read, crash = _tried(target, data)
+        self.inputs += 1
+        self.read += is_read
+        self.note(crash, data)
 
-        def counted(given: bytes) -> None:
-            target.take(given)
-            self.read += 1
-
-        self.note(judge(counted, data), data)
+    def try_sound(self, target: Target, data: bytes) -> None:
+        """Give one sound input to the reader, which is not counted among the spoiled ones."""
+        is_read, crash = _tried(target, data)
+        self.sound += is_read
+        self.note(crash, data)
 
     def note(self, crash: Crash | None, data: bytes) -> None:
-        """Count one input."""
-        self.inputs += 1
+        """Keep what crashed."""
         if crash is not None:
             self.often[crash.key] += 1
             self.crashes.setdefault(crash.key, (crash, data))
 
 
 def try_plainly(name: str, inputs: int, seed: int, enough: Callable[[Tried], bool] | None = None) -> Tried:
-    """The sound inputs of a target, then spoiled ones up to a number of inputs."""
+    """The sound inputs of a target, then so many spoiled ones."""
     target, tried, started = TARGETS[name], Tried(), perf_counter()
-    for data in _inputs(name, seed):
+    seeds = target.seeds()
+    for data in seeds:
+        tried.try_sound(target, data)
+    for data in _spoiled(name, seeds, seed):
         if tried.inputs >= inputs or (enough is not None and enough(tried)):
             break
         tried.try_one(target, data)
@@ -59,9 +67,13 @@ def try_plainly(name: str, inputs: int, seed: int, enough: Callable[[Tried], boo
     return tried
 
 
-def _inputs(name: str, seed: int) -> Iterator[bytes]:
+def _tried(target: Target, data: bytes) -> tuple[bool, Crash | None]:
+    read = []
+    crash = judge(lambda given: read.append(target.take(given)), data)
+    return bool(read), crash
+
+
+def _spoiled(name: str, seeds: list[bytes], seed: int) -> Iterator[bytes]:
     target, dice = TARGETS[name], Random(f"{name} {seed}")
-    seeds = target.seeds()
-    yield from seeds
     while True:
         yield spoiled(dice.choice(seeds), seeds, target.form, dice)
