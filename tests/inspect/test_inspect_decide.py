@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from longhold.base.errors import InputError
+from longhold.documents.decide_view import decision_rows
 from longhold.forecast.scatter import film_rows
 from longhold.inspect.actions import prospect
-from longhold.inspect.decide import Asked, decide, decided
+from longhold.inspect.decide import Asked, Decisions, decide, decided
 from longhold.inspect.lives import JointLife
 from longhold.intake.load import load
 from longhold.model.costs import Costs
@@ -151,8 +154,6 @@ def test_bad_questions_are_told(small_structure, asked, built, said):
 
 @pytest.mark.slow
 def test_joints_alike_are_decided_once_and_joints_read_by_themselves():
-    from pathlib import Path
-
     from longhold.inspect.learn import learn
     from longhold.intake.readings import read_readings
 
@@ -169,3 +170,14 @@ def test_joints_alike_are_decided_once_and_joints_read_by_themselves():
     assert answers["W05"] == answers["W04"] == "keep"
     before = {id_: one.answer for one in found.each for id_ in one.prospect.life.ids}
     assert before["W05"] != answers["W05"]
+
+
+def test_pits_that_no_chance_counts_are_told_beside_it():
+    walk = load(Path(__file__).parents[2] / "demo" / "standing_walk.toml")
+    short = replace(life([12.0, 30.0], strength=False), leaves_pits_out=True)
+    for one, told in ((short, True), (life([12.0, 30.0], strength=False), False)):
+        made = decided(prospect(one, 10.0, 5.0, 20.0, costs()), 0.05)
+        found = Decisions(walk, Asked(ON, 5.0), costs(), 10.0, 20.0, (made,), "", 1, 2)
+        (row,) = decision_rows(found)
+        for words in (row.why, row.below_now, row.below_next, *(each.below for each in row.actions)):
+            assert ("pits not computed" in words) is told

@@ -20,8 +20,10 @@ from longhold.portfolio.classes import Limits
 from longhold.portfolio.drawing import Terms, renewals_by_year
 from longhold.portfolio.engine import OnThisProcess
 from longhold.portfolio.folder import gather_folder
+from longhold.portfolio.gathering import Gathering
 from longhold.portfolio.instead import Change, change_of, changed_by
-from longhold.portfolio.joints import totals_of
+from longhold.portfolio.joints import totals_of, write_parts
+from longhold.portfolio.keeping import Folder
 from longhold.portfolio.line import run_portfolio
 from longhold.portfolio.mapping import MARKS
 from longhold.portfolio.money import Prices, money_by_year
@@ -150,3 +152,21 @@ def test_the_command_writes_results_table_page_and_workbook(folder, tmp_path, ca
     assert "Weakest of what this rests on: " in page
     assert run([*words, "--draws", "300"]) == 2
     assert "of other draws" in capsys.readouterr().err
+
+
+def test_pits_that_no_chance_counts_are_told_beside_it(folder, tmp_path):
+    """304 kept from rain 9 km from the sea: F1 -3, F3 -7 ask for class III as recalled; it is of II."""
+    north = load(folder / "north.toml")
+    told = {"label": "304 stainless", "class_short_accepted": "looked at every spring"}
+    strap = north.joints[1]
+    part = strap.parts[0].model_copy(update=told)
+    quay = strap.model_copy(update={"place": "under_cover", "parts": [part]})
+    site = north.site.model_copy(update={"distance_to_salt_water": 9000.0})
+    gathering = Gathering()
+    gathering.add(north.model_copy(update={"joints": [quay, north.joints[0]], "site": site}), "quay.toml")
+    found, _ = run_portfolio(gathering.gathered(), tmp_path / "out", OnThisProcess(), Terms(200), None)
+    (row,) = ranked(found, totals_of(found), "chance")
+    assert (row.pits_not_computed, row.left_out) == (1, ", pits not computed for 1 of its joints")
+    kept = Folder(tmp_path / "kept", {})
+    (name,) = write_parts(found, kept)
+    assert kept.read_table(name).column("left_out").to_pylist() == ["pits not computed", ""]
