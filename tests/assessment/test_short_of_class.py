@@ -240,17 +240,13 @@ def test_cleaning_is_asked_for_where_the_class_turns_on_it():
         assert "every three months" in said
 
 
-@pytest.mark.parametrize(
-    ("kind", "size"), [("nail", "10d common"), ("bolt", "1/2 in x 8 in"), ("washer", None)]
-)
-def test_cleaning_is_neither_offered_nor_counted_where_nobody_reaches(kind, size):
-    """Annex A as recalled: cleaning of all parts, not of those reached easily alone. A shank is not."""
-    upright = {"kind": kind, "size": size, "thickness": None if size else "3 mm", "faces": "wall"}
-    never = _found("100 m", "316 stainless", **upright).parts[0].stainless
-    planned = _found("100 m", "316 stainless", **upright, cleaning="weekly").parts[0].stainless
-    assert never.short.if_cleaned == ""
-    assert never.class_asked == planned.class_asked == "V"
-    assert "cleaning is not counted" in planned.short.words
+def test_cleaning_is_neither_offered_nor_counted_where_nobody_reaches():
+    """Annex A as recalled: cleaning of all parts, not of those reached easily alone. In concrete none is."""
+    for cleaning, told in (("none", False), ("weekly", True)):
+        part = _found("100 m", "316 stainless", faces="wall", contact="concrete", cleaning=cleaning).parts[0]
+        assert part.stainless.short.if_cleaned == ""
+        assert part.stainless.class_asked == "V"
+        assert ("cleaning is not counted" in part.stainless.short.words) is told
 
 
 def test_cleaning_is_not_offered_where_the_joint_is_hard_to_reach():

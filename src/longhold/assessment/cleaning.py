@@ -13,16 +13,15 @@ _TABLE = "assessment/cleaning.toml"
 def can_be_cleaned(part: Part) -> bool:
     """Whether a person reaches a part's faces that count for the class.
 
-    A shank lies in timber, a washer in a lap, the teeth of a nail plate in timber; a face against soil or
-    concrete is covered.
+    Those are its faces in air; what lies in timber has no class. Against soil or concrete they are covered.
 
-    >>> strap = Part.model_validate({"id": "s", "kind": "strap", "size": "16 ga", "label": "316 stainless"})
-    >>> nail = Part.model_validate({"id": "n", "kind": "nail", "size": "8d common", "label": "316 stainless"})
-    >>> can_be_cleaned(strap), can_be_cleaned(nail)
-    (True, False)
+    >>> strap = {"id": "s", "kind": "strap", "size": "16 ga", "label": "316 stainless"}
+    >>> can_be_cleaned(Part.model_validate(strap))
+    True
+    >>> can_be_cleaned(Part.model_validate({**strap, "contact": "concrete"}))
+    False
     """
-    hidden = part.is_fastener or part.kind in load_toml(_TABLE)["unreached"]["kinds"]
-    return not hidden and part.contact is None
+    return part.contact is None
 
 
 def cleaning_that_counts(part: Part) -> Cleaning:
