@@ -35,12 +35,12 @@ class _HangError(BaseException):
     """Not to be caught by what is tried."""
 
 
-def judge(take: Callable[[bytes], object], data: bytes) -> Crash | None:
+def judge(take: Callable[[bytes], object], data: bytes, longest_s: float = LONGEST_S) -> Crash | None:
     """The crash that an input leads to; None where it is read or refused as it should be."""
     before = _forget_peak_mb()
     # time of the processor: how busy the machine is otherwise is no fault of the reader
     signal.signal(signal.SIGPROF, _too_long)
-    signal.setitimer(signal.ITIMER_PROF, LONGEST_S)
+    signal.setitimer(signal.ITIMER_PROF, longest_s)
     try:
         with warnings.catch_warnings(record=True) as warned:
             warnings.simplefilter("always")
