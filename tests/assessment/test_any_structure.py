@@ -51,7 +51,7 @@ CHEAP = settings(
     max_examples=20,
     deadline=None,
     derandomize=True,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
 )
 
 
