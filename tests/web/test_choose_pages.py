@@ -171,7 +171,7 @@ def test_a_structure_that_was_changed_since_is_told(client: TestClient, at: str)
 
 def test_a_structure_that_cannot_be_used_is_put_right_first(client: TestClient, at: str) -> None:
     client.post(f"{at}/choose/list", data={"demo": "1"})
-    client.post(f"{at}/edit", data={"expecting": "1", "where": "joints[1].quantity", "value": "many"})
+    client.post(f"{at}/edit", data={"expecting": "1", "add": "joints", "empty": "yes"})
     answer = client.get(f"{at}/choose/costs?offers=1", follow_redirects=False)
     assert (answer.status_code, answer.headers["location"]) == (303, at)
 
