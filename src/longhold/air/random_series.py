@@ -29,7 +29,9 @@ def with_memory(rng: np.random.Generator, length: int, correlation: float) -> Ar
     blocks = -(-length // _BLOCK)
     noise = np.sqrt(1.0 - correlation**2) * rng.standard_normal((blocks, _BLOCK))
     step = np.subtract.outer(np.arange(_BLOCK), np.arange(_BLOCK))
-    within = noise @ np.where(step >= 0, correlation ** np.maximum(step, 0), 0.0).T
+    kernel = np.where(step >= 0, correlation ** np.maximum(step, 0), 0.0)
+    # no matrix product: its last digits hang on the number of threads, and results are to be the same bytes
+    within = np.einsum("ij,kj->ik", noise, kernel)
     fade = correlation ** np.arange(1, _BLOCK + 1)
     carried = np.empty(blocks)
     last = float(rng.standard_normal())
