@@ -73,7 +73,7 @@ def test_what_was_under_way_is_told_and_what_was_saved_is_there(server):
         (error,) = told
         assert isinstance(error, StoreUnreachable)
         assert "stopped or restarted meanwhile" in str(error)
-        assert "then try again" in str(error)
+        assert "before you try again" in str(error)
         assert store.newest("Deck").content == {"number": 1}
         assert store.save("Deck", {"number": 2}, expecting=1).number == 2
         with pytest.raises(EditedMeanwhile):  # who is not sure and saves again loses nothing
