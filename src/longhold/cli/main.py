@@ -173,7 +173,9 @@ def _guarded(args: Sequence[str] | None) -> int:
 
 
 def _is_of_the_disk(error: OSError) -> bool:
-    return error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS}
+    from longhold.base.whole_files import NO_ROOM
+
+    return error.errno in NO_ROOM or error.errno == errno.EROFS
 
 
 def _own_fault(error: Exception) -> int:
