@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.orm import Session
@@ -20,12 +19,10 @@ from longhold.store.errors import StoreDamaged, StoreError, StoreUnreachable
 from longhold.store.known_backups import LOOKED_THROUGH_BYTES, way_back
 from longhold.store.migrating import APPLICATION_ID
 from longhold.store.place import Place
+from longhold.store.read_only import PATIENCE_S, read_only
 from longhold.store.told import told
 
-__all__ = ["Connected", "connect", "read_only"]
-
-PATIENCE_S = 15
-"""How long a writer waits for another one, in seconds."""
+__all__ = ["Connected", "connect"]
 
 
 class Connected:
@@ -168,11 +165,6 @@ def _prepare_file(file: Path, create: bool) -> None:
         why = getattr(error, "strerror", None) or error
         do = "Look at the permissions of the file and of its folder."
         raise StoreUnreachable(str(file), None, f"cannot be opened: {why}.", do) from None
-
-
-def read_only(file: Path) -> sqlite3.Connection:
-    """A plain connection that writes nothing."""
-    return sqlite3.connect(f"file:{quote(str(file.absolute()))}?mode=ro", uri=True, timeout=PATIENCE_S)
 
 
 def _refuse_other_files(file: Path) -> None:

@@ -11,15 +11,13 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-import sqlalchemy as sa
-
 from longhold.base.whole_files import IsThereError, UnwrittenError, remove_abandoned, whole_file
 from longhold.store.checking import Checked, check_connection
-from longhold.store.connecting import read_only
 from longhold.store.errors import StoreDamaged, StoreError, StoreFull, StoreUnreachable
 from longhold.store.given import utc_now
 from longhold.store.migrating import APPLICATION_ID, refuse_unknown, revision_of
 from longhold.store.place import default_place, place_of
+from longhold.store.read_only import read_only, read_only_engine
 from longhold.store.told import told
 
 __all__ = ["Copied", "Restored", "checked_copy", "restore_backup"]
@@ -149,8 +147,7 @@ def _refuse_others(connection: sqlite3.Connection, file: Path) -> None:
 
 
 def _refuse_faults(part: Path, of: Path, *, is_backup: bool = False) -> Checked:
-    engine = sa.create_engine("sqlite://", creator=lambda: read_only(part), poolclass=sa.NullPool)
-    with told(of, is_backup=is_backup), engine.connect() as connection:
+    with told(of, is_backup=is_backup), read_only_engine(part).connect() as connection:
         refuse_unknown(revision_of(connection), of)
         checked = check_connection(connection, of, is_backup=is_backup)
     if checked.faults:

@@ -8,13 +8,13 @@ import shlex
 import sqlite3
 from functools import lru_cache
 from pathlib import Path
-from urllib.parse import quote
 
 import sqlalchemy as sa
 
 from longhold.base.whole_files import UnwrittenError, whole_file
 from longhold.store.errors import StoreError
 from longhold.store.migrating import APPLICATION_ID, refuse_unknown, revision_of
+from longhold.store.read_only import read_only_engine
 
 __all__ = ["LOOKED_THROUGH_BYTES", "note_backup", "way_back"]
 
@@ -90,12 +90,8 @@ def _can_be_restored(file: Path, look_through: bool, _size_bytes: int, _changed_
     """
     from longhold.store.checking import check_connection  # it tells of damage, which asks here
 
-    def opened() -> sqlite3.Connection:
-        return sqlite3.connect(f"file:{quote(str(file.absolute()))}?mode=ro", uri=True)
-
-    engine = sa.create_engine("sqlite://", creator=opened, poolclass=sa.NullPool)
     try:
-        with engine.connect() as connection:
+        with read_only_engine(file).connect() as connection:
             ours = connection.exec_driver_sql("PRAGMA application_id").scalar() == APPLICATION_ID
             revision = revision_of(connection) if ours else None
             if revision is None:
