@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path, PurePath
@@ -24,14 +24,13 @@ from longhold.intake.photo_file import picture_type
 from longhold.intake.readings import read_readings
 from longhold.model.reading import Reading, picture_name
 from longhold.model.structure import Structure
-from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Page, Store, Version
+from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Store, Version, every
 
 __all__ = [
     "CheckedIn",
     "TableKept",
     "check_in",
     "checked_again",
-    "every",
     "keep_checked",
     "keep_table",
     "kept_readings",
@@ -70,15 +69,6 @@ class CheckedIn:
     notes: tuple[str, ...]
     delivered: str
     files: tuple[tuple[str, str, bytes], ...]
-
-
-def every(asked: Callable[..., Page[Any]], *words: Any, **more: Any) -> Iterator[Any]:
-    """All items of a list that the store gives page by page."""
-    offset: int | None = 0
-    while offset is not None:
-        page = asked(*words, offset=offset, limit=500, **more)
-        yield from page.items
-        offset = page.next_offset
 
 
 def kept_readings(store: Store, structure_id: int) -> list[KeptReading]:

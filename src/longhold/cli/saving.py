@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from longhold.store import Page, SavedStructure, Store, VersionInfo
+    from longhold.store import SavedStructure, Store, VersionInfo
 
 __all__ = ["StoreOption", "backup", "load", "opened", "restore", "save", "saved", "store_check"]
 
@@ -72,14 +72,15 @@ def saved(
 ) -> None:
     """List the structures in the store, those saved last first."""
     with opened(store) as there:
+        from longhold.store import every
+
         if history is not None:
-            versions = [one for page in _pages(there.history, history) for one in page.items]
+            versions = list(every(there.history, history))
             rows = [_version_row(one) for one in versions]
             heads = ("", "Saved", "By", "Note")
             found = [_json_row(one) for one in versions]
         else:
-            asked = {"search": search, "archived": archived}
-            structures = [one for page in _pages(there.structures, **asked) for one in page.items]
+            structures = list(every(there.structures, search=search, archived=archived))
             rows = [_structure_row(one) for one in structures]
             heads = ("Name", "Saved", "By", "Versions")
             found = [_json_row(one) for one in structures]
@@ -194,13 +195,6 @@ def opened(place: str | None, create: bool = False, damaged: bool = False) -> St
     from longhold.store import Store
 
     return Store.open(place, create=create, damaged=damaged)
-
-
-def _pages(asked: Any, *words: Any, **more: Any) -> list[Page[Any]]:
-    pages = [asked(*words, **more, limit=500)]
-    while (after := pages[-1].next_offset) is not None:
-        pages.append(asked(*words, **more, offset=after, limit=500))
-    return pages
 
 
 def _newest_hash(there: Store, name: str) -> str:

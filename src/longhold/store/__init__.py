@@ -14,6 +14,7 @@ from longhold.store.errors import (
     StoreUnreachable,
 )
 from longhold.store.given import inputs_hash
+from longhold.store.pages import every
 from longhold.store.place import default_place
 from longhold.store.records import (
     Account,
@@ -76,6 +77,7 @@ __all__ = [
     "Waiting",
     "WaitingChange",
     "default_place",
+    "every",
     "inputs_hash",
     "restore_backup",
 ]

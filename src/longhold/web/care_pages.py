@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from longhold.base.errors import InputError, Problem
 from longhold.care.handed_in import table_and_photographs
 from longhold.care.lessons import lesson_of
-from longhold.care.site import TableKept, every, keep_table, kept_readings, life_of
+from longhold.care.site import TableKept, keep_table, kept_readings, life_of
 from longhold.documents.life_file import life_bytes
 from longhold.documents.life_summary import life_summary
 from longhold.documents.papers.pdf import record_pdf
@@ -32,7 +32,7 @@ from longhold.inspect.learn import Updated, update
 from longhold.intake.load import structure_of
 from longhold.model.reading import Reading
 from longhold.model.structure import Structure
-from longhold.store import GivenReading, Store, Version
+from longhold.store import GivenReading, Store, Version, every
 from longhold.web.accounts_person import Author, author_of
 from longhold.web.asked import Asked, ask_work
 from longhold.web.care_form import MEASURED_CHOICES, ReadingForm, spots_of

@@ -36,6 +36,7 @@ from longhold.web.waiting import (
     followed,
     settled,
     shown_with,
+    waiting_beside,
     waiting_in,
     waiting_told,
 )
@@ -261,7 +262,8 @@ def _sheet(
     refused: Sequence[Refused] = (),
     status: int = 200,
 ) -> Response:
-    typed = {one.where: one.typed for one in _waiting(store, held)}
+    waiting = waiting_beside(store, held)
+    typed = {one.where: one.typed for one in waiting}
     shown, _ = shown_with(held.content, typed)
     return show(
         "structure.html.j2",
@@ -278,15 +280,17 @@ def _sheet(
         wrong=wrong,
         mine=mine,
         block=block,
-        **_state(store, held, refused),
+        **_state(store, held, waiting, refused),
     )
 
 
-def _state(store: Store, held: Version, refused: Sequence[Refused] = ()) -> dict[str, Any]:
+def _state(
+    store: Store, held: Version, waiting: Sequence[WaitingCell], refused: Sequence[Refused]
+) -> dict[str, Any]:
     """What is said of a version above its sheets, and which versions undo and redo bring back."""
     newest = store.structure(held.structure_id).newest
     shown = held.restored_from or held.number
-    waits, told = waiting_told(held.content, _waiting(store, held))
+    waits, told = waiting_told(held.content, waiting)
     return {
         "held": held,
         "newest": newest,
@@ -297,11 +301,6 @@ def _state(store: Store, held: Version, refused: Sequence[Refused] = ()) -> dict
         "undo": shown - 1 if held.number == newest else 0,
         "redo": shown + 1 if held.restored_from and shown + 1 < held.number else 0,
     }
-
-
-def _waiting(store: Store, held: Version) -> tuple[WaitingCell, ...]:
-    """What waits in a version that can be edited; none in an older one."""
-    return waiting_in(store, held) if store.structure(held.structure_id).newest == held.number else ()
 
 
 def _after(
@@ -317,7 +316,8 @@ def _after(
     if is_part(request.scope):
         if whole:
             return _sheet(request, store, version, every=columns == "all", refused=refused)
-        return show("sheet_state.html.j2", scope=request.scope, alone=True, **_state(store, version, refused))
+        state = _state(store, version, waiting_beside(store, version), refused)
+        return show("sheet_state.html.j2", scope=request.scope, alone=True, **state)
     if refused:
         return _sheet(request, store, version, every=columns == "all", refused=refused, status=422)
     query = "?columns=all" if columns == "all" else ""

@@ -25,6 +25,7 @@ __all__ = [
     "left_out",
     "settled",
     "shown_with",
+    "waiting_beside",
     "waiting_in",
     "waiting_told",
 ]
@@ -70,11 +71,15 @@ def waiting_in(store: Store, version: Version) -> tuple[WaitingCell, ...]:
     return _waiting_and_over(store, version)[0]
 
 
+def waiting_beside(store: Store, version: Version) -> tuple[WaitingCell, ...]:
+    """What waits beside the newest version, which alone can be edited; nothing beside an older one."""
+    is_newest = store.structure(version.structure_id).newest == version.number
+    return waiting_in(store, version) if is_newest else ()
+
+
 def left_out(store: Store, version: Version) -> str:
     """One line on what waits, so is in no result of the newest version; blank for nothing or an older one."""
-    if store.structure(version.structure_id).newest != version.number:
-        return ""
-    told = (f"{spoken(version.content, one.where)} “{one.typed}”" for one in waiting_in(store, version))
+    told = (f"{spoken(version.content, one.where)} “{one.typed}”" for one in waiting_beside(store, version))
     words = "; ".join(told)
     return f"Left out until put right: {words}." if words else ""
 
