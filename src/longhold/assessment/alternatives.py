@@ -12,7 +12,7 @@ from longhold.assessment.joint import deciding_years
 from longhold.assessment.part_code import code_answer
 from longhold.assessment.parts import run_parts
 from longhold.assessment.shared import Setting
-from longhold.assessment.short_of_class import short_of_class
+from longhold.assessment.short_of_class import is_short_of_class
 from longhold.forecast.summary import chance_of
 from longhold.metal.couples import mixed_couples
 from longhold.model.protection import Protection
@@ -32,8 +32,7 @@ class Trial:
     years : when the deciding end comes, by draw [years]; None where it is not computed (see ``refer``)
     chance : of reaching the design life; None likewise
     refer : why it is not computed
-    leaves_pits_out : whether stainless below the class asked for is in it, which is accepted: its pits are in
-        no number here
+    leaves_pits_out : whether stainless below the class asked for is in it: its pits are in no number here
     """
 
     years: Array | None
@@ -70,6 +69,6 @@ def try_hardware(joint: Joint, chosen: Sequence[Protection], setting: Setting) -
     life = setting.structure.design_life
     years = None if refer else deciding_years(joint, runs, life)
     pits = any(
-        short_of_class(joint, part, one, setting) for part, one in zip(joint.parts, chosen, strict=True)
+        is_short_of_class(joint, part, one, setting) for part, one in zip(joint.parts, chosen, strict=True)
     )
     return Trial(years, None if years is None else chance_of(years, life), refer, pits)

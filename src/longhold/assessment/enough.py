@@ -9,8 +9,7 @@ from functools import cache
 from longhold.assessment.part_code import code_answer
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.shared import Setting
-from longhold.assessment.short_of_class import short_of_class
-from longhold.assessment.stainless_findings import ShortOfClass
+from longhold.assessment.short_of_class import is_short_of_class
 from longhold.base.errors import InputError
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.labels.read import read_label
@@ -45,7 +44,7 @@ def enough_for(joint: Joint, setting: Setting, chance: Chance) -> str:
 
     The ladder offers kinds of hardware, not products; choosing by cost is another question.
     """
-    of_class = (rung for rung in rungs_for(joint, setting) if not _shorts(joint, rung, setting))
+    of_class = (rung for rung in rungs_for(joint, setting) if not _short_parts(joint, rung, setting))
     return _first_enough(joint, of_class, setting, chance)
 
 
@@ -66,15 +65,15 @@ def enough_if_accepted(joint: Joint, setting: Setting, chance: Chance) -> str:
     accepted = (
         rung
         for rung in rungs_for(joint, setting)
-        if (shorts := _shorts(joint, rung, setting)) and all(one.accepted for one in shorts)
+        if (short := _short_parts(joint, rung, setting)) and all(one.class_short_accepted for one in short)
     )
     return _first_enough(joint, accepted, setting, chance)
 
 
-def _shorts(joint: Joint, rung: Rung, setting: Setting) -> list[ShortOfClass]:
+def _short_parts(joint: Joint, rung: Rung, setting: Setting) -> list[Part]:
+    """The parts that would be stainless below the class asked for."""
     together = rung.together(joint)
-    found = (short_of_class(joint, part, together[part.id], setting) for part in joint.parts)
-    return [one for one in found if one is not None]
+    return [part for part in joint.parts if is_short_of_class(joint, part, together[part.id], setting)]
 
 
 def _first_enough(joint: Joint, rungs: Iterable[Rung], setting: Setting, chance: Chance) -> str:

@@ -203,15 +203,11 @@ def _drawn(solved: Solved, words: str, anode: str, cathode: str) -> CoupleCurves
         words=words,
         anode=anode.replace("_", " "),
         cathode=cathode.replace("_", " "),
-        potential_v=_floats(potential),
-        dissolves=_floats(dissolves),
-        takes_up_alone=_floats(alone),
-        takes_up_joined=_floats(joined),
+        potential_v=tuple(potential.tolist()),
+        dissolves=tuple(dissolves.tolist()),
+        takes_up_alone=tuple(alone.tolist()),
+        takes_up_joined=tuple(joined.tolist()),
         free=(free_v, free_a),
         joined=(joined_v, free_a + float(solved.state.extra_a_m2[0])),
         along=wet_path(solved, cathode),
     )
-
-
-def _floats(values: Array) -> tuple[float, ...]:
-    return tuple(float(value) for value in values)

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 __all__ = [
     "class_asked",
     "cost_step",
+    "is_short_of_class",
     "leaves_pits_out",
     "no_grade_too_low",
     "of_the_class",
@@ -47,13 +48,10 @@ def short_of_class(joint: Joint, part: Part, protection: Protection, setting: Se
     A grade of which no class is held counts as short of any. Where the class asked for is not known, as
     without a distance to salt water, nothing is said here.
     """
-    if protection.base_metal != "stainless" or places()[joint.place].air_face not in _OUTDOORS:
+    if not is_short_of_class(joint, part, protection, setting):
         return None
     given = annex_a(joint, part, protection, setting)
-    asked = int(given.get("crc_rank", 0))
-    held = class_rank(protection) or 0
-    if held >= asked:
-        return None
+    asked, held = int(given["crc_rank"]), class_rank(protection) or 0
     return ShortOfClass(
         grade=protection.grade,
         asked=CLASSES[asked],
@@ -66,6 +64,14 @@ def short_of_class(joint: Joint, part: Part, protection: Protection, setting: Se
     )
 
 
+def is_short_of_class(joint: Joint, part: Part, protection: Protection, setting: Setting) -> bool:
+    """Whether stainless in outdoor air is of a lower class than Annex A asks for, accepted or not."""
+    if protection.base_metal != "stainless" or places()[joint.place].air_face not in _OUTDOORS:
+        return False
+    asked = int(annex_a(joint, part, protection, setting).get("crc_rank", 0))
+    return (class_rank(protection) or 0) < asked
+
+
 def undecided_by_class(joint: Joint, part: Part, protection: Protection, setting: Setting) -> tuple[str, ...]:
     """Why a part is undecided for its class; empty where it is not short, or that is accepted knowingly."""
     short = short_of_class(joint, part, protection, setting)
@@ -74,8 +80,8 @@ def undecided_by_class(joint: Joint, part: Part, protection: Protection, setting
 
 def leaves_pits_out(joint: Joint, chosen: Iterable[tuple[Part, Protection]], setting: Setting) -> bool:
     """Whether accepted stainless below the class asked for is in a joint: no chance has its pits."""
-    shorts = (short_of_class(joint, part, one, setting) for part, one in chosen if part.class_short_accepted)
-    return any(short is not None for short in shorts)
+    accepted = ((part, one) for part, one in chosen if part.class_short_accepted)
+    return any(is_short_of_class(joint, part, one, setting) for part, one in accepted)
 
 
 def no_grade_too_low(answer: CodeAnswer, joint: Joint, part: Part, setting: Setting) -> CodeAnswer:
@@ -117,7 +123,7 @@ def of_the_class(
     enough = _cheapest_enough(joint, part, setting, asked)
     take = f"take {' or '.join(enough)}" if enough else "a specialist chooses the grade"
     said = f" Here EN 1993-1-4, Annex A, asks for class {CLASSES[asked]}: {take}."
-    short = short_of_class(joint, part, protection, setting) is not None
+    short = is_short_of_class(joint, part, protection, setting)
     verdicts = tuple(
         replace(
             one,

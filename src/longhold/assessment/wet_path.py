@@ -67,9 +67,9 @@ def wet_path(solved: Solved, cathode: str) -> WetPath | None:
     worth_m = found.current_a_m / float(found.takes_up_a_m2[0])
     return WetPath(
         cathode=cathode.replace("_", " "),
-        from_mm=_floats(1000.0 * found.from_m[at]),
-        below_v=_floats(free_v - found.potential_v[at]),
-        takes_up_a_m2=_floats(found.takes_up_a_m2[at]),
+        from_mm=tuple((1000.0 * found.from_m[at]).tolist()),
+        below_v=tuple((free_v - found.potential_v[at]).tolist()),
+        takes_up_a_m2=tuple(found.takes_up_a_m2[at].tolist()),
         reach_mm=1000.0 * reach_m,
         worth_mm=1000.0 * worth_m,
     )
@@ -77,7 +77,3 @@ def wet_path(solved: Solved, cathode: str) -> WetPath | None:
 
 def _first(values: object) -> float:
     return float(np.asarray(values, float).flat[0])
-
-
-def _floats(values: Array) -> tuple[float, ...]:
-    return tuple(float(value) for value in values)

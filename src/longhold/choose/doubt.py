@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from longhold.assessment.film import film_of
-from longhold.assessment.short_of_class import short_of_class
+from longhold.assessment.short_of_class import is_short_of_class
 from longhold.choose.choice import Choice, Market
 from longhold.model.parts import Part
 from longhold.model.protection import Protection
@@ -56,5 +56,4 @@ def _doubts(joint: Joint, promised: list[Protection], market: Market) -> Iterato
 
 
 def _accepted(joint: Joint, part: Part, protection: Protection, market: Market) -> bool:
-    short = short_of_class(joint, part, protection, market.setting)
-    return short is not None and bool(short.accepted)
+    return bool(part.class_short_accepted) and is_short_of_class(joint, part, protection, market.setting)
