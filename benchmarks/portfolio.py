@@ -14,12 +14,12 @@ import os
 import tempfile
 import threading
 import time
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from rich.console import Console
 from rich.table import Table
+from unrounded import off_by, picked, sites_alone
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -110,38 +110,13 @@ def rounding_error(portfolio, sites: int, terms, folder: Path):
     """Life with rounded sites over life without, of one joint at each of some random sites."""
     from longhold.portfolio.engine import dask_engine
     from longhold.portfolio.line import run_portfolio
-    from longhold.portfolio.mapping import found_for
 
     gathered = portfolio.gathered
-    rng = np.random.default_rng(2)
-    chosen = rng.choice(len(gathered.sites), min(sites, len(gathered.sites)), replace=False)
-    site_of = gathered.site
-    joints = np.array([rng.choice(np.flatnonzero(site_of == one)) for one in chosen])
-    kinds = gathered.kind[joints]
-    used, kind = np.unique(kinds, return_inverse=True)
-    few = replace(
-        gathered,
-        structures=tuple(
-            gathered.structures[gathered.structure[joint]]._replace(site=place)
-            for place, joint in enumerate(joints)
-        ),
-        sites=tuple(gathered.sites[one] for one in chosen),
-        kinds=tuple(gathered.kinds[one] for one in used),
-        structure=np.arange(len(chosen), dtype=np.int32),
-        kind=kind.ravel().astype(np.int32),
-        quantity=np.ones(len(chosen), dtype=np.int64),
-        joint_ids=tuple(f"J{place}" for place in range(len(chosen))),
-    )
+    chosen, joints = picked(gathered, sites)
     with dask_engine(2) as engine:
-        exact, _ = run_portfolio(few, folder, engine, terms, None)
-    target = np.full(len(chosen), 0.9)
-    own = np.arange(len(chosen), dtype=np.int32)
-    true = found_for(own, few.kind, target, exact.classes, exact.drawn)
-    ours = found_for(chosen.astype(np.int32), kinds, target, portfolio.classes, portfolio.drawn)
-    known = np.isfinite(true.life[:, 1]) & np.isfinite(ours.life[:, 1]) & (true.life[:, 1] > 0)
-    ratio = np.abs(np.log(ours.life[known, 1] / true.life[known, 1]))
-    chance = np.abs(ours.chance - true.chance)
-    return ratio, chance[np.isfinite(chance)], int(np.sum(true.outcome != ours.outcome)), len(chosen)
+        exact, _ = run_portfolio(sites_alone(gathered, chosen, joints), folder, engine, terms, None)
+    off = off_by(portfolio, exact, chosen, gathered.kind[joints])
+    return np.abs(off.life), off.chance[np.isfinite(off.chance)], off.outcomes, len(chosen)
 
 
 def main() -> None:

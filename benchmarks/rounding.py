@@ -20,6 +20,7 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 from scipy.stats import spearmanr
+from unrounded import off_by, picked, sites_alone
 
 from portfolio import demo_table
 
@@ -48,14 +49,6 @@ def in_numbers(facts) -> np.ndarray:
     )
 
 
-def picked(gathered, sites: int):
-    """Some sites and a joint at each: their numbers."""
-    rng = np.random.default_rng(2)
-    chosen = rng.choice(len(gathered.sites), min(sites, len(gathered.sites)), replace=False)
-    site_of = gathered.site
-    return chosen, np.array([rng.choice(np.flatnonzero(site_of == one)) for one in chosen])
-
-
 def joints_alone(gathered, joints):
     """The portfolio with no joints but these, at all of its sites."""
     return replace(
@@ -64,22 +57,6 @@ def joints_alone(gathered, joints):
         kind=gathered.kind[joints],
         quantity=gathered.quantity[joints],
         joint_ids=tuple(gathered.joint_ids[one] for one in joints.tolist()),
-    )
-
-
-def sites_alone(gathered, chosen, joints):
-    """These joints, each in a structure of its own at its own site."""
-    used, kind = np.unique(gathered.kind[joints], return_inverse=True)
-    lines = [gathered.structures[one] for one in gathered.structure[joints].tolist()]
-    return replace(
-        gathered,
-        structures=tuple(line._replace(site=place) for place, line in enumerate(lines)),
-        sites=tuple(gathered.sites[one] for one in chosen.tolist()),
-        kinds=tuple(gathered.kinds[one] for one in used.tolist()),
-        structure=np.arange(len(chosen), dtype=np.int32),
-        kind=kind.ravel().astype(np.int32),
-        quantity=np.ones(len(chosen), dtype=np.int64),
-        joint_ids=tuple(f"J{place}" for place in range(len(chosen))),
     )
 
 
@@ -97,7 +74,7 @@ def main() -> None:
     from longhold.portfolio.drawing import Terms
     from longhold.portfolio.engine import dask_engine
     from longhold.portfolio.line import Portfolio, _looked_at, run_instead, run_portfolio
-    from longhold.portfolio.mapping import drawn_of, found_for
+    from longhold.portfolio.mapping import drawn_of
     from longhold.portfolio.table import gather_table
 
     start = time.perf_counter()
@@ -116,14 +93,9 @@ def main() -> None:
         rounded = run_instead(whole, joints_alone(gathered, joints), told.keep / "rounded", engine)
         alone = sites_alone(gathered, chosen, joints)
         exact, _ = run_portfolio(alone, told.keep / "exact", engine, terms, None)
-    target = np.full(len(chosen), 0.9)
-    own = np.arange(len(chosen), dtype=np.int32)
-    true = found_for(own, exact.gathered.kind, target, exact.classes, exact.drawn)
-    ours = found_for(chosen.astype(np.int32), gathered.kind[joints], target, classes, rounded.drawn)
-    known = np.isfinite(true.life[:, 1]) & np.isfinite(ours.life[:, 1]) & (true.life[:, 1] > 0)
-    off = np.log(ours.life[known, 1] / true.life[known, 1])
+    found = off_by(rounded, exact, chosen, gathered.kind[joints])
+    known, off, chance = found.known, found.life, found.chance
     share = np.quantile(np.abs(off), [0.5, 0.75, 0.9, 1.0])
-    chance = np.abs(ours.chance - true.chance)
     figures = Table("figure", "value")
     figures.add_row("classes of climate, rungs of air", f"{len(classes.weather_of)}, {len(classes.rungs)}")
     figures.add_row("steps widened", "{:.2f}, {:.2f}".format(*classes.widened))
@@ -134,14 +106,14 @@ def main() -> None:
     )
     figures.add_row("longer or shorter in the middle", f"{100 * (np.exp(np.median(off)) - 1):+.1f} %")
     figures.add_row("chance off by: mean, most", f"{np.nanmean(chance):.3f}, {np.nanmax(chance):.3f}")
-    figures.add_row("outcomes that differ", f"{int(np.sum(true.outcome != ours.outcome))}")
+    figures.add_row("outcomes that differ", f"{found.outcomes}")
     numbers = in_numbers(facts)
     apart = (numbers[chosen] - numbers[classes.weather_of[classes.climate_of[chosen]]])[known]
     for name, column in zip(_INPUTS, apart.T, strict=True):
-        found = spearmanr(column, off).statistic
+        goes_with = spearmanr(column, off).statistic
         figures.add_row(
             f"error goes with {name} (rank correlation), half within",
-            f"{found:+.2f}, {np.median(np.abs(column)):.2f}",
+            f"{goes_with:+.2f}, {np.median(np.abs(column)):.2f}",
         )
     figures.add_row("took", f"{time.perf_counter() - start:.0f} s")
     Console(width=110).print(figures)
