@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
+from longhold.cli.options import Draws, JsonOnly, ReportFile, Seed
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -74,12 +76,10 @@ def air(
     units: Annotated[
         Literal["us", "si"] | None, typer.Option(help="Units of the answer; us if no file says.")
     ] = None,
-    report: Annotated[
-        Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    report: ReportFile = None,
+    json: JsonOnly = False,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Say what the air of a place does to bare zinc, steel, copper and aluminium, offline.
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from longhold.cli.options import JsonOnly
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -24,7 +26,7 @@ _Facts = Annotated[
         "--fact", metavar="NAME=VALUE", help="State what the file cannot, such as nz_zone=C; repeatable."
     ),
 ]
-_Json = Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")]
+_Json = JsonOnly
 
 
 def across(

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from longhold.cli.options import Draws, JsonOnly, Seed
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -25,7 +27,7 @@ def assess(
         list[Path] | None,
         typer.Option("--at", metavar="SITE.toml", help="Assess it on this site too; may be repeated."),
     ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
     report: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a report for people to this file.")
     ] = None,
@@ -41,8 +43,8 @@ def assess(
         Path | None,
         typer.Option("--ifc-out", metavar="OUT.ifc", help="Write that model with the findings to this file."),
     ] = None,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    draws: Draws = 2000,
+    seed: Seed = 1,
     units: Annotated[
         Literal["us", "si"] | None, typer.Option(help="Units of the answers, in place of the file's.")
     ] = None,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from longhold.base.errors import InputError, Problem
+from longhold.cli.options import JsonOnly
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -24,7 +25,7 @@ codes = typer.Typer(
     help="Look into the rule packs: list them, show a rule, count marks, check a pack of your own.",
 )
 
-_JSON = Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")]
+_JSON = JsonOnly
 
 
 @codes.command("list")

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from longhold.cli.options import JsonOnly
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -32,7 +34,7 @@ def compare(
     units: Annotated[
         Literal["us", "si"], typer.Option(help="Which unit the bars tell first: mil or micrometers.")
     ] = "si",
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
 ) -> None:
     """Lay labels side by side on one basis: what one face carries, least and expected.
 
@@ -73,7 +75,7 @@ def meets(
         Literal["sheet", "article", "fastener", "wire"] | None,
         typer.Option(help="Only this form: coated sheet, article dipped after making, fastener, or wire."),
     ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
 ) -> None:
     """List the designations that carry so much zinc, least first, and those that just miss.
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import CostsFile, Draws, JsonOnly, Limit, ReadingsFirst, ReportFile, Seed
+
 if TYPE_CHECKING:
     from longhold.cli.visit_question import Question
     from longhold.inspect.decide import Decisions, Turned
@@ -16,13 +18,8 @@ __all__ = ["decide"]
 
 def decide(
     structure: Annotated[Path, typer.Argument(metavar="STRUCTURE", help="Structure file, with build_date.")],
-    costs: Annotated[
-        Path, typer.Option(metavar="COSTS.toml", help="Currency, labor and what else costs money.")
-    ],
-    readings: Annotated[
-        Path | None,
-        typer.Option(metavar="READINGS", help="Table of readings that correct the forecast first."),
-    ] = None,
+    costs: CostsFile,
+    readings: ReadingsFirst = None,
     on: Annotated[str, typer.Option(metavar="DATE", help="Date of the decision; today unless given.")] = "",
     next_visit: Annotated[
         str,
@@ -30,19 +27,11 @@ def decide(
             "--next", metavar="YEARS", help='To the next visit, such as "5 years"; else as the costs say.'
         ),
     ] = "",
-    limit: Annotated[
-        float | None,
-        typer.Option(
-            metavar="CHANCE",
-            help="Greatest chance of being below before the next visit, such as 0.05, our own figure.",
-        ),
-    ] = None,
-    report: Annotated[
-        Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    limit: Limit = None,
+    report: ReportFile = None,
+    json: JsonOnly = False,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Decide for each joint that stands: keep, paint, strengthen, renew now or at the next visit.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import JsonOnly
 from longhold.cli.saving import StoreOption
 
 if TYPE_CHECKING:
@@ -84,7 +85,7 @@ def kept(
         Path | None, typer.Option(metavar="OUT.csv", help="Write the readings as a table here.")
     ] = None,
     life: Annotated[Path | None, typer.Option(metavar="LIFE.zip", help="Write the life file here.")] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
     store: StoreOption = None,
 ) -> None:
     """List what came from the site, and write it as a table of readings or a life file."""

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import Draws, Seed
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -35,8 +37,8 @@ def record(
     check: Annotated[
         bool, typer.Option("--check", metavar="", help="Say whether a life file is as it was written.")
     ] = False,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Put all that is known of a structure into one archive that can be read without Longhold.
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import Draws, JsonOnly, ReportFile, Seed
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -20,12 +22,10 @@ __all__ = ["moved"]
 def moved(
     old: Annotated[Path, typer.Argument(metavar="OLD", help="Structure file, the earlier version.")],
     new: Annotated[Path, typer.Argument(metavar="NEW", help="Structure file, the later version.")],
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
-    report: Annotated[
-        Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
-    ] = None,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    json: JsonOnly = False,
+    report: ReportFile = None,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Say what changed between two versions of a structure, which findings moved, and why.
 

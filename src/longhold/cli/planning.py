@@ -11,6 +11,7 @@ import typer
 
 from longhold.base.errors import InputError
 from longhold.base.extras import Extra, lacking
+from longhold.cli.options import CostsFile, Draws, JsonOnly, Limit, ReadingsFirst, ReportFile, Seed
 
 if TYPE_CHECKING:
     from longhold.cli.visit_question import Question
@@ -21,13 +22,8 @@ __all__ = ["plan"]
 
 def plan(
     structure: Annotated[Path, typer.Argument(metavar="STRUCTURE", help="Structure file, with build_date.")],
-    costs: Annotated[
-        Path, typer.Option(metavar="COSTS.toml", help="Currency, labor and what else costs money.")
-    ],
-    readings: Annotated[
-        Path | None,
-        typer.Option(metavar="READINGS", help="Table of readings that correct the forecast first."),
-    ] = None,
+    costs: CostsFile,
+    readings: ReadingsFirst = None,
     on: Annotated[str, typer.Option(metavar="DATE", help="Date of the visit; today unless given.")] = "",
     next_visit: Annotated[
         str,
@@ -35,16 +31,8 @@ def plan(
             "--next", metavar="YEARS", help='To the one after it, such as "5 years"; else as the costs say.'
         ),
     ] = "",
-    limit: Annotated[
-        float | None,
-        typer.Option(
-            metavar="CHANCE",
-            help="Greatest chance of being below before the next visit, such as 0.05, our own figure.",
-        ),
-    ] = None,
-    report: Annotated[
-        Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
-    ] = None,
+    limit: Limit = None,
+    report: ReportFile = None,
     sheets: Annotated[
         Path | None,
         typer.Option(metavar="OUT.pdf", help="Write field sheets to this file, a page for each stop."),
@@ -52,9 +40,9 @@ def plan(
     calendar: Annotated[
         Path | None, typer.Option(metavar="OUT.ics", help="Write the visits as a calendar to this file.")
     ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    json: JsonOnly = False,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Say which readings a visit should take, by what they would turn, and what else it should look at.
 

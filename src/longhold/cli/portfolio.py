@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from longhold.cli.options import Draws, Seed
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -75,8 +77,8 @@ def portfolio(
     exact: Annotated[
         bool, typer.Option("--exact", metavar="", help="Let every site stand for itself; takes far longer.")
     ] = False,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Assess many structures and say which to look at first.
 

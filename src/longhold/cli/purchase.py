@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from longhold.base.errors import InputError, Problem
+from longhold.cli.options import CostsFile, Draws, Seed
 from longhold.cli.pairs import pair, pairs
 
 __all__ = ["choose"]
@@ -19,9 +20,7 @@ def choose(
     offers: Annotated[
         Path, typer.Option(metavar="LIST", help="What can be bought, with prices: CSV or XLSX.")
     ],
-    costs: Annotated[
-        Path, typer.Option(metavar="COSTS.toml", help="Currency, labor and what else costs money.")
-    ],
+    costs: CostsFile,
     at: Annotated[
         Path | None, typer.Option(metavar="SITE.toml", help="The same structure on this site instead.")
     ] = None,
@@ -62,8 +61,8 @@ def choose(
             "file that ends in .pdf, .xlsx or .html.",
         ),
     ] = None,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    draws: Draws = 2000,
+    seed: Seed = 1,
     seconds: Annotated[
         float,
         typer.Option(

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import JsonOnly
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -29,7 +31,7 @@ def label(
             "--text", metavar="WORDS", help="With --photo: what the label says where it was misread."
         ),
     ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
 ) -> None:
     """Say what the words on a label promise: metal, layers and standard, or what they leave open.
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import Draws, JsonOnly, ReportFile, Seed
+
 if TYPE_CHECKING:
     from longhold.inspect.learn import Updated
     from longhold.intake.readings import ReadingList
@@ -19,12 +21,10 @@ def readings(
     table: Annotated[
         Path, typer.Argument(metavar="READINGS", help="Table of readings, CSV or XLSX; see docs/readings.md.")
     ],
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
-    report: Annotated[
-        Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
-    ] = None,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    json: JsonOnly = False,
+    report: ReportFile = None,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Let readings correct the forecast, and say what moved.
 

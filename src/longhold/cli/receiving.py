@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import Draws, JsonOnly, Seed
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -56,9 +58,9 @@ def receive(
     report: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write the record: FILE.pdf or FILE.html.")
     ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    json: JsonOnly = False,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Check a delivery against its order: which boxes may be used, which go back, and why.
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import JsonOnly
+
 if TYPE_CHECKING:
     from longhold.inspect.check import LotCheck
     from longhold.inspect.repair import Spot
@@ -44,7 +46,7 @@ def sample(
     report: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write the record: FILE.pdf or FILE.html.")
     ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
 ) -> None:
     """Say how many pieces of a lot are measured, and with readings whether the lot is accepted.
 

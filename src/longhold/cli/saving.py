@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from longhold.cli.options import JsonOnly
+
 if TYPE_CHECKING:
     from longhold.store import SavedStructure, Store, VersionInfo
 
@@ -67,7 +69,7 @@ def saved(
     archived: Annotated[
         bool, typer.Option("--archived", metavar="", help="Those taken off the list instead.")
     ] = False,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
     store: StoreOption = None,
 ) -> None:
     """List the structures in the store, those saved last first."""

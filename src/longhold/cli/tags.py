@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from longhold.cli.options import JsonOnly
+
 if TYPE_CHECKING:
     from longhold.labels.old_decks import PossibleTreatment
 
@@ -21,7 +23,7 @@ def tag(
     built: Annotated[
         int | None, typer.Option(metavar="YEAR", help="Year in which the deck was built.")
     ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
+    json: JsonOnly = False,
 ) -> None:
     """Say what the end tag of a timber tells: preservative, retention, use, and the copper that metal meets.
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from longhold.cli.options import Draws, JsonOnly, ReportFile, Seed
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -25,12 +27,10 @@ def wood(
     units: Annotated[
         Literal["us", "si"] | None, typer.Option(help="Units of the answer, in place of the file's.")
     ] = None,
-    report: Annotated[
-        Path | None, typer.Option(metavar="OUT.html", help="Write a page for people to this file.")
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", metavar="", help="Print only JSON.")] = False,
-    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Draws of the uncertain inputs.")] = 2000,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of the draws.")] = 1,
+    report: ReportFile = None,
+    json: JsonOnly = False,
+    draws: Draws = 2000,
+    seed: Seed = 1,
 ) -> None:
     """Say how wet the wood of a joint is by month and depth, and how much metal it takes depth by depth.
 

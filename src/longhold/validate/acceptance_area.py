@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from functools import partial
 from typing import NamedTuple
 
 from longhold.base.errors import InputError
 from longhold.validate.area import Area, Judged, Row, UnansweredError
 from longhold.validate.layers_text import ANSWERS as LAYER_ANSWERS
+from longhold.validate.statuses import right_by_kind
 
 __all__ = ["ACCEPTANCE"]
 
@@ -147,16 +149,6 @@ def _printed(text: str, value: float) -> bool:
     return abs(value - float(text)) <= 0.5 * 10.0 ** -len(text.partition(".")[2]) + 1e-9
 
 
-def _figures(judged: Sequence[Judged]) -> Mapping[str, float]:
-    figures: dict[str, float] = {}
-    for kind in KINDS:
-        of_kind = [one for one in judged if kind in one.tags]
-        if of_kind:
-            figures[f"{kind}_answered"] = sum(one.right is not None for one in of_kind)
-            figures[f"{kind}_right"] = sum(one.right is True for one in of_kind)
-    return figures
-
-
 ACCEPTANCE = Area(
     name="acceptance",
     words="samples by lot, pass or fail of a lot, repair of bare spots, rust grades: right as printed",
@@ -165,7 +157,7 @@ ACCEPTANCE = Area(
     expect=_expect,
     answer=_answer,
     judge=_judge,
-    figures=_figures,
+    figures=partial(right_by_kind, KINDS),
     skip=_skip,
     tags=lambda expected: (expected.kind,),
 )

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from functools import partial
 from typing import NamedTuple
 
 from longhold.validate.area import Area, Judged, Row
 from longhold.validate.layers_text import ANSWERS
+from longhold.validate.statuses import right_by_kind
 
 __all__ = ["LAYERS"]
 
@@ -85,16 +87,6 @@ def _said(text: str) -> tuple[float | None, tuple[tuple[str, str], ...]]:
     return (None if number is None else round(float(number[0]), 6)), told
 
 
-def _figures(judged: Sequence[Judged]) -> Mapping[str, float]:
-    figures: dict[str, float] = {}
-    for kind in ANSWERS:
-        of_kind = [one for one in judged if kind in one.tags]
-        if of_kind:
-            figures[f"{kind}_answered"] = sum(one.right is not None for one in of_kind)
-            figures[f"{kind}_right"] = sum(one.right is True for one in of_kind)
-    return figures
-
-
 LAYERS = Area(
     name="layers",
     words="life of zinc and paint, pitting numbers, rust grades, anodic index: right within the last digit",
@@ -103,6 +95,6 @@ LAYERS = Area(
     expect=_expect,
     answer=_answer,
     judge=_judge,
-    figures=_figures,
+    figures=partial(right_by_kind, ANSWERS),
     skip=_skip,
 )

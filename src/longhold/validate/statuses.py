@@ -5,11 +5,11 @@ A value that somebody computed from the same equations checks the program, never
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from longhold.validate.area import Judged, Table
 
-__all__ = ["by_status", "status_tag"]
+__all__ = ["by_status", "right_by_kind", "status_tag"]
 
 _TAG = "status: "
 _MEANINGS = {
@@ -51,3 +51,14 @@ def by_status(judged: Sequence[Judged]) -> tuple[Table, ...]:
     )
     heads = ("Status", "Rows", "Answered", "Right", "What it means")
     return (Table("By where the expected value comes from", heads, rows),)
+
+
+def right_by_kind(kinds: Iterable[str], judged: Sequence[Judged]) -> Mapping[str, float]:
+    """Rows answered and right of each kind that is there; a kind is a tag."""
+    figures: dict[str, float] = {}
+    for kind in kinds:
+        of_kind = [one for one in judged if kind in one.tags]
+        if of_kind:
+            figures[f"{kind}_answered"] = sum(one.right is not None for one in of_kind)
+            figures[f"{kind}_right"] = sum(one.right is True for one in of_kind)
+    return figures
