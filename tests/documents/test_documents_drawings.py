@@ -54,6 +54,17 @@ def test_the_section_is_to_scale(make_structure):
     assert plank.end_mm == pytest.approx(38.1)
 
 
+def test_a_washer_lies_between_head_and_timber_about_its_bolt(make_structure):
+    washer, bolt = {"kind": "washer", "thickness": "3 mm"}, {"kind": "bolt", "size": "1/2 in x 8 in"}
+    section = cut(*joint_with(make_structure, washer, bolt, side="board"))
+    (flat,), (shank,) = section.sheets, section.dowels
+    assert (flat.start_mm, flat.end_mm, shank.start_mm) == (-3.0, 0.0, -3.0)
+    paper = fit(section, 300.0, 132.0, 0.0, 0.0)
+    upper, lower = paper.sheet_span(section, flat)
+    assert (upper + lower) / 2 == pytest.approx(paper.height(section, 0))
+    assert lower - upper > shank.head_mm * paper.px
+
+
 def test_side_timber_lies_outside_main(make_structure):
     made, joint = joint_with(make_structure, {"kind": "bolt", "size": "1/2 in x 8 in"}, side="board")
     board, beam = cut(made, joint).planks

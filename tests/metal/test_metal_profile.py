@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_bvp
 
-from longhold.metal.electrolyte import film
+from longhold.metal.electrolyte import film, wet_wood
 from longhold.metal.mixed_potential import free_potential_v
-from longhold.metal.polarization import curve_of_metal
+from longhold.metal.polarization import cathode_of_metal, curve_of_metal
 from longhold.metal.profile import potential_along
+from longhold.metal.reach import reach_m
 
 
 @pytest.mark.parametrize("length", [0.05, 0.3, 2.0])
@@ -58,3 +59,27 @@ def test_the_curve_of_stainless_agrees_with_a_collocation_solver(chloride):
     assert found.potential_v == pytest.approx(other.sol(found.from_m)[0], abs=1e-3)
     assert np.all(np.diff(found.potential_v) >= -1e-12)
     assert np.all(np.diff(found.takes_up_a_m2) <= 1e-9)
+
+
+@pytest.mark.parametrize("water", [film(3.0), film(300.0), wet_wood()], ids=["rain", "sea", "wood"])
+@pytest.mark.parametrize("anode", ["zinc", "aluminium", "steel", "copper"])
+@pytest.mark.parametrize("cathode", ["steel", "copper", "stainless"])
+def test_a_long_path_takes_up_what_its_first_integral_says_and_never_more_than_the_reach(
+    water, anode, cathode
+):
+    """Along an endless path k h E'^2 / 2 is the integral of i over E: its current needs no profile."""
+    limit, kh = float(water.oxygen_limit_a_m2), float(water.conductivity_s_m) * float(water.height_m)
+    curve = cathode_of_metal(cathode)
+    start, free = (float(free_potential_v(one, limit)) for one in (curve_of_metal(anode), curve))
+    if start >= free:
+        pytest.skip("not the nobler metal")
+
+    def net(e):
+        return curve.takes_up_a_m2(e, limit) - curve.dissolves_a_m2(e)
+
+    reach = float(reach_m(1.0, kh, free - start, limit))
+    between = np.linspace(start, free, 20_001)
+    endless = np.sqrt(2.0 * kh * np.trapezoid(net(between), between))
+    found = potential_along(net, start, free, kh, 20.0 * reach)
+    assert found.current_a_m == pytest.approx(endless, rel=0.03)
+    assert endless <= limit * reach

@@ -64,6 +64,14 @@ def test_lumber_is_dressed(text, thickness_mm, width_mm):
     assert (size.thickness_mm, size.width_mm) == (pytest.approx(thickness_mm), pytest.approx(width_mm))
 
 
+@pytest.mark.parametrize(
+    ("text", "thickness_mm"), [("1/2 in", None), ("5/8 in", None), ("1/4 in", 6.35), ("3 mm", 3.0)]
+)
+def test_a_washer_is_called_by_its_bolt_unless_it_can_be_so_thick(text, thickness_mm):
+    """Plate washers are up to 1/4 in thick; flat ones of the trade go by the bolt that they fit."""
+    assert read_part_size("washer", text).thickness_mm == thickness_mm
+
+
 def test_unknown_lumber():
     with pytest.raises(ValueError, match="nominal lumber"):
         read_lumber_size("two by eight")

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from longhold.assessment.beyond_wood import out_mm
 from longhold.assessment.findings import Assumption
 from longhold.assessment.rated import Rated
-from longhold.assessment.strength_run import RATIO_WORDS, StrengthRun
+from longhold.assessment.strength_run import StrengthRun
 from longhold.base.quantities import System, show_force, show_quantity
 from longhold.base.tables import load_toml
 from longhold.model.parts import Part
@@ -161,21 +161,17 @@ def load_unchecked(joint: Joint, part: Part, run: StrengthRun, setting: Setting)
 
 def _no_strength(run: StrengthRun) -> str:
     """That the metal has no strength in the tables, and what to do; empty where it is not so."""
-    missing = next((one for one in run.assumptions if one.because.endswith(RATIO_WORDS)), None)
-    if missing is None:
+    if not run.no_strength:
         return ""
-    said = missing.because.removesuffix(f": {RATIO_WORDS}")
     return (
-        f"{said}, so what it carries when new is not known "
+        f"{run.no_strength}, so what it carries when new is not known "
         "(give the load of its evaluation report as rated_load, take steel or stainless, or ask an engineer)"
     )
 
 
 def _too_short(joint: Joint, part: Part, run: StrengthRun, setting: Setting) -> str:
     """That a fastener reaches too little into the wood, and what to change; empty where it is not so."""
-    if not any(
-        one.where.endswith(f"{part.id}.length") and one.value == "ratio only" for one in run.assumptions
-    ):
+    if not run.reaches_short:
         return ""
     units, holder = setting.structure.units, setting.structure.timbers[joint.main]
     thick = show_quantity(holder.thickness_mm, "length_mm", units)

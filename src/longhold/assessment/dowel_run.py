@@ -14,13 +14,13 @@ from longhold.assessment.findings import Assumption
 from longhold.assessment.pulled import axial_through, axial_words, load_angle_deg
 from longhold.assessment.strength_run import (
     MIDDLE_WORDS,
-    RATIO_WORDS,
     Sheet,
     StrengthRun,
     life_index,
+    ratio_only_said,
     shank_profiles,
     sheet_loss_um,
-    soft_metal_words,
+    soft_metal_said,
 )
 from longhold.assessment.ways import Way, several_words, ways_through
 from longhold.base.marks import Mark
@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 __all__ = ["dowel_run"]
 
 Array = NDArray[np.float64]
-_SHORT = f"the point reaches less deep than the yield equations ask for: {RATIO_WORDS}"
+_SHORT = "the point reaches less deep than the yield equations ask for"
 
 
 def dowel_run(
@@ -74,10 +74,10 @@ def dowel_run(
         *wet_made_words(joint, part, setting.structure),
     )
     if short:
-        assumptions = (*assumptions, Assumption(f"{where}.length", "ratio only", _SHORT))
+        assumptions = (*assumptions, ratio_only_said(f"{where}.length", _SHORT))
     passed = [run for way in ways if way.sheet for run in way.sheet[1]]
-    soft = soft_metal_words(joint, part, [*faces, *passed])
-    assumptions = (*assumptions, *soft)
+    if soft := soft_metal_said([*faces, *passed]):
+        assumptions = (*assumptions, ratio_only_said(f"{where}.label", soft))
     factors = adjustments(joint, part, setting.structure)
     line, outer = shank_profiles(faces, setting)
     losses = losses_by_role([(run.case.face, run.base_loss_um) for run in faces])
@@ -100,7 +100,14 @@ def dowel_run(
     calculation = _calculation(lost, draws, axial, factors, setting, short=short)
     if soft or short:
         draws = replace(draws, capacity_new_n=None)
-    return StrengthRun(draws, calculation.root, (), assumptions, factors.design)
+    return StrengthRun(
+        draws,
+        calculation.root,
+        assumptions=assumptions,
+        design=factors.design,
+        no_strength=soft,
+        reaches_short=short,
+    )
 
 
 def _stainless_words(joint: Joint, part: Part, faces: Sequence[FaceRun]) -> tuple[Assumption, ...]:

@@ -20,9 +20,10 @@ from longhold.assessment.strength_run import (
     Sheet,
     StrengthRun,
     life_index,
+    ratio_only_said,
     shank_profiles,
     sheet_loss_um,
-    soft_metal_words,
+    soft_metal_said,
     weakest_way,
 )
 from longhold.assessment.ways import Passed, dropped_words, fault_words, passed_by, several_words
@@ -112,8 +113,8 @@ def _through(
     if short:
         assumptions.append(Assumption(f"joints.{joint.id}.{part.id}.length", "ratio only", _SHORT))
     group = ec5_group(joint, part, connection, held_by, setting, assumptions)
-    soft = soft_metal_words(joint, part, [*faces, *(sheet[1] if sheet else ())])
-    assumptions += soft
+    if soft := soft_metal_said([*faces, *(sheet[1] if sheet else ())]):
+        assumptions.append(ratio_only_said(f"joints.{joint.id}.{part.id}.label", soft))
     design = _design(joint, group, assumptions)
     lost, life = _lost(connection, faces, sheet, setting), life_index(setting)
     ratio_only = short or bool(soft)
@@ -127,7 +128,14 @@ def _through(
         connection, pull = ec5_pull(joint, part, connection, design[0], assumptions)
         draws = ec5_pulled_strength(connection, lost, group, pull, ratio_only=ratio_only, life_index=life)
         trace_pull(trace, connection, lost, pull, draws, life)
-    return StrengthRun(draws, trace.root, (), tuple(assumptions), design)
+    return StrengthRun(
+        draws,
+        trace.root,
+        assumptions=tuple(assumptions),
+        design=design,
+        no_strength=soft,
+        reaches_short=short,
+    )
 
 
 def _lost(

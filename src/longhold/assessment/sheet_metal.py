@@ -8,7 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.findings import Assumption
-from longhold.assessment.strength_run import RATIO_WORDS, soft_metal_words
+from longhold.assessment.strength_run import ratio_only_said, soft_metal_said
 from longhold.base.marks import Mark
 from longhold.base.quantities import System, show_quantity
 from longhold.base.tables import load_toml
@@ -19,7 +19,15 @@ from longhold.model.structure import Joint, StrengthStandard
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
 
-__all__ = ["SheetMetal", "metal_of_sheet", "metal_words", "ratio_only_words", "steel_of", "stood_in"]
+__all__ = [
+    "SheetMetal",
+    "metal_of_sheet",
+    "metal_words",
+    "no_strength_said",
+    "ratio_only_words",
+    "steel_of",
+    "stood_in",
+]
 
 _STEELS = ("carbon_steel", "weathering_steel")
 
@@ -99,20 +107,26 @@ def metal_words(
     return tuple(said)
 
 
+def no_strength_said(faces: Sequence[FaceRun]) -> str:
+    """What metal of a sheet part has no strength in the tables, where ``metal_of_sheet`` finds none."""
+    if soft := soft_metal_said(faces):
+        return soft
+    grade = faces[0].case.protection.grade or "of a grade not stated"
+    return (
+        f"no strength of stainless {grade} is in the tables, "
+        "and tensile and yield strength are not both stated"
+    )
+
+
 def ratio_only_words(joint: Joint, part: Part, faces: Sequence[FaceRun]) -> tuple[Assumption, ...]:
     """Why a sheet part has no strength by its shape, where ``metal_of_sheet`` finds none."""
-    soft = soft_metal_words(joint, part, faces)
     where = f"joints.{joint.id}.{part.id}"
-    if not soft:
-        grade = faces[0].case.protection.grade or "of a grade not stated"
-        because = (
-            f"no strength of stainless {grade} is in the tables, and tensile and yield strength are not both "
-            f"stated: {RATIO_WORDS}"
-        )
-        return (Assumption(f"{where}.label", "ratio only", because),)
+    said = ratio_only_said(f"{where}.label", no_strength_said(faces))
+    if not soft_metal_said(faces):
+        return (said,)
     stated = [name for name in ("tensile_strength", "yield_strength") if getattr(part, name) is not None]
     because = "the equations for a sheet of known shape are those of steel, which other metals do not reach"
-    return (*soft, *(Assumption(f"{where}.{name}", "not used", because) for name in stated))
+    return (said, *(Assumption(f"{where}.{name}", "not used", because) for name in stated))
 
 
 def steel_of(thickness_mm: float, standard: StrengthStandard = "nds") -> Mapping[str, Any]:

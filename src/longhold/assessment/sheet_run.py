@@ -50,13 +50,13 @@ def sheet_run(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Setti
         part.measures.source,
         part.measures.mark,
     )
-    shape, said, metal, refer = shape_of(joint, part, faces, setting)
+    shape, said, metal, refer, no_strength = shape_of(joint, part, faces, setting)
     causes = setting.exposure.causes
     if shape is None or metal is None:
         shares = "Each of the three in a third of the draws. "
         _trace_modes(trace, thickness, worst_um, unknown_sheet_modes(), shares)
         draws = sheet_strength(thickness, lost.worst_um, causes, part.rated_load)
-        return StrengthRun(draws, trace.root, refer, said)
+        return StrengthRun(draws, trace.root, refer, said, no_strength=no_strength)
     seated = part.kind in _SEATED
     european = strength_standard(setting.structure) == "en1995"
     trace.add(

@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.pulled import load_angle_deg
-from longhold.assessment.sheet_metal import SheetMetal, metal_of_sheet, metal_words, ratio_only_words
+from longhold.assessment.sheet_metal import (
+    SheetMetal,
+    metal_of_sheet,
+    metal_words,
+    no_strength_said,
+    ratio_only_words,
+)
 from longhold.assessment.strength_standard import strength_standard
 from longhold.base.quantities import System, show_quantity
 from longhold.base.tables import Parser, load_csv, number
@@ -41,12 +47,14 @@ class Shaped(NamedTuple):
     said : what was taken, or why there is no shape
     metal : its strengths; None likewise
     refer : what lies outside the equations, so that somebody must judge it
+    no_strength : what metal has no strength in the tables; empty where it has one, or that is not the reason
     """
 
     shape: SheetShape | None
     said: tuple[Assumption, ...]
     metal: SheetMetal | None = None
     refer: tuple[str, ...] = ()
+    no_strength: str = ""
 
 
 def shape_of(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Setting) -> Shaped:
@@ -60,7 +68,7 @@ def shape_of(joint: Joint, part: Part, faces: Sequence[FaceRun], setting: Settin
         return Shaped(None, (Assumption(f"{where}.width", "not computed by shape", why),))
     metal = metal_of_sheet(part, faces, code)
     if metal is None:
-        return Shaped(None, ratio_only_words(joint, part, faces))
+        return Shaped(None, ratio_only_words(joint, part, faces), no_strength=no_strength_said(faces))
     pull_deg = load_angle_deg(joint)
     heads = [_head_mm(one) for one in group]
     if outside := _outside(joint, part, group, pulled=pull_deg > 0.0, european=european):

@@ -16,7 +16,6 @@ from longhold.forecast.along import Profile
 from longhold.forecast.strength import StrengthDraws, weakest_draws
 from longhold.forecast.wood_rate import WoodContact, loss_profile
 from longhold.model.parts import Part
-from longhold.model.structure import Joint
 
 if TYPE_CHECKING:
     from longhold.assessment.faces import FaceRun
@@ -24,13 +23,13 @@ if TYPE_CHECKING:
 
 __all__ = [
     "MIDDLE_WORDS",
-    "RATIO_WORDS",
     "Sheet",
     "StrengthRun",
     "life_index",
+    "ratio_only_said",
     "shank_profiles",
     "sheet_loss_um",
-    "soft_metal_words",
+    "soft_metal_said",
     "weakest_way",
 ]
 
@@ -42,7 +41,7 @@ Sheet = tuple[Part, tuple["FaceRun", ...]]
 MIDDLE_WORDS = "With the middle loss put in; the answer gives the middle of all draws."
 
 
-RATIO_WORDS = "the ratio to new is computed as for steel, no capacity is claimed"
+_RATIO_WORDS = "the ratio to new is computed as for steel, no capacity is claimed"
 
 _DRAWN_STEEL = {"carbon_steel", "weathering_steel", "stainless"}
 
@@ -60,6 +59,9 @@ class StrengthRun:
     design : factor from reference to design capacity, and what it is made of; None where there is none
     edges_count : whether what the edges of a sheet lose is in it
     rated : how a load of the part's report counts; None where none is stated
+    no_strength : what metal has no strength in the tables, so that no capacity is claimed, as said to people;
+        empty where all have one
+    reaches_short : whether the point reaches less deep than the equations ask, so that none is claimed
     """
 
     draws: StrengthDraws | None
@@ -69,6 +71,8 @@ class StrengthRun:
     design: tuple[float, str] | None = None
     edges_count: bool = False
     rated: Rated | None = None
+    no_strength: str = ""
+    reaches_short: bool = False
 
 
 def weakest_way(runs: Sequence[StrengthRun], life_index: int) -> StrengthRun:
@@ -89,21 +93,35 @@ def weakest_way(runs: Sequence[StrengthRun], life_index: int) -> StrengthRun:
     least = weakest_draws(draws, life_index)
     most = int(np.bincount(least.way[:, life_index], minlength=len(runs)).argmax())
     said = tuple(dict.fromkeys(one for run in runs for one in run.assumptions))
-    return replace(runs[most], draws=least.draws, assumptions=said)
+    return replace(
+        runs[most],
+        draws=least.draws,
+        assumptions=said,
+        no_strength=next((run.no_strength for run in runs if run.no_strength), ""),
+        reaches_short=any(run.reaches_short for run in runs),
+    )
 
 
-def soft_metal_words(joint: Joint, part: Part, runs: Iterable[FaceRun]) -> tuple[Assumption, ...]:
-    """That only a ratio is computed where a fastener, or what it passes, is of no metal with a strength here.
+def soft_metal_said(runs: Iterable[FaceRun]) -> str:
+    """That a fastener, or what it passes, is of no metal with a strength here; empty where all are.
 
     Parameters
     ----------
     runs : of the faces of the fastener and of the sheets that it passes
     """
     soft = sorted({run.case.protection.base_metal for run in runs} - _DRAWN_STEEL)
-    if not soft:
-        return ()
-    because = f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables: {RATIO_WORDS}"
-    return (Assumption(f"joints.{joint.id}.{part.id}.label", "ratio only", because),)
+    return f"no strength of {' or '.join(soft).replace('_', ' ')} is in the tables" if soft else ""
+
+
+def ratio_only_said(where: str, why: str) -> Assumption:
+    """That only a ratio to new is computed of a part.
+
+    Parameters
+    ----------
+    where : field that would settle it
+    why : no capacity can be claimed
+    """
+    return Assumption(where, "ratio only", f"{why}: {_RATIO_WORDS}")
 
 
 def life_index(setting: Setting) -> int:

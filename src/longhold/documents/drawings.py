@@ -149,12 +149,13 @@ def _metal(section: Section, paper: Paper) -> list[Markup]:
         tag(
             "rect",
             x=paper.x(sheet.start_mm),
-            y=paper.top + 0.08 * paper.tall,
+            y=upper,
             width=max((sheet.end_mm - sheet.start_mm) * paper.px, 1.6),
-            height=0.84 * paper.tall,
+            height=lower - upper,
             class_="metal",
         )
         for sheet in section.sheets
+        for upper, lower in [paper.sheet_span(section, sheet)]
     ]
     for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
         parts += _dowel(dowel, paper, paper.height(section, number))
@@ -221,7 +222,8 @@ def _shank(
 def _pins(section: Section, paper: Paper) -> list[Markup]:
     parts = []
     pins = [
-        (paper.x((s.start_mm + s.end_mm) / 2), paper.top + 0.08 * paper.tall, s.words) for s in section.sheets
+        (paper.x((s.start_mm + s.end_mm) / 2), paper.sheet_span(section, s)[0], s.words)
+        for s in section.sheets
     ]
     for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
         along = dowel.start_mm + (0.3 + 0.15 * number) * (dowel.end_mm - dowel.start_mm)
@@ -248,7 +250,8 @@ def _spot(section: Section, paper: Paper, part: str, face: str) -> Spot:
     for sheet in section.sheets:
         if sheet.id == part:
             x = paper.x(sheet.start_mm if face == "outer" else sheet.end_mm)
-            return Spot(x, paper.top + 0.8 * paper.tall)
+            upper, lower = paper.sheet_span(section, sheet)
+            return Spot(x, lower - (lower - upper) / 7.0)
     for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
         if dowel.id == part:
             y = paper.height(section, number)

@@ -56,8 +56,8 @@ def lost_faces(
     """Colored edges for the section, the rows that say what they mean, and the height of these rows.
 
     Depths are of the middle draw at the design life, zinc and base metal together, never more than there
-    is. A part that is not on the section (a washer) has a row without a number; faces of a part that is not
-    computed have a number and no color.
+    is. A part that is not on the section (a fourth fastener) has a row without a number; faces of a part
+    that is not computed have a number and no color.
 
     Parameters
     ----------
@@ -125,19 +125,20 @@ def _short(depth_um: float, setting: Setting) -> str:
 def _edge(part: PartFinding, face: str, section: Section, paper: Paper) -> _Edge | None:
     for sheet in section.sheets:
         if sheet.id == part.id:
-            return _sheet_edge(sheet, face, paper)
+            return _sheet_edge(sheet, face, section, paper)
     for number, dowel in enumerate(section.dowels[:MOST_DOWELS]):
         if dowel.id == part.id:
             return _dowel_edge(dowel, face, section, paper, paper.height(section, number))
     return None
 
 
-def _sheet_edge(sheet: Sheet, face: str, paper: Paper) -> _Edge:
+def _sheet_edge(sheet: Sheet, face: str, section: Section, paper: Paper) -> _Edge:
     outer = face == "outer"
     x = paper.x(sheet.start_mm) - 1.6 if outer else paper.x(sheet.end_mm) + 1.6
-    line = [(x, paper.top + 0.08 * paper.tall), (x, paper.top + 0.92 * paper.tall)]
+    upper, lower = paper.sheet_span(section, sheet)
     beside = x - 9.0 if outer else x + 9.0
-    return _Edge((line,), (beside, paper.top + (0.14 if outer else 0.9) * paper.tall))
+    at = upper + (0.07 if outer else 0.98) * (lower - upper)
+    return _Edge(([(x, upper), (x, lower)],), (beside, at))
 
 
 def _dowel_edge(dowel: Dowel, face: str, section: Section, paper: Paper, y: float) -> _Edge:

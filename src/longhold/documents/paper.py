@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from longhold.documents.section import Dowel, Section
+from longhold.documents.section import Dowel, Section, Sheet
 
 __all__ = ["MOST_DOWELS", "Paper", "fit"]
 
@@ -37,6 +37,14 @@ class Paper:
     def height(self, section: Section, number: int) -> float:
         """Height of the axis of a fastener by its number, evenly spaced."""
         return self.top + self.tall * (number + 1) / (min(len(section.dowels), MOST_DOWELS) + 1)
+
+    def sheet_span(self, section: Section, sheet: Sheet) -> tuple[float, float]:
+        """Upper and lower edge of a sheet; of a washer about the first fastener, no wider than a sheet."""
+        top, bottom = self.top + 0.08 * self.tall, self.top + 0.92 * self.tall
+        if sheet.across_mm is None:
+            return top, bottom
+        middle, half = self.height(section, 0), 0.5 * sheet.across_mm * self.px
+        return max(middle - half, top), min(middle + half, bottom)
 
     def head_edge(self, dowel: Dowel) -> float:
         """Where the outer face of a head lies."""

@@ -18,6 +18,7 @@ _HEAD_WIDE = {"lag_screw": 1.6, "bolt": 1.6, "wood_screw": 1.9, "nail": 2.0, "st
 _THREADED: set[PartKind] = {"wood_screw", "lag_screw"}
 _ROOT = 0.7
 _UNKNOWN_SHEET_MM = 1.5
+_WASHER_WIDE = 2.25
 _DEEP_BEYOND_TIP_MM = 15.0
 
 
@@ -34,12 +35,13 @@ class Plank:
 
 @dataclass(frozen=True)
 class Sheet:
-    """A sheet part lying flat under the heads."""
+    """A sheet part lying flat under the heads, or a washer about the first fastener, ``across_mm`` wide."""
 
     id: str
     words: str
     start_mm: float
     end_mm: float
+    across_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -83,21 +85,24 @@ class Section:
 
 
 def cut(structure: Structure, joint: Joint) -> Section:
-    """The section of a joint along its fasteners: sheet, side timber, main timber.
+    """The section of a joint along its fasteners: washer, sheet, side timber, main timber.
 
     The fasteners point inwards from the outer face at 0. A fastener without a told length is taken to
     the middle of the main timber and flagged.
     """
     side, main = joint.side, structure.timbers[joint.main]
     sheets, place = [], 0.0
-    for part in joint.parts:
-        if not part.is_fastener and part.kind != "washer":
-            thick = part.measures.thickness_mm or _UNKNOWN_SHEET_MM
-            sheets.append(Sheet(part.id, _words(part), place - thick, place))
-            place -= thick
+    flat = [part for part in joint.parts if not part.is_fastener]
+    for part in sorted(flat, key=lambda one: one.kind == "washer"):  # washers lie on top of sheets
+        thick = part.measures.thickness_mm or _UNKNOWN_SHEET_MM
+        across = _washer_mm(joint) if part.kind == "washer" else None
+        sheets.append(Sheet(part.id, _words(part), place - thick, place, across))
+        place -= thick
     inner = structure.timbers[side].thickness_mm if side is not None else 0.0
+    under_washers = min([0.0, *(sheet.start_mm for sheet in sheets if sheet.across_mm is None)])
     dowels = tuple(
-        _dowel(part, place, inner, inner + main.thickness_mm) for part in joint.parts if part.is_fastener
+        _dowel(part, place if number == 0 else under_washers, inner, inner + main.thickness_mm)
+        for number, part in enumerate(one for one in joint.parts if one.is_fastener)
     )
     shown = inner + main.thickness_mm
     deepest = max((d.end_mm for d in dowels), default=shown) + _DEEP_BEYOND_TIP_MM
@@ -111,6 +116,12 @@ def cut(structure: Structure, joint: Joint) -> Section:
         )
     )
     return Section(tuple(planks), tuple(sheets), dowels)
+
+
+def _washer_mm(joint: Joint) -> float:
+    """Width that a washer is drawn with, about the first fastener [mm]."""
+    first = next((part for part in joint.parts if part.is_fastener), None)
+    return _WASHER_WIDE * (first.measures.diameter_mm or 3.0) if first is not None else 30.0
 
 
 def solid_um(part: Part) -> float | None:

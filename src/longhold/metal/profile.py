@@ -16,6 +16,7 @@ Array = NDArray[np.float64]
 _POINTS = 1601
 _STEPS = 200
 _CLOSE_V = 1e-9
+_HALVINGS = 20
 _SLOPE_V = 1e-7  # over which the slope of a curve is taken
 
 
@@ -74,8 +75,7 @@ def potential_along(
     below = np.full(_POINTS, free_v - start_v)
     for _ in range(_STEPS):
         change = _newton(net_a_m2, below, free_v, step)
-        moved = np.clip(below + change, 0.0, free_v - start_v)
-        moved[0] = free_v - start_v
+        moved = _no_farther_off(net_a_m2, below, change, free_v, step)
         done = float(np.max(np.abs(moved - below))) < _CLOSE_V
         below = moved
         if done:
@@ -84,8 +84,30 @@ def potential_along(
     raise CoupleNotSolved("the potential along the wet path did not settle")
 
 
+def _no_farther_off(
+    net_a_m2: Callable[[Array], Array], below: Array, change: Array, free_v: float, step: float
+) -> Array:
+    """As much of a change as leaves u no farther from the balance: a whole one may overshoot on a bend."""
+    off = float(np.linalg.norm(_off_balance(net_a_m2, below, free_v, step)))
+    moved = below
+    for halvings in range(_HALVINGS):
+        moved = np.clip(below + 0.5**halvings * change, 0.0, below[0])
+        if float(np.linalg.norm(_off_balance(net_a_m2, moved, free_v, step))) <= off:
+            break
+    return np.asarray(moved)
+
+
+def _off_balance(net_a_m2: Callable[[Array], Array], below: Array, free_v: float, step: float) -> Array:
+    """Of u'' = i / (k h) what is left over at each place; the last point mirrors the one before it."""
+    i = np.asarray(net_a_m2(free_v - below), float)
+    off = np.zeros(len(below))
+    off[1:-1] = below[:-2] - 2.0 * below[1:-1] + below[2:] - step * i[1:-1]
+    off[-1] = 2.0 * below[-2] - 2.0 * below[-1] - step * i[-1]
+    return off
+
+
 def _newton(net_a_m2: Callable[[Array], Array], below: Array, free_v: float, step: float) -> Array:
-    """Change of u = free_v - E towards u'' = i / (k h); the last point mirrors the one before it."""
+    """Change of u = free_v - E towards u'' = i / (k h)."""
     from scipy.linalg import solve_banded
 
     i = np.asarray(net_a_m2(free_v - below), float)
@@ -95,7 +117,4 @@ def _newton(net_a_m2: Callable[[Array], Array], below: Array, free_v: float, ste
     band[1] = -2.0 - step * slope
     band[0, 2:], band[2, :-2] = 1.0, 1.0
     band[1, 0], band[0, 1], band[2, -2] = 1.0, 0.0, 2.0
-    wrong = np.zeros(number)
-    wrong[1:-1] = -(below[:-2] - 2.0 * below[1:-1] + below[2:] - step * i[1:-1])
-    wrong[-1] = -(2.0 * below[-2] - 2.0 * below[-1] - step * i[-1])
-    return np.asarray(solve_banded((1, 1), band, wrong))
+    return np.asarray(solve_banded((1, 1), band, -_off_balance(net_a_m2, below, free_v, step)))

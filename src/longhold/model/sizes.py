@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal
 
@@ -77,6 +77,7 @@ _PENNY = re.compile(r"^(?P<penny>\d+d)(?:\s+(?P<kind>[a-z]+))?(?:\s*(?:x|by)\s*(
 _METRIC = re.compile(r"^m(?P<diameter>\d+(?:\.\d+)?)(?P<rest>.*)$")
 _NUMBERED = re.compile(r"^(?:#|no\.?\s*)(?P<number>\d+)(?:\s*(?:x|by)\s*(?P<length>.+))?$")
 _BY = re.compile(r"^(?P<diameter>.+?)\s*(?:x|by)\s*(?P<length>.+)$")
+_THICKEST_WASHER_MM = 6.4  # a plate of 1/4 in; more than that is its bolt, by which people call it
 _GAUGE = re.compile(r"^(?P<n>\d+)\s*(?P<unit>ga\.?|gauge|mil)$")
 _LUMBER = re.compile(r"^(?P<t>5/4|\d+)\s*x\s*(?P<w>\d+)$")
 
@@ -94,7 +95,9 @@ def read_part_size(kind: PartKind, text: str) -> PartSize:
     ValueError: tells no kind of nail: 16d common is 0.162 in thick, 16d box 0.135 in, 16d sinker 0.148 in
     """
     plain = " ".join(text.lower().replace("×", "x").replace("–", "-").split())
-    if kind == "washer" or not is_fastener(kind):
+    if kind == "washer":
+        return _washer(plain)
+    if not is_fastener(kind):
         return _sheet(plain)
     if kind == "nail" and (match := _PENNY.match(plain)):
         return _penny(match["penny"], match["kind"], match["length"])
@@ -104,6 +107,13 @@ def read_part_size(kind: PartKind, text: str) -> PartSize:
         plain = f"{match['diameter']} mm{match['rest']}"
         plain += " mm" if plain[-1].isdigit() else ""  # ISO writes M12 x 150 in millimeters
     return _by_diameter(kind, plain)
+
+
+def _washer(plain: str) -> PartSize:
+    size = _sheet(plain)
+    if size.thickness_mm is None or size.thickness_mm <= _THICKEST_WASHER_MM:
+        return size
+    return replace(size, words=f"washer for a {plain} bolt", thickness_mm=None)
 
 
 def read_lumber_size(text: str) -> LumberSize:
