@@ -123,21 +123,22 @@ def _of_timber(name: str, timber: Timber, found: Treatment, units: System) -> It
     if not found.species.latin.startswith(_UPTAKE_HELD):
         because = "takes up rain as spruce and pine do: the uptake of no other wood is held"
         yield Assumption(f"timbers.{name}.species", found.species.name, because)
-    for said in found.assumptions:
-        if said in found.preservative.assumptions:
-            yield Assumption(f"timbers.{name}.preservative", found.preservative.abbreviation, said)
-        elif "acidity" in said:
-            yield Assumption(f"timbers.{name}.species", found.species.name, said)
-        elif "oil finish" in said:
-            yield Assumption(f"timbers.{name}.oiled", "yes", said)
-        elif timber.modification is not None and timber.modification.replace("_", "-") in said:
-            yield Assumption(f"timbers.{name}.modification", timber.modification.replace("_", " "), said)
-        elif timber.use_category is None:
-            yield Assumption(f"timbers.{name}.retention", "not known", said)
-        else:
-            listed = found.preservative.retention(timber.use_category).kg_m3
-            taken = show_quantity(listed, "retention_kg_m3", units)
-            yield Assumption(f"timbers.{name}.retention", taken, said)
+    for field, said in found.assumed:
+        yield Assumption(f"timbers.{name}.{field}", _taken(field, timber, found, units), said)
+
+
+def _taken(field: str, timber: Timber, found: Treatment, units: System) -> str:
+    """What was taken of a field of a timber, for people."""
+    if field == "retention" and timber.use_category is not None:
+        listed = found.preservative.retention(timber.use_category).kg_m3
+        return show_quantity(listed, "retention_kg_m3", units)
+    return {
+        "preservative": found.preservative.abbreviation,
+        "species": found.species.name,
+        "oiled": "yes",
+        "modification": (timber.modification or "").replace("_", " "),
+        "retention": "not known",
+    }[field]
 
 
 _UPTAKE_HELD = ("Pinus", "Picea")

@@ -39,7 +39,7 @@ class Treatment:
     copper_kg_m3 : copper in the treated zone [kg/m3]; zero without copper, None where retention is not known
     retention_factor : factor for more or less copper than the multiplier refers to [-]
     species_factor : factor for acidity of the species, with its band; None where it is 1
-    assumptions : what had to be assumed, for the person to read
+    assumed : what had to be assumed: the field of the timber that would settle it, and words for people
     mark : weakest mark that went in
     modification : heat_treated, acetylated or None
     finish_factor : factor for an oil finish, with its band; None without one, or where it earns no credit
@@ -51,10 +51,15 @@ class Treatment:
     copper_kg_m3: float | None
     retention_factor: float
     species_factor: Band | None
-    assumptions: tuple[str, ...]
+    assumed: tuple[tuple[str, str], ...]
     mark: Mark
     modification: Modification | None = None
     finish_factor: Band | None = None
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What had to be assumed, for the person to read."""
+        return tuple(words for _, words in self.assumed)
 
     def multiplier_for(self, metal: str) -> Band:
         """Rate of one metal in this timber against CCA [-]: only in modified wood do metals differ.
@@ -144,13 +149,13 @@ def treatment(
     """
     found = find_preservative(preservative, where=f"{where}.preservative")
     wood = find_species(species, where=f"{where}.species")
-    assumed = list(found.assumptions)
+    assumed = [("preservative", words) for words in found.assumptions]
     copper, factor, marks = _copper(found, retention_kg_m3, use_category, where, assumed)
     multiplier = _multiplier(found, modification, "carbon_steel")
     acid = _acid(found, wood, assumed) if modification is None else None
     finish = _finish(found, modification, assumed) if oiled else None
     if modification is not None:
-        assumed.append(_of_modified(found, modification))
+        assumed.append(("modification", _of_modified(found, modification)))
     result = Treatment(
         preservative=found,
         species=wood,
@@ -158,7 +163,7 @@ def treatment(
         copper_kg_m3=copper,
         retention_factor=factor,
         species_factor=acid,
-        assumptions=tuple(assumed),
+        assumed=tuple(assumed),
         mark=weakest([found.mark, wood.mark, multiplier.mark, *marks]),
         modification=modification,
         finish_factor=finish,
@@ -172,7 +177,7 @@ def _copper(
     retention_kg_m3: float | None,
     use_category: str | None,
     where: str,
-    assumed: list[str],
+    assumed: list[tuple[str, str]],
 ) -> tuple[float | None, float, list[Mark]]:
     reference = reference_copper_kg_m3(found)
     if reference is None:
@@ -180,16 +185,17 @@ def _copper(
     marks = []
     if retention_kg_m3 is None:
         if use_category is None:
-            assumed.append(
+            words = (
                 f"retention of {found.abbreviation} is not known: "
                 "taken midway between above ground and ground contact"
             )
+            assumed.append(("retention", words))
             return None, 1.0, []
         listed = found.retention(use_category, where=f"{where}.use_category")
         retention_kg_m3 = listed.kg_m3
         marks.append(listed.mark)
         if listed.words:
-            assumed.append(f"{found.abbreviation} in {use_category}: {listed.words}")
+            assumed.append(("retention", f"{found.abbreviation} in {use_category}: {listed.words}"))
     copper = float(copper_kg_m3(found, retention_kg_m3=retention_kg_m3))
     return copper, float(retention_factor(copper, reference)), marks
 
@@ -210,13 +216,14 @@ def _of_modified(found: Preservative, modification: Modification) -> str:
     return f"{words}; with {found.abbreviation} in it too, the larger of the two multipliers is taken"
 
 
-def _acid(found: Preservative, wood: Species, assumed: list[str]) -> Band | None:
+def _acid(found: Preservative, wood: Species, assumed: list[tuple[str, str]]) -> Band | None:
     without_copper = found.family in _ACID_MATTERS
     if not (without_copper or (found.contains_copper and wood.adds_to_copper)):
         return None
     band = wood.acid_band
     if band is None:
-        assumed.append(f"what the acidity of {wood.name} does to metal is not judged: taken as in pine")
+        words = f"what the acidity of {wood.name} does to metal is not judged: taken as in pine"
+        assumed.append(("species", words))
         return None
     if band.p05 == band.p95 == 1.0:
         return None
@@ -232,12 +239,16 @@ def _added(found: Preservative, wood: Species, band: Band) -> Band:
     return replace(band, name=f"{band.name} beside copper", median=median, p05=p05, p95=p95, words=words)
 
 
-def _finish(found: Preservative, modification: Modification | None, assumed: list[str]) -> Band | None:
+def _finish(
+    found: Preservative, modification: Modification | None, assumed: list[tuple[str, str]]
+) -> Band | None:
     if found.contains_copper:
-        assumed.append("an oil finish on copper-treated wood gets no credit: nothing is read about it")
+        words = "an oil finish on copper-treated wood gets no credit: nothing is read about it"
+        assumed.append(("oiled", words))
         return None
     if modification != "heat_treated":
-        assumed.append("what an oil finish does is read for heat-treated wood only; taken as the same here")
+        words = "what an oil finish does is read for heat-treated wood only; taken as the same here"
+        assumed.append(("oiled", words))
     return modification_bands()["oiled"]
 
 
