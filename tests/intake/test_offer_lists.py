@@ -153,7 +153,7 @@ GOOD = ["G1", "nail", "16d common", "ASTM A153 class D", 24.0, "USD", 250, 3, da
     [
         ("price", "=1+1", "Sheet!E2 (price) holds a formula whose value is not written"),
         ("price", "#N/A", "Sheet!E2 (price) holds the error #N/A"),
-        ("price", -3, "Sheet!E2 (price) is '-3': must be a number of more than 0"),
+        ("price", -3, "Sheet!E2 (price) is '-3': must not be negative"),
         ("price", True, "Sheet!E2 (price) is 'True': must be a number"),
         ("price", "€ 3.50", "shows the sign of EUR, and the currency is USD"),
         ("price", "1.234", "could be 1234 or 1.234"),
@@ -324,3 +324,25 @@ def test_the_remembered_sheet_of_a_workbook_is_found_again(sheet):
     target.write_text(columns_text(how), encoding="utf-8")
     assert open_known(path).sheet.name == "Sheet"
     assert load_offers(path).offers[0].item == "0101"
+
+
+def test_a_column_of_currencies_is_known_by_what_stands_in_it(sheet):
+    heads = ["Item No.", "Type", "Size", "Finish", "Price", "Whrg"]
+    lines = [
+        ["A1", "Nail", "16d common", "304", 20.0, "EUR"],
+        ["A2", "Nail", "16d common", "304", 21.0, "USD"],
+    ]
+    found = read(sheet(heads, *lines)).offers
+    assert [one.currency for one in found] == ["EUR", "USD"]
+    _, questions = first_reading(
+        open_list(sheet(heads, *lines, ["A3", "Nail", "8d", "304", 2, "x"])), ListColumns()
+    )
+    assert [one.about for one in questions] == ["currency"]
+    assert "--column currency=HEAD" in questions[0].option
+
+
+def test_a_negative_number_in_a_cell_is_told_as_it_is_in_text(sheet):
+    heads = ["Item", "Kind", "Size", "Label", "Price (USD)"]
+    good = ["A1", "nail", "16d common", "304", 20.0]
+    (refused,) = read(sheet(heads, good, ["A2", "nail", "16d common", "304", -20.0])).refused
+    assert "E3 (price) is '-20': must not be negative" in refused[1]

@@ -177,3 +177,21 @@ def test_an_empty_table_in_json_is_still_there_after_a_workbook(tmp_path, small_
     target.write_bytes(converted(tmp_path / "deck.json", target))
     assert intake.load(target) == intake.load(tmp_path / "deck.json")
     assert intake.load(target).joints[0].layout is not None
+
+
+def test_no_text_of_the_demo_is_higher_than_its_row(tmp_path):
+    """A line of 11 points takes 13 or more, and a column holds about as many signs as it is wide."""
+    path = tmp_path / "walk.xlsx"
+    path.write_bytes(converted(DEMO, path))
+    book = openpyxl.load_workbook(path)
+    checked = 0
+    for name in ("Structure", "Parts"):
+        sheet = book[name]
+        for row in range(3, sheet.max_row + 1):
+            for cell in sheet[row]:
+                wide = sheet.column_dimensions[cell.column_letter]
+                if isinstance(cell.value, str) and not wide.hidden and not cell.font.i:
+                    lines = -(-len(cell.value) // int(wide.width))
+                    assert lines == 1 or sheet.row_dimensions[row].height >= 13 * lines
+                    checked += lines > 1
+    assert checked >= 5

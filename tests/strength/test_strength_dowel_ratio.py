@@ -233,7 +233,9 @@ def test_the_calculation_can_be_followed(name):
     assert set(modes) == ({"Im", "Is", "IIIs", "IV"} if CONNECTIONS[name].shear == "double" else set(MODES))
     assert min(modes, key=modes.__getitem__) == str(result.mode)
     legs = 2 if name == "staple" else 1
-    assert steps["Z"].value == pytest.approx(min(modes.values()) * LB * legs, rel=1e-12)
+    assert steps["Z"].unit == steps[f"Z_{result.mode}"].unit == "lb"
+    assert steps["Z"].value == pytest.approx(min(modes.values()) * legs, rel=1e-12)
+    assert steps["Z"].value * LB == pytest.approx(float(result.capacity_n), rel=1e-12)
     assert steps["Z"].mark is Mark.OWN
     assert all(step.source in register() for step in steps.values())
     assert {"lm", "ls", "Fem", "Fes", "Fyb", "d0", "d_hinge", "d_bearing", "Rd"} <= set(steps)

@@ -178,7 +178,7 @@ def _keep(target: Path, text: str) -> None:
 
 
 def _print(to: Console, table: ListTable, listed: OfferList, seconds: float, every: bool) -> None:
-    from longhold.cli.show import counted, plain, show_rows
+    from longhold.cli.show import counted, plain
     from longhold.intake.offer_questions import meaning_of
     from longhold.model.offer_list import COLUMNS
 
@@ -191,7 +191,9 @@ def _print(to: Console, table: ListTable, listed: OfferList, seconds: float, eve
             said = "not told: every price is taken as of one piece"
         rows.append((name.replace("_", " "), said, meaning_of(name)))
     to.print()
-    show_rows(to, ("Column", "In the list", "What it says"), rows, [""] * len(rows))
+    wide = max(len(name) for name, *_ in rows)
+    for ours, theirs, meaning in rows:
+        to.print(plain(f"  {ours:<{wide}}  {theirs}  ({meaning})"))
     to.print()
     if how.kinds:
         taken = ", ".join(f"{theirs!r} is {ours.replace('_', ' ')}" for theirs, ours in how.kinds.items())
@@ -212,3 +214,24 @@ def _print(to: Console, table: ListTable, listed: OfferList, seconds: float, eve
         to.print(plain(f"  {why[:1].upper()}{why[1:]}"))
     if len(listed.refused) > len(shown):
         to.print(f"  and {len(listed.refused) - len(shown):,} more; --all shows them.")
+    _print_without_amount(to, listed, every)
+
+
+def _print_without_amount(to: Console, listed: OfferList, every: bool) -> None:
+    """Offers that are read and never bought, so that nobody wonders where they went."""
+    from longhold.cli.show import counted, plain
+    from longhold.intake.offer_labels import without_amount
+
+    found = without_amount(listed.offers)
+    if not found:
+        return
+    lines = counted(len(found), "offer tells", "offers tell")
+    to.print(
+        plain(
+            f"{lines} no amount of coat and no standard for it; nothing can be counted on, so none is chosen:"
+        )
+    )
+    for offer in found if every else found[:_SHOWN]:
+        to.print(plain(f"  {offer.item}: {offer.label!r}"))
+    if not every and len(found) > _SHOWN:
+        to.print(f"  and {len(found) - _SHOWN:,} more; --all shows them.")

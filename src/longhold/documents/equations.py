@@ -79,10 +79,12 @@ def set_symbol(text: str) -> Markup:
 
     >>> str(set_symbol("r_zn"))
     '<i>r</i><sub>zn</sub>'
+    >>> str(set_symbol("x_h, x_b"))
+    '<i>x</i><sub>h</sub>, <i>x</i><sub>b</sub>'
     """
-    names = text.split(" ")
-    if all(re.fullmatch(r"[^\W\d]\w*'*", name) for name in names):
-        return Markup(" ").join(_name(name) for name in names)
+    names = re.split("(,? )", text)
+    if all(re.fullmatch(r"[^\W\d]\w*'*", name) for name in names[::2]):
+        return Markup("").join(escape(name) if at % 2 else _name(name) for at, name in enumerate(names))
     return escape(text)
 
 

@@ -157,6 +157,8 @@ def propose(rows: Sequence[Row]) -> Proposal:
             found.unclear[name] = heads
     if "currency" not in found.columns and "price" in found.columns:
         found.fixed = _currency_in(found.columns["price"])
+    if not {"currency"} & {*found.columns, *found.unclear, *found.fixed}:
+        found.columns.update(_currency_column(found, rows[best + 1 :]))
     _propose_kinds(found, rows[best + 1 :])
     return found
 
@@ -185,6 +187,20 @@ def _currency_in(head: str) -> dict[str, str]:
             code for code, sign in currency_codes().items() if sign and not sign.isalpha() and sign in head
         }
     return {"currency": codes.pop()} if len(codes) == 1 else {}
+
+
+def _currency_column(found: Proposal, rows: Sequence[Row]) -> dict[str, str]:
+    """The one column of which every cell that is filled in is a currency, whatever its head."""
+    of_currencies = []
+    for at, head in enumerate(found.heads):
+        texts = [
+            str(row.cells[at].value).strip()
+            for row in rows
+            if at < len(row.cells) and not row.cells[at].is_empty
+        ]
+        if texts and all(text in currency_codes() for text in texts):
+            of_currencies.append(head)
+    return {"currency": of_currencies[0]} if len(of_currencies) == 1 else {}
 
 
 def kind_of(text: str, kinds: Mapping[str, str]) -> str | None:

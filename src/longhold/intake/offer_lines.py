@@ -96,6 +96,8 @@ class LineReader:
 
     def _price(self, cell: Cell) -> tuple[float, frozenset[str]]:
         if isinstance(cell.value, int | float) and not isinstance(cell.value, bool):
+            if cell.value < 0:
+                raise ValueError("must not be negative")
             sign = sign_in_format(cell.format)
             return float(cell.value), read_price(f"1 {sign}")[1] if sign else frozenset()
         return read_price(_text(cell), self._how.decimal)

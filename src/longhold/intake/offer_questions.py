@@ -158,7 +158,7 @@ def _questions(how: ListColumns, found: Proposal, rows: Sequence[Row]) -> Iterat
         if name == MAY_BE_A_SIGN and not several:
             if not _prices_show_it(how, found, rows):
                 words = "Which currency are the prices in (ISO letters, such as USD)?"
-                yield Question(name, words, (), "--fixed currency=USD")
+                yield Question(name, words, (), "--fixed currency=USD; or its column: --column currency=HEAD")
         elif several or name in NEEDED:
             words = f"Which column is the {name.replace('_', ' ')} ({meaning_of(name)})?"
             yield Question(name, words, several or free, f"--column {name}=HEAD")

@@ -9,7 +9,7 @@ from typing import Any
 
 from longhold.intake.workbook import column_letters
 
-__all__ = ["Look", "finish_rows", "finish_sheet", "look", "note_height"]
+__all__ = ["Look", "finish_rows", "finish_sheet", "look", "note_height", "value_height"]
 
 _SANS: dict[str, Any] = {"family": 2, "scheme": "minor"}  # the sans serif of whoever opens it
 _INK, _PAPER, _HEAD = "1F2933", "FFFFFF", "2F4550"
@@ -25,6 +25,7 @@ _WIDTHS = {
 }
 _WIDEST = 44.0
 _HEAD_HEIGHT, _LINE, _SIGNS_OF_A_NOTE = 18.0, 12.5, 1.2
+_LINE_OF_A_VALUE, _SIGNS_OF_A_VALUE, _HIGHEST = 15.0, 0.95, 409.0
 
 
 @dataclass(frozen=True)
@@ -107,6 +108,13 @@ def finish_rows(
         for cell in sheet[2]
         if cell.value and not sheet.column_dimensions[cell.column_letter].hidden
     )
+    for at, row in enumerate(rows, 3):
+        height = max(
+            value_height(value, sheet.column_dimensions[column_letters(heads.index(head))].width)
+            for head, value in row.items()
+        )
+        if height > _LINE_OF_A_VALUE:
+            sheet.row_dimensions[at].height = height
     after_key = 1 + next(at for at, head in enumerate(heads) if head in ("id", "name", "setting"))
     sheet.freeze_panes = f"{column_letters(after_key)}3"
 
@@ -115,6 +123,21 @@ def note_height(note: str, width: float) -> float:
     """Height of a row that shows a note in a column of a width, whole words on each line [points]."""
     most = int(width * _SIGNS_OF_A_NOTE)
     return max(1, len(wrap(note, most))) * _LINE + 4.0
+
+
+def value_height(value: Any, width: float) -> float:
+    """Height of a row that shows a value in a column of a width [points].
+
+    Programs do not agree on whether they fit a row to its text on opening, so it is set.
+
+    >>> value_height("short", 20.0), value_height("a sentence of some length, over several lines", 20.0)
+    (15.0, 45.0)
+    """
+    most = max(int(width * _SIGNS_OF_A_VALUE), 1)
+    if not isinstance(value, str) or (len(value) <= most and "\n" not in value):
+        return _LINE_OF_A_VALUE
+    lines = sum(max(1, len(wrap(line, most))) for line in value.splitlines())
+    return min(lines * _LINE_OF_A_VALUE, _HIGHEST)
 
 
 def finish_sheet(sheet: Any, widths: Mapping[str, float], paper: str, repeat: str = "") -> None:

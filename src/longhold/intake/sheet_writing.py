@@ -10,7 +10,7 @@ from typing import Any
 from longhold.base.errors import InputError, Problem
 from longhold.base.sheet_cells import put_text
 from longhold.intake.sheet_fields import CONTINUED, SheetField, SheetPlan, plan
-from longhold.intake.sheet_look import Look, finish_rows, finish_sheet, look, note_height
+from longhold.intake.sheet_look import Look, finish_rows, finish_sheet, look, note_height, value_height
 from longhold.intake.sheet_template import (
     EXAMPLE,
     GUIDE,
@@ -133,8 +133,11 @@ def _write_main(
             row += 1
         at = row - len(texts)
         _put(sheet.cell(at, 3), note_of(field), style.note)
-        if value is None:
-            sheet.row_dimensions[at].height = max(16.0, note_height(note_of(field), _MAIN_WIDTHS["C"]))
+        sheet.row_dimensions[at].height = max(
+            16.0,
+            note_height(note_of(field), _MAIN_WIDTHS["C"]),
+            value_height(texts[0], _MAIN_WIDTHS["B"]),
+        )
         _put(sheet.cell(at, 4), examples.get(field.path), style.example)
         _offer_list(sheet, field, lists, f"B{at}")
     sheet.freeze_panes = "B2"

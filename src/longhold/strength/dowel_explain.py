@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from longhold.base.marks import Mark, weakest
+from longhold.base.quantities import N_PER_LB
 from longhold.base.trace import Trace
 from longhold.strength.connection import DowelConnection, SteelSide, WoodMember
 from longhold.strength.dowel_ratio import Capacity, Left, ShortPenetration, capacity_n, left_in
@@ -75,8 +76,8 @@ def explain(
             "Z",
             "least of the modes" if prepared.legs == 1 else "least of the modes, times two legs",
             {"governing mode": str(result.mode)},
-            float(result.capacity_n),
-            "N",
+            float(result.capacity_n) / N_PER_LB,
+            "lb",
             "nds-2018",
             section.mark,
             _SHORT if prepared.is_short else "",
@@ -145,8 +146,9 @@ def _wood_strength(
         equation = f"Fe = {small['coefficient_psi']:g} G^{small['g_exponent']:g}"
     else:
         equation = (
-            f"Hankinson between {along['coefficient_psi']:g} G "
-            f"and {across['coefficient_psi']:g} G^{across['g_exponent']:g} / sqrt(D)"
+            f"{along['coefficient_psi']:g} G along the grain; "
+            f"{across['coefficient_psi']:g} G^{across['g_exponent']:g} / sqrt(D) across it; "
+            "between them by the law of Hankinson"
         )
     trace.add(
         f"dowel bearing strength of the {which} member",

@@ -11,6 +11,7 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError
+from longhold.intake.offer_labels import without_amount
 from longhold.intake.offer_questions import meaning_of
 from longhold.model.offer_list import COLUMNS, ListColumns
 from longhold.model.sizes import PartKind
@@ -135,6 +136,7 @@ def holds(request: Request, store: Kept, number: int, kept: int, every: bool = F
         columns=_said(listed.how),
         refused=listed.refused if every else listed.refused[:_SHOWN],
         every=every,
+        bare=without_amount(listed.offers()),
     )
 
 

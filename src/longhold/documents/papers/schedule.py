@@ -81,8 +81,8 @@ def _joints(deal: Deal) -> Table:
         Column("How many", "count", 0.8),
         Column("Timber", wide=1.2),
         Column("Item for each part", wide=2.6),
-        Column(f"Chance of {life} years", wide=1.0),
-        Column("Forecast", wide=3.0),
+        Column(f"Chance of {life} years", wide=1.7),
+        Column("Forecast", wide=2.7),
     )
     order = {name: place for place, name in enumerate(deal.joints)}
     rows = sorted(_joint_rows(deal), key=lambda row: order[row[0].text])

@@ -66,7 +66,12 @@ def _table(book: Workbook, head: Head, paper: Paper, table: Table) -> None:
     columns = len(table.columns)
     lines = [head.caution, *paper.warnings, *head.notes, *([table.note] if table.note else [])]
     top = _opening(sheet, f"{paper.title}: {table.title}", lines, wide=columns)
-    widths = _widths(sheet, [column.wide for column in table.columns], lying=True)
+    widths = _widths(
+        sheet,
+        [column.wide for column in table.columns],
+        lying=True,
+        heads=[column.head for column in table.columns],
+    )
     _heads(sheet, top, table.columns, widths)
     for at, row in enumerate(table.rows, start=top + 1):
         _cells(sheet, at, row, table.columns, widths)
@@ -229,7 +234,7 @@ def _new(book: Workbook, head: Head, name: str, *, lying: bool) -> Worksheet:
     setup.fitToWidth, setup.fitToHeight = 1, 0
     sheet.oddHeader.left.text = _foot_text(head.structure)
     sheet.oddHeader.right.text = _foot_text(name)
-    sheet.oddFooter.left.text = _foot_text(f"{head.foot}. {head.caution}")
+    sheet.oddFooter.left.text = _foot_text(f"{head.foot}. {head.caution}" if lying else head.foot)
     sheet.oddFooter.right.text = "Page &P of &N"
     return sheet
 
@@ -267,11 +272,20 @@ def _opening(
     return at + len(told) + 1
 
 
-def _widths(sheet: Worksheet, shares: Sequence[float], *, lying: bool) -> list[float]:
-    """Set the widths of the columns by their shares of a sheet of paper; returns them [characters]."""
+def _widths(
+    sheet: Worksheet, shares: Sequence[float], *, lying: bool, heads: Sequence[str] = ()
+) -> list[float]:
+    """Set the widths of the columns by their shares of a sheet of paper; returns them [characters].
+
+    No column is narrower than the longest word of its head, which would part.
+    """
     from openpyxl.utils import get_column_letter
 
-    widths = [max(round(_CHARACTERS[lying] * one / sum(shares), 1), 8.0) for one in shares]
+    least = [1.2 * max(map(len, head.split()), default=0) + 2.0 for head in heads] or [8.0] * len(shares)
+    widths = [
+        max(round(_CHARACTERS[lying] * one / sum(shares), 1), 8.0, word)
+        for one, word in zip(shares, least, strict=True)
+    ]
     for number, wide in enumerate(widths, start=1):
         sheet.column_dimensions[get_column_letter(number)].width = wide
     return widths

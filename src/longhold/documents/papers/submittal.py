@@ -91,13 +91,13 @@ def _items(deal: Deal) -> Table:
 def _parts(deal: Deal, numbered: Numbered) -> Table:
     life = f"{deal.market.structure.design_life:g}"
     columns = (
-        Column("Joints", wide=1.5),
+        Column("Joints", wide=1.3),
         Column("Part", wide=0.9),
         Column("Item", wide=1.1),
         Column("Code", wide=1.0),
-        Column("Clauses", wide=3.8),
+        Column("Clauses", wide=3.2),
         Column("Rests on", wide=1.0),
-        Column(f"Chance of {life} years", wide=1.0),
+        Column(f"Chance of {life} years", wide=1.9),
         Column("Calculation", wide=1.6),
     )
     rows = []
