@@ -61,7 +61,7 @@ class LifeFile:
     answer : with the readings, where there are any
     readings : of all tables, read
     tables, deliveries, decisions : files as handed in
-    missing : photographs that a reading names and nobody handed in
+    missing : photographs that a reading names and nobody handed in, each with the reading, in words
     as_of : date of the archive
     """
 
@@ -168,7 +168,7 @@ def _readme(life: LifeFile) -> str:
         "A forecast, not a certificate: the local code, its official and a licensed engineer decide.",
     ]
     if life.missing:
-        lines += ["", f"Named by a reading and not handed in: {', '.join(life.missing)}."]
+        lines += ["", f"Named by a reading and not handed in: {'; '.join(life.missing)}."]
     return "\n".join(lines) + "\n"
 
 
