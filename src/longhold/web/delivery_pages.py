@@ -213,8 +213,8 @@ def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
         raise InputError(Problem("delivered", None, said))
     if delivered is not None and chosen:
         return delivered.filename or "delivery.csv", delivered.file.read()
-    first = lines.strip().splitlines()[0].casefold()
-    heads = "" if "label" in first or "photo," in first else "kind,size,label,quantity,photo\n"
+    first = {word.strip() for word in lines.strip().splitlines()[0].casefold().split(",")}
+    heads = "" if {"kind", "label", "photo"} & first else "kind,size,label,quantity,photo\n"
     return "typed.csv", f"{heads}{lines.strip()}\n".encode()
 
 
