@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from importlib.util import find_spec
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from fastapi import APIRouter, File, Form, Request, UploadFile
 from starlette.responses import RedirectResponse, Response
@@ -55,6 +55,7 @@ from longhold.web.work import Progress
 __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
+Found = TypeVar("Found")
 _NO_PDF = str(lacking("PDF", "pdf"))
 _LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
 _BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
@@ -283,13 +284,29 @@ def _bare(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     ------
     InputError : what cannot be used
     """
+    problems: list[Problem] = []
+
+    def read(name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
+        try:
+            return how(text, name) if text else None
+        except InputError as error:
+            problems.extend(error.problems)
+            return None
+
+    spots = [read("spots", read_spot, one) for one in asked["spots"].splitlines() if one.strip()]
+    area = read("area", read_area, asked["area"])
+    mass = read("mass", read_mass, asked["mass"])
+    local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
+    problems += [Problem(name, None, "is blank.") for name in ("area", "spots") if not asked[name]]
+    if problems or area is None:
+        raise InputError(*problems)
     found = repair(
         standard_named(asked["by"]),
-        [read_spot(one, "spots") for one in asked["spots"].splitlines() if one.strip()],
-        surface_cm2=read_area(asked["area"], "area"),
-        mass_kg=read_mass(asked["mass"], "mass") if asked["mass"] else None,
-        local_um=read_thickness(asked["local"], "local") if asked["local"] else None,
-        repaired_um=read_thickness(asked["repaired"], "repaired") if asked["repaired"] else None,
+        [one for one in spots if one is not None],
+        surface_cm2=area,
+        mass_kg=mass,
+        local_um=local,
+        repaired_um=repaired,
         edition=edition_in(asked["by"]),
     )
     return repair_lines(found)
