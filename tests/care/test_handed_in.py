@@ -8,6 +8,7 @@ import tracemalloc
 import zipfile
 
 import pytest
+from PIL import Image
 
 from longhold.base.errors import InputError
 from longhold.base.limits import MOST_PHOTO_BYTES
@@ -15,7 +16,16 @@ from longhold.care import handed_in
 from longhold.care.handed_in import table_and_photographs
 
 TABLE = b"joint,part,face,date,measured,reading\n"
-JPEG = b"\xff\xd8\xff\xe0"
+
+
+def picture(kind):
+    """A small picture, as a camera would write it."""
+    written = io.BytesIO()
+    Image.new("RGB", (16, 16), "gray").save(written, kind)
+    return written.getvalue()
+
+
+JPEG = picture("JPEG")
 
 
 def archive_of(how=zipfile.ZIP_DEFLATED, **files):
@@ -82,5 +92,15 @@ def test_damaged_packing_is_refused(at):
 def test_sound_is_no_picture():
     with pytest.raises(InputError, match="neither a table"):
         table_and_photographs([("r.csv", TABLE), ("a.webp", b"RIFF\x24\0\0\0WAVEfmt ")])
-    found = table_and_photographs([("r.csv", TABLE), ("a.webp", b"RIFF\x24\0\0\0WEBPVP8 ")])
+    found = table_and_photographs([("r.csv", TABLE), ("a.webp", picture("WEBP"))])
     assert set(found.photographs) == {"a.webp"}
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_what_begins_like_a_picture_and_is_none_is_refused(kind):
+    """First bytes of a picture and zeros after them; a picture cut short, as a lost connection leaves it."""
+    whole = picture(kind)
+    for broken in (whole[:12].ljust(10_000, b"\0"), whole[: len(whole) // 2]):
+        with pytest.raises(InputError, match=r"a\.jpg.*begins like a picture and is none, or is cut short"):
+            table_and_photographs([("r.csv", TABLE), ("a.jpg", broken)])
+    assert table_and_photographs([("r.csv", TABLE), ("a.jpg", whole)]).photographs == {"a.jpg": whole}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import datetime
 import json
 import tomllib
@@ -16,7 +17,9 @@ from longhold.documents import life_file
 from longhold.store import Store
 
 DEMO = Path(__file__).parents[2] / "demo"
-PNG = b"\x89PNG\r\n\x1a\n"
+PNG = base64.b64decode(  # one pixel
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
+)
 
 
 def table(photograph):

@@ -142,6 +142,81 @@ def test_typed_lines_and_what_is_wrong_with_them(client, walk):
     assert "Held against the parts of the structure." in page.text
 
 
+LABEL_LINES = "kind,size,label,quantity,photo\nnail,10d common x 1-1/2 in,,2 x 250,label.jpg\n"
+
+
+@pytest.mark.parametrize("lines", [LABEL_LINES, LABEL_LINES.partition("\n")[2]])
+def test_a_label_comes_as_a_photograph_and_is_read_once(client, walk, lines):
+    address = f"/structures/{walk}/delivery"
+    photo = ("label.jpg", (DEMO / "label.jpg").read_bytes(), "image/jpeg")
+    page = client.post(address, data={"lines": lines}, files={"photographs": photo})
+    assert page.status_code == 200
+    assert "Read on the photograph label.jpg" in page.text
+    entry = page.url.path.rpartition("/")[2]
+    (kept,) = client.app.state.store.delivery(walk, entry).content["photographs"]
+    assert "ASTM A653 G185" in kept["read"]  # as anybody reads on the picture
+    names = [one.name for one in client.app.state.store.attachments(walk).items]
+    assert "label.jpg" in names
+    assert client.get(f"{page.url.path}/record.pdf").content.startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("named", ["label.jpg", "/etc/hostname", "../label.jpg"])
+def test_a_photograph_that_was_not_sent_is_never_looked_for(client, walk, named):
+    page = client.post(
+        f"/structures/{walk}/delivery", data={"lines": LABEL_LINES.replace("label.jpg", named)}
+    )
+    assert page.status_code == 422
+    assert "was not sent with the list" in page.text
+    assert client.app.state.store.deliveries(walk).total == 0
+
+
+def test_what_is_no_picture_is_refused_beside_its_field(client, walk):
+    broken = ("label.jpg", b"\xff\xd8\xff" + bytes(1000), "image/jpeg")
+    page = client.post(
+        f"/structures/{walk}/delivery", data={"lines": LABEL_LINES}, files={"photographs": broken}
+    )
+    assert page.status_code == 422
+    assert "begins like a picture" in page.text.partition('id="wrong-photographs-1">')[2].partition("</p>")[0]
+
+
+def test_a_refused_line_used_all_the_same_is_told_with_its_chances(client, walk):
+    lines = "hanger, 18 ga, ASTM A653 G60, 1 x 50"
+    page = client.post(f"/structures/{walk}/delivery", data={"lines": lines})
+    assert f"{page.url.path}/effect" in page.text
+    told = settled(client, client.get(f"{page.url.path}/effect")).text
+    assert "As it came" in told
+    assert "W01 joist hanger, north bay" in told
+    assert "No cost is told" in told
+
+
+def test_the_risk_of_a_plan_is_drawn(client, walk):
+    address = f"/structures/{walk}/delivery"
+    asked = {"standard": "A123", "lot": "800", "least": "75um"}
+    page = client.get(address, params=asked)
+    assert "lot.svg?of=mean" in page.text
+    assert "What the plan risks" in page.text
+    for of in ("mean", "bad"):
+        picture = client.get(f"{address}/lot.svg", params={**asked, "of": of})
+        assert picture.headers["content-type"].startswith("image/svg")
+        assert picture.text.startswith("<svg")
+
+
+def test_bare_spots_by_the_limits_of_the_standard(client, walk):
+    address = f"/structures/{walk}/delivery"
+    # ISO 1461 6.3: 0.5 % of 0.1 m2 are 5 cm2, of 2 m2 100 cm2, and no single spot over 10 cm2
+    for area, spots, said in (
+        ("0.1 m2", "6 cm2", "may not be repaired"),
+        ("0.1 m2", "5 cm2", "may be repaired"),
+        ("2 m2", "9 cm2\n9 cm2", "may be repaired"),
+        ("2 m2", "11 cm2", "may not be repaired"),
+    ):
+        page = client.get(address, params={"by": "ISO 1461", "area": area, "spots": spots})
+        assert f"The spots {said}" in page.text, (area, spots)
+    wrong = client.get(address, params={"by": "ISO 1461", "area": "0.1", "spots": "many"})
+    assert wrong.status_code == 422
+    assert 'id="wrong-area-1"' in wrong.text
+
+
 def test_how_many_pieces_to_measure(client, walk):
     address = f"/structures/{walk}/delivery"
     page = client.get(address, params={"standard": "A123", "lot": "800", "least": "75um"})
@@ -239,7 +314,7 @@ def test_a_table_comes_with_the_photographs_that_it_names(client, walk, packed):
 @pytest.mark.parametrize(
     ("files", "said"),
     [
-        ([("w01.png", b"\x89PNG\r\n\x1a\n")], "no table of readings"),
+        ([("w01.png", PIXEL)], "no table of readings"),
         ([("a.csv", photographed("x")), ("b.csv", photographed("y"))], "one is taken at a time"),
         ([("a.csv", photographed("x")), ("run.exe", b"MZ")], "run.exe"),
         ([("a.csv", photographed("x")), ("w.png", b"no picture")], "w.png"),

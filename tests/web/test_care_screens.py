@@ -60,6 +60,7 @@ def test_every_screen_is_read_by_everyone(screen, walk):
         ("field", f"/field?{COSTS}", "#entry"),
         ("delivery", "/delivery", "#delivered"),
         ("lot", f"/delivery?{LOT}", "text=Record (PDF)"),
+        ("bare", "/delivery?by=ISO1461&area=0.1+m2&spots=6+cm2", "text=may not be repaired"),
         ("life", "/care/life", "text=Download"),
     ):
         page.goto(at + address)
@@ -75,6 +76,12 @@ def test_every_screen_is_read_by_everyone(screen, walk):
     page.get_by_role("button", name="Check it").click()
     page.get_by_text("Held against the order order.csv.").wait_for()
     _sound(page, "checked")
+    page.goto(f"{at}/delivery")
+    page.locator("#lines").fill("hanger, 18 ga, ASTM A653 G60, 1 x 50")
+    page.get_by_role("button", name="Check it").click()
+    page.get_by_role("link", name="If it were used all the same").click()
+    page.get_by_role("columnheader", name="As it came").wait_for(state="attached", timeout=WAIT_MS)
+    _sound(page, "effect")
 
 
 @pytest.mark.parametrize(

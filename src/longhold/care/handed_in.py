@@ -12,10 +12,10 @@ from typing import NoReturn
 from longhold.base.errors import InputError, Problem
 from longhold.base.files import BROKEN_ZIP, unpacked
 from longhold.base.limits import MOST_PHOTO_BYTES, MOST_UNPACKED_BYTES
-from longhold.intake.photo_file import picture_type
+from longhold.intake.photo_file import picture_fault, picture_type
 from longhold.model.reading import picture_name
 
-__all__ = ["Sent", "is_archive", "table_and_photographs", "too_large"]
+__all__ = ["Sent", "is_archive", "photographs_alone", "table_and_photographs", "too_large"]
 
 _TABLES = (".csv", ".txt", ".xlsx")
 _MOST_FILES = 500
@@ -84,10 +84,8 @@ def table_and_photographs(files: Sequence[tuple[str, bytes]]) -> Sent:
     problems: list[Problem] = []
     for name, data in _one_by_one(files):
         if picture_type(data) is not None:
-            if len(data) > MOST_PHOTO_BYTES:
-                problems.append(too_large(name))
-            elif pictures.setdefault(name, data) != data:
-                problems.append(Problem("file", name, "names two different pictures.", "Rename one."))
+            if (problem := _no_photograph(name, data, pictures)) is not None:
+                problems.append(problem)
         elif PurePath(name).suffix.lower() in _TABLES:
             tables.append((name, data))
         else:
@@ -103,6 +101,39 @@ def table_and_photographs(files: Sequence[tuple[str, bytes]]) -> Sent:
     if problems:
         raise InputError(*problems)
     return Sent(*tables[0], pictures)
+
+
+def photographs_alone(files: Sequence[tuple[str, bytes]]) -> dict[str, bytes]:
+    """Photographs that came beside a list, by their names.
+
+    Parameters
+    ----------
+    files : name and bytes of each; an archive (.zip) stands for what is in it
+
+    Raises
+    ------
+    InputError : what is no picture, is too large or broken, or two pictures of one name
+    """
+    pictures: dict[str, bytes] = {}
+    problems = [
+        problem
+        for name, data in _one_by_one(files)
+        if (problem := _no_photograph(name, data, pictures)) is not None
+    ]
+    if problems:
+        raise InputError(*problems)
+    return pictures
+
+
+def _no_photograph(name: str, data: bytes, pictures: dict[str, bytes]) -> Problem | None:
+    """Take a picture in; why it cannot be taken, else."""
+    if len(data) > MOST_PHOTO_BYTES and picture_type(data) is not None:
+        return too_large(name)
+    if (fault := picture_fault(data)) is not None:
+        return Problem("file", name, fault, "Take or send the picture itself again.")
+    if pictures.setdefault(name, data) != data:
+        return Problem("file", name, "names two different pictures.", "Rename one.")
+    return None
 
 
 def too_large(name: str, where: str = "file") -> Problem:

@@ -52,8 +52,6 @@ def life_file(
     InputError : a structure that cannot be assessed, readings that do not fit it
     """
     read = found.readings
-    named = {picture_name(one.file.name) for one in found.photographs}
-    missing = sorted({picture_name(one.photograph) for one in read} - named - {""})
     learned = lesson_of(structure, read, draws=draws, seed=seed).learned if read else None
     answer = assess(structure, draws=draws, seed=seed, learned=learned, progress=progress)
     return LifeFile(
@@ -65,9 +63,24 @@ def life_file(
         found.deliveries,
         found.decisions,
         found.photographs,
-        missing,
+        _missing(read, found.photographs),
         as_of,
     )
+
+
+def _missing(readings: Sequence[Reading], photographs: Sequence[Photograph]) -> tuple[str, ...]:
+    """Photographs that readings name and nobody handed in, each with where and when it was taken."""
+    there = {"", *(picture_name(one.file.name) for one in photographs)}
+    of: dict[str, list[str]] = {}
+    for one in readings:
+        if (name := picture_name(one.photograph)) not in there:
+            of.setdefault(name, []).append(_place(one))
+    return tuple(f"{name} (of {'; '.join(dict.fromkeys(said))})" for name, said in sorted(of.items()))
+
+
+def _place(one: Reading) -> str:
+    where = " ".join(word for word in (one.joint, one.piece, one.part, one.face.replace("_", " ")) if word)
+    return f"{where or 'the air of the site'}, {one.date}"
 
 
 def photograph_of(file: HandedIn) -> Photograph:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime
 import hashlib
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path, PurePath
 from types import MappingProxyType
 from typing import Any
@@ -20,6 +20,7 @@ from longhold.inspect.delivery import Receipt, check_delivery
 from longhold.inspect.observed import refuse_misfit
 from longhold.intake.delivery import load_delivery, load_order, order_of_structure
 from longhold.intake.load import structure_of
+from longhold.intake.photo import read_photo
 from longhold.intake.photo_file import picture_type
 from longhold.intake.readings import read_readings
 from longhold.model.reading import Reading, picture_name
@@ -62,13 +63,23 @@ class TableKept:
 
 @dataclass(frozen=True)
 class CheckedIn:
-    """A delivery held against its order, with the files as they were sent: name, media type and bytes."""
+    """A delivery held against its order.
+
+    Attributes
+    ----------
+    delivered : name of the list of what came
+    files : order, where one was sent, and list, as they were sent: name, media type and bytes
+    photographs : of labels, likewise
+    read : name of a photograph -> the words that stand on it
+    """
 
     receipt: Receipt
     certificates: bool
     notes: tuple[str, ...]
     delivered: str
     files: tuple[tuple[str, str, bytes], ...]
+    photographs: tuple[tuple[str, str, bytes], ...] = ()
+    read: Mapping[str, str] = field(default_factory=dict)
 
 
 def kept_readings(store: Store, structure_id: int) -> list[KeptReading]:
@@ -149,7 +160,12 @@ def _with_photograph(reading: Reading, photographs: Mapping[str, bytes]) -> Give
 
 
 def check_in(
-    structure: Structure, order: tuple[str, bytes] | None, delivered: tuple[str, bytes], *, certificates: bool
+    structure: Structure,
+    order: tuple[str, bytes] | None,
+    delivered: tuple[str, bytes],
+    *,
+    certificates: bool,
+    photographs: Mapping[str, bytes] = MappingProxyType({}),
 ) -> CheckedIn:
     """Hold a delivery against its order.
 
@@ -157,11 +173,35 @@ def check_in(
     ----------
     order : name and bytes of the list that was ordered; None takes the parts of the structure
     delivered : name and bytes of the list of what came
+    photographs : of labels, by the name that a line of the list gives them; no other file is looked for
 
     Raises
     ------
     InputError : what cannot be read in either
     """
+    read: dict[str, str] = {}
+
+    def words_of(named: str) -> str:
+        name = picture_name(named)
+        if name not in photographs:
+            said = "is named and was not sent with the list."
+            raise InputError(Problem("photo", named, said, "Send it too, or type the words of the label."))
+        if name not in read:
+            read[name] = read_photo(photographs[name]).label_words
+        return read[name]
+
+    found = _held_against(structure, order, delivered, certificates, words_of)
+    sent = tuple((name, picture_type(data) or _media(name), data) for name, data in photographs.items())
+    return replace(found, photographs=sent, read=read)
+
+
+def _held_against(
+    structure: Structure,
+    order: tuple[str, bytes] | None,
+    delivered: tuple[str, bytes],
+    certificates: bool,
+    words_of: Callable[[str], str],
+) -> CheckedIn:
     if order is None:
         asked = order_of_structure(structure)
     else:
@@ -169,16 +209,12 @@ def check_in(
             asked = load_order(path, certificates=certificates)
     asked = placed(asked, structure)
     with sent_as_file(*delivered) as path:
-        came = load_delivery(path)
+        came = load_delivery(path, photographed=words_of)
     files = [delivered] if order is None else [order, delivered]
     kept = tuple((PurePath(name).name, _media(name), raw) for name, raw in files)
     notes = dict.fromkeys(one for one in (*asked.notes, *came.notes, structure.note) if one)
     return CheckedIn(
-        check_delivery(asked, came.lines),
-        certificates,
-        tuple(notes),
-        PurePath(delivered[0]).name,
-        kept,
+        check_delivery(asked, came.lines), certificates, tuple(notes), PurePath(delivered[0]).name, kept
     )
 
 
@@ -188,7 +224,10 @@ def keep_checked(store: Store, held: Version, found: CheckedIn, *, reference: st
     content: dict[str, Any] = {
         "version": held.number,
         "certificates": found.certificates,
-        "files": [{"name": name, "sha256": hashlib.sha256(raw).hexdigest()} for name, _, raw in found.files],
+        "files": _hashes(found.files),
+        "photographs": [
+            {**one, "read": found.read.get(one["name"], "")} for one in _hashes(found.photographs)
+        ],
         "order": _plain(receipt.order),
         "delivered": [_plain(one.delivered) for one in receipt.lines],
         "verdicts": [{"verdict": one.verdict, "reasons": list(one.reasons)} for one in receipt.lines],
@@ -199,14 +238,20 @@ def keep_checked(store: Store, held: Version, found: CheckedIn, *, reference: st
         reference or found.delivered,
         content,
         received_at=datetime.datetime.now(datetime.UTC),
-        files=found.files,
+        files=(*found.files, *found.photographs),
         author=author,
     )
     return kept.entry
 
 
+def _hashes(files: Sequence[tuple[str, str, bytes]]) -> list[dict[str, str]]:
+    return [{"name": name, "sha256": hashlib.sha256(raw).hexdigest()} for name, _, raw in files]
+
+
 def checked_again(store: Store, structure_id: int, entry: str) -> tuple[CheckedIn, Delivery]:
     """A delivery as it was checked when it was kept, from the files that came with it.
+
+    Its photographs are not read anew: the words that were read then are what was held against the order.
 
     Raises
     ------
@@ -219,10 +264,15 @@ def checked_again(store: Store, structure_id: int, entry: str) -> tuple[CheckedI
         (str(one["name"]), store.attachment_of(structure_id, one["name"], one["sha256"]).data)
         for one in kept.content["files"]
     ]
+    read = {str(one["name"]): str(one["read"]) for one in kept.content.get("photographs", ())}
     structure = structure_of(dict(store.at(structure_id, int(kept.content["version"])).content))
     order = files[0] if len(files) > 1 else None
     asked = bool(kept.content["certificates"])
-    return check_in(structure, order, files[-1], certificates=asked), kept
+
+    def words_of(named: str) -> str:
+        return read.get(picture_name(named), "")
+
+    return replace(_held_against(structure, order, files[-1], asked, words_of), read=read), kept
 
 
 def life_of(

@@ -34,12 +34,17 @@ def keep(
     order: Annotated[
         Path | None, typer.Option(metavar="FILE", help="What was ordered; else the structure's parts.")
     ] = None,
+    photo: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="FILE", help="Photograph of a label that a line of the delivery names."),
+    ] = None,
     reference: Annotated[str, typer.Option(metavar="TEXT", help="Number on the delivery's papers.")] = "",
     store: StoreOption = None,
 ) -> None:
     """Keep readings and a delivery with a structure in the store; the same twice is kept once."""
     from longhold.base.errors import InputError, Problem
     from longhold.base.files import read_bytes
+    from longhold.care.handed_in import photographs_alone
     from longhold.care.site import check_in, keep_checked, keep_table
     from longhold.cli.saving import opened
     from longhold.documents.receipt_words import receipt_lede
@@ -60,7 +65,10 @@ def keep(
         if delivery is not None:
             asked = None if order is None else (order.name, read_bytes(order, "an order"))
             came = (delivery.name, read_bytes(delivery, "a delivery"))
-            found = check_in(structure_of(dict(held.content)), asked, came, certificates=False)
+            pictures = photographs_alone([(one.name, read_bytes(one, "a photograph")) for one in photo or []])
+            found = check_in(
+                structure_of(dict(held.content)), asked, came, certificates=False, photographs=pictures
+            )
             keep_checked(there, held, found, reference=reference, author="")
             print(f"{delivery}: {receipt_lede(found.receipt)}")
 

@@ -63,7 +63,7 @@ def record(
     write_whole(out, content)
     to = console()
     for name in life.missing:
-        to.print(plain(f"{name} is named by a reading and was not handed in."))
+        to.print(plain(f"Named by a reading and not handed in: {name}."))
     to.print(plain(f"Written: {out}, {len(content):,} bytes; 'longhold record {out} --check' verifies it."))
     print_caution(to)
 

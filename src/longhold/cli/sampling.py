@@ -11,7 +11,6 @@ from longhold.cli.options import JsonOnly
 
 if TYPE_CHECKING:
     from longhold.inspect.check import LotCheck
-    from longhold.inspect.repair import Spot
 
 __all__ = ["bare", "sample"]
 
@@ -163,15 +162,15 @@ def bare(
     from longhold.documents.sampling_words import RECORD_CAUTION, repair_lines
     from longhold.inspect.repair import repair
     from longhold.inspect.sampling import edition_in, standard_named
-    from longhold.intake.lot_words import read_area
+    from longhold.intake.lot_words import read_area, read_mass, read_spot, read_thickness
 
     found = repair(
         standard_named(standard),
-        [_spot(one) for one in spot],
+        [read_spot(one, "--spot") for one in spot],
         surface_cm2=read_area(surface, "--surface"),
-        mass_kg=_mass(mass) if mass else None,
-        local_um=_thick(least, "--least") if least else None,
-        repaired_um=_thick(repaired, "--repaired") if repaired else None,
+        mass_kg=read_mass(mass, "--mass") if mass else None,
+        local_um=read_thickness(least, "--least") if least else None,
+        repaired_um=read_thickness(repaired, "--repaired") if repaired else None,
         edition=edition_in(standard),
     )
     to = console()
@@ -179,44 +178,3 @@ def bare(
     to.print(RECORD_CAUTION)
     if found.verdict != "allowed":
         raise typer.Exit(1)
-
-
-def _spot(text: str) -> Spot:
-    import re
-
-    from longhold.base.errors import InputError, Problem
-    from longhold.inspect.repair import Spot
-    from longhold.intake.lot_words import read_area
-
-    area, sign, narrow = text.partition("x")
-    if not sign:
-        return Spot(read_area(text, "--spot"))
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)\s*", narrow)
-    if match is None:
-        do = 'Write area and narrowest dimension: "6 cm2 x 20 mm".'
-        raise InputError(Problem("--spot", text, "has no narrowest dimension after x.", do))
-    return Spot(read_area(area, "--spot"), float(match[1]) * {"mm": 1.0, "cm": 10.0, "in": 25.4}[match[2]])
-
-
-def _mass(text: str) -> float:
-    """A mass [kg]."""
-    import re
-
-    from longhold.base.errors import InputError, Problem
-
-    units = {"g": 0.001, "kg": 1.0, "t": 1000.0, "lb": 0.45359237}
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(g|kg|t|lb)\s*", text)
-    if match is None:
-        raise InputError(Problem("--mass", text, "must be a mass.", 'Write it with its unit: "12 kg".'))
-    return float(match[1]) * units[match[2]]
-
-
-def _thick(text: str, option: str) -> float:
-    """A thickness [um]."""
-    from longhold.base.errors import InputError, Problem
-    from longhold.base.quantities import parse_quantity
-
-    try:
-        return parse_quantity(text, "film_um")
-    except ValueError as error:
-        raise InputError(Problem(option, text, f"{error}.")) from None

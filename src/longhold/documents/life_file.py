@@ -61,7 +61,7 @@ class LifeFile:
     answer : with the readings, where there are any
     readings : of all tables, read
     tables, deliveries, decisions : files as handed in
-    missing : photographs that a reading names and nobody handed in
+    missing : photographs that a reading names and nobody handed in, each with the reading, in words
     as_of : date of the archive
     """
 
@@ -168,7 +168,7 @@ def _readme(life: LifeFile) -> str:
         "A forecast, not a certificate: the local code, its official and a licensed engineer decide.",
     ]
     if life.missing:
-        lines += ["", f"Named by a reading and not handed in: {', '.join(life.missing)}."]
+        lines += ["", f"Named by a reading and not handed in: {'; '.join(life.missing)}."]
     return "\n".join(lines) + "\n"
 
 
@@ -202,8 +202,15 @@ def _readings(readings: Sequence[Reading]) -> str:
     rows = []
     for one in sorted(readings, key=lambda one: (one.date, one.joint, one.part, one.face)):
         told = one.model_dump(mode="json") | {"unit": _UNITS.get(one.measured, "")}
-        rows.append(["" if told[head] is None else told[head] for head in _HEADS])
+        rows.append([_plain_cell(told[head]) for head in _HEADS])
     return _csv(_HEADS, rows)
+
+
+def _plain_cell(value: object) -> object:
+    """Blank for nothing; a number without the digits that only a change of units left behind."""
+    if isinstance(value, float):
+        return float(f"{value:.9g}")
+    return "" if value is None else value
 
 
 def _photographs(life: LifeFile) -> str:

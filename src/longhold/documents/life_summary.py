@@ -58,7 +58,7 @@ def _answer(life: LifeFile) -> str:
 
 def _warnings(life: LifeFile) -> Iterator[str]:
     if life.missing:
-        yield f"Named by a reading and not handed in: {', '.join(life.missing)}."
+        yield f"Named by a reading and not handed in: {'; '.join(life.missing)}."
 
 
 def _tables(life: LifeFile) -> Iterator[Table]:

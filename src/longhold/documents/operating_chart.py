@@ -13,7 +13,7 @@ from longhold.inspect.operating_curve import BadPieces, MeanCurve
 
 __all__ = ["bad_chart", "mean_chart"]
 
-_WIDTH, _HEIGHT = 700.0, 330.0
+_WIDTH, _HEIGHT = 700.0, 342.0
 _LEFT, _TOP, _RIGHT, _BOTTOM = 60.0, 34.0, 672.0, 272.0
 _INK, _SOFT, _GRID, _PAPER, _BAND = "#17191c", "#53585e", "#c9c6bc", "#ffffff", "#e4e1d8"
 _FONT = "'Atkinson Hyperlegible Next','Noto Sans',sans-serif"
@@ -42,7 +42,7 @@ def mean_chart(curve: MeanCurve, limits: Limits) -> str:
         tag("line", x1=limit, x2=limit, y1=_TOP, y2=_BOTTOM, stroke=_INK, stroke_dasharray="2 4"),
         _line(open_top, "7 4", 1.6),
         _line(accepted, None, 2.6),
-        _text(f"asked {limits.mean_um:g} µm", limit + 5, _TOP + 14, fill=_SOFT),
+        _text(f"asked {limits.mean_um:g} µm", limit, _TOP - 6, anchor="middle", fill=_SOFT),
         *_legend([(None, 2.6, "accepted"), ("7 4", 1.6, "not refused; between the two: measured again")]),
     ]
     return _picture("Chance of acceptance against the true mean", parts)

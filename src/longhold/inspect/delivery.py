@@ -11,6 +11,8 @@ from longhold.inspect.editions import hold_edition, standards_in
 from longhold.inspect.metal import MetalHeld, hold_metals
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading
+from longhold.labels.said import sort_claims
+from longhold.labels.tidy import tidy
 from longhold.metal.couples import mixed_couples
 from longhold.model.delivery import DeliveredLine, Order, OrderedLine, what_words
 from longhold.model.offer import parts_fit
@@ -224,7 +226,7 @@ def _checked(
         words = f"its label cannot be read: it {reading}" if one.label else "it has no label that can be read"
         return CheckedLine(one, line, "open", (f"{words}: ask what it is",))
     metal, wrong = _metal(line, hold_metals(asked[id(line)], read), read.protection, metals)
-    found = [*metal, *_certificate(one, line), *_edition(one, line)]
+    found = [*metal, *_other_kind(one, line), *_certificate(one, line), *_edition(one, line)]
     if one.photograph:
         found.append(("noted", "its label was read off a photograph: compare the words with the box"))
     verdict: Verdict = max((verdict for verdict, _ in found), key=_GRAVEST.index, default="accepted")
@@ -232,6 +234,7 @@ def _checked(
     return CheckedLine(one, line, verdict, tuple(why for _, why in found), read, wrong)
 
 
+_FASTENERS, _SHEETS = frozenset({"driven", "threaded"}), frozenset({"flat", "sheet"})
 Told = tuple[Verdict, str]
 
 
@@ -293,6 +296,20 @@ def _mixed(line: OrderedLine, came: Protection, metals: Metals) -> list[str]:
 def _some(names: Sequence[str]) -> str:
     more = f" and {len(names) - 6} more" if len(names) > 6 else ""
     return ", ".join(names[:6]) + more
+
+
+def _other_kind(one: DeliveredLine, line: OrderedLine) -> list[Told]:
+    """A label that names a sheet part on a line of fasteners, or the other way: it is of another box."""
+    plain = tidy(one.label)
+    said = sort_claims(plain, item=None, thickness_mm=None, diameter_mm=None)
+    if said.item is None or not said.item_words or line.part.kind == "washer":
+        return []
+    if said.item.group not in _FASTENERS | _SHEETS:
+        return []
+    if (said.item.group in _FASTENERS) == line.part.is_fastener:
+        return []
+    kind = what_words(line.part)
+    return [("open", f"its label names a {said.item.kind}, and the line says {kind}: ask which it is")]
 
 
 def _certificate(one: DeliveredLine, line: OrderedLine) -> list[Told]:

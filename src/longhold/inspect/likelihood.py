@@ -79,7 +79,7 @@ def _parts(one: Observed, expected: Array, gauge: ArrayLike) -> tuple[Array, Arr
         wide = np.hypot(sd, bias)
     return (
         sound_share + _log_normal(apart, sd),
-        wild_share + _log_normal(apart, spread("wild_factor") * np.asarray(wide)),
+        wild_share + _log_cauchy(apart, spread("wild_factor") * np.asarray(wide)),
     )
 
 
@@ -108,3 +108,9 @@ def _value(reading: Reading) -> float:
 def _log_normal(apart: ArrayLike, sd: ArrayLike) -> Array:
     sd = np.asarray(sd, float)
     return np.asarray(-0.5 * (np.asarray(apart) / sd) ** 2 - np.log(sd) - _LOG_ROOT_2PI)
+
+
+def _log_cauchy(apart: ArrayLike, scale: ArrayLike) -> Array:
+    """A slip may lie anywhere; with the tail of a normal, one far off would drag the forecast to its edge."""
+    scale = np.asarray(scale, float)
+    return np.asarray(-np.log1p((np.asarray(apart) / scale) ** 2) - np.log(np.pi * scale))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from itertools import islice
 from pathlib import Path
 from typing import get_args
@@ -92,8 +92,20 @@ def load_order(
     return order
 
 
-def load_delivery(path: str | Path, columns: Mapping[str, str] | None = None, *, sheet: str = "") -> Delivery:
+def load_delivery(
+    path: str | Path,
+    columns: Mapping[str, str] | None = None,
+    *,
+    sheet: str = "",
+    photographed: Callable[[str], str] | None = None,
+) -> Delivery:
     """Lines of what came; a kind, size or label that cannot be read stays, for somebody to ask about.
+
+    Parameters
+    ----------
+    columns, sheet : as of ``load_order``
+    photographed : the words on a photograph by the name that a line gives it; None reads the file of this
+        name beside the list
 
     Raises
     ------
@@ -102,7 +114,8 @@ def load_delivery(path: str | Path, columns: Mapping[str, str] | None = None, *,
     file = Path(path)
     try:
         listed = _open(file, columns or {}, sheet)
-        lines = tuple(_delivered(listed, row, file.parent) for row in listed.rows)
+        words_of = photographed or partial(_beside, file.parent)
+        lines = tuple(_delivered(listed, row, words_of) for row in listed.rows)
         if not lines:
             raise InputError(Problem("the file", None, "holds no delivered line.", "Write one for each box."))
         _refuse_twice(lines)
@@ -275,11 +288,11 @@ def _told_places(text: str) -> tuple[tuple[str, str], ...]:
     return tuple((one.partition(".")[0], one.partition(".")[2]) for one in names)
 
 
-def _delivered(listed: _List, row: Row, folder: Path) -> DeliveredLine:
+def _delivered(listed: _List, row: Row, words_of: Callable[[str], str]) -> DeliveredLine:
     part, unread = _part(listed, row)
     label, photo = listed.text(row, "label"), listed.text(row, "photo")
     if not label and photo:
-        label = _photographed(folder / photo)
+        label = _photographed(listed, row, photo, words_of)
     if len(label) > Part.model_fields["label"].metadata[1].max_length:
         raise InputError(Problem(listed.cell(row, "label"), label, "is longer than a label can be."))
     certificate = listed.text(row, "certificate")
@@ -298,12 +311,20 @@ def _delivered(listed: _List, row: Row, folder: Path) -> DeliveredLine:
     )
 
 
-def _photographed(file: Path) -> str:
+def _photographed(listed: _List, row: Row, photo: str, words_of: Callable[[str], str]) -> str:
+    try:
+        return words_of(photo)
+    except InputError as error:
+        where, first = listed.cell(row, "photo"), error.problems[0]
+        raise InputError(Problem(where, photo, first.allowed, first.do)) from None
+
+
+def _beside(folder: Path, name: str) -> str:
     from longhold.base.files import read_bytes
     from longhold.base.limits import MOST_LABEL_BYTES
     from longhold.intake.photo import read_photo
 
-    return read_photo(read_bytes(file, "a photograph", most=MOST_LABEL_BYTES)).label_words
+    return read_photo(read_bytes(folder / name, "a photograph", most=MOST_LABEL_BYTES)).label_words
 
 
 def _part(listed: _List, row: Row) -> tuple[Part | None, str]:

@@ -6,12 +6,16 @@ import re
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.quantities import parse_quantity
 from longhold.inspect.acceptance import Gauge, Limits, limits_of_demand, limits_of_label
+from longhold.inspect.repair import Spot
 from longhold.inspect.sampling import Standard
 
-__all__ = ["lot_limits", "read_area", "read_gauge"]
+__all__ = ["lot_limits", "read_area", "read_gauge", "read_mass", "read_spot", "read_thickness"]
 
 _SQUARES = {"mm2": 0.01, "cm2": 1.0, "m2": 1e4, "in2": 6.4516, "ft2": 929.0304}
+_LENGTHS_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4}
+_MASSES_KG = {"g": 0.001, "kg": 1.0, "t": 1000.0, "lb": 0.45359237}
 _GAUGE = r"\s*(?:(\d+(?:\.\d+)?)\s*%)?\s*(?:or)?\s*(?:(\d+(?:\.\d+)?)\s*(?:um|µm|μm))?\s*"
 
 
@@ -61,3 +65,46 @@ def read_area(text: str, where: str) -> float:
         do = f'Write it with {", ".join(_SQUARES)}: "6 cm2".'
         raise InputError(Problem(where, text, "must be an area.", do))
     return float(match[1]) * _SQUARES[f"{match[2]}2"]
+
+
+def read_spot(text: str, where: str) -> Spot:
+    """A bare spot from words such as 6 cm2, or 6 cm2 x 20 mm with its narrowest dimension.
+
+    Raises
+    ------
+    InputError : it is none
+    """
+    area, sign, narrow = text.partition("x")
+    if not sign:
+        return Spot(read_area(text, where))
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)\s*", narrow)
+    if match is None:
+        do = 'Write area and narrowest dimension: "6 cm2 x 20 mm".'
+        raise InputError(Problem(where, text, "has no narrowest dimension after x.", do))
+    return Spot(read_area(area, where), float(match[1]) * _LENGTHS_MM[match[2]])
+
+
+def read_mass(text: str, where: str) -> float:
+    """A mass [kg] from words such as 12 kg.
+
+    Raises
+    ------
+    InputError : it is none
+    """
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(g|kg|t|lb)\s*", text)
+    if match is None:
+        raise InputError(Problem(where, text, "must be a mass.", 'Write it with its unit: "12 kg".'))
+    return float(match[1]) * _MASSES_KG[match[2]]
+
+
+def read_thickness(text: str, where: str) -> float:
+    """A thickness of a coat [um] from words such as 55 um.
+
+    Raises
+    ------
+    InputError : it is none
+    """
+    try:
+        return parse_quantity(text, "film_um")
+    except ValueError as error:
+        raise InputError(Problem(where, text, f"{error}.")) from None

@@ -22,7 +22,7 @@ from longhold.inspect.sampling import edition_in, plan_for, standard_named
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.load import structure_of
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge
-from longhold.intake.photo_file import picture_type
+from longhold.intake.photo_file import picture_fault
 from longhold.intake.readings import reading_from
 from longhold.model.structure import Structure
 from longhold.store import GivenReading, NotInStore, Store, StoreBusy, StoreFull, StoreUnreachable
@@ -296,7 +296,6 @@ def _picture(photo: Photo) -> bytes:
         data = base64.b64decode(photo.data, validate=True)
     except (binascii.Error, ValueError):
         raise InputError(Problem("photograph", photo.name, "is not base64.", "Attach it again.")) from None
-    if picture_type(data) is None:
-        said = "is no JPEG, PNG or WebP picture."
+    if (said := picture_fault(data)) is not None:
         raise InputError(Problem("photograph", photo.name, said, "Attach the picture itself."))
     return data

@@ -2,48 +2,71 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from importlib.util import find_spec
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from fastapi import APIRouter, File, Form, Request, UploadFile
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
+from longhold.care.handed_in import photographs_alone
 from longhold.care.site import CheckedIn, check_in, checked_again, keep_checked, sent_as_file
 from longhold.documents.lot_record import lot_record
+from longhold.documents.operating_chart import bad_chart, mean_chart
 from longhold.documents.papers.pdf import record_pdf
 from longhold.documents.receipt_record import receipt_record
-from longhold.documents.receipt_words import receipt_lede, receipt_rows
-from longhold.documents.sampling_words import DECISIONS, criterion_rows, gauge_words, limit_words, plan_lines
+from longhold.documents.receipt_words import EffectRow, effect_rows, receipt_lede, receipt_rows
+from longhold.documents.sampling_words import (
+    DECISIONS,
+    bad_words,
+    criterion_rows,
+    gauge_words,
+    limit_words,
+    plan_lines,
+    repair_lines,
+    risk_lines,
+)
 from longhold.documents.words import upper_first
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import LotCheck, check_lot
+from longhold.inspect.consequence import consequences, cost_move
+from longhold.inspect.delivery import Receipt
+from longhold.inspect.repair import repair
 from longhold.inspect.sampling import edition_in, plan_for, standard_named, standards
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.load import structure_of
-from longhold.intake.lot_words import lot_limits, read_area, read_gauge
+from longhold.intake.lot_words import lot_limits, read_area, read_gauge, read_mass, read_spot, read_thickness
+from longhold.model.structure import Structure
 from longhold.store import Store
 from longhold.web.accounts_person import Author
+from longhold.web.asked import ask_work
 from longhold.web.beside import beside_fields
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
 from longhold.web.pages import show
+from longhold.web.purchase_question import last_asked
 from longhold.web.structure_pages import Kept
+from longhold.web.supplier_lists import HeldList, held_list
+from longhold.web.work import Progress
 
 __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
+Found = TypeVar("Found")
 _NO_PDF = str(lacking("PDF", "pdf"))
 _LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
+_BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
 _DELIVERY_FIELDS = ("reference", "lines", "certificates")
 
 
 @router.get("")
 def delivery(request: Request, store: Kept, number: int) -> Response:
     """Where a delivery is sent or typed, and a lot is asked about."""
-    return _delivery(request, store, number, {}, lot=dict(request.query_params))
+    asked = dict(request.query_params)
+    return _delivery(request, store, number, {}, lot=asked, bare=asked)
 
 
 @router.post("")
@@ -54,6 +77,7 @@ def sent(
     number: int,
     delivered: Annotated[UploadFile | None, File()] = None,
     order: Annotated[UploadFile | None, File()] = None,
+    photographs: Annotated[list[UploadFile] | None, File()] = None,
     lines: Annotated[str, Form()] = "",
     reference: Annotated[str, Form()] = "",
     certificates: Annotated[str, Form()] = "",
@@ -68,7 +92,14 @@ def sent(
     try:
         came = _came(delivered, lines)
         asked = (order.filename, order.file.read()) if order is not None and order.filename else None
-        found = check_in(structure_of(dict(held.content)), asked, came, certificates=bool(certificates))
+        pictures = _pictures(photographs or ())
+        found = check_in(
+            structure_of(dict(held.content)),
+            asked,
+            came,
+            certificates=bool(certificates),
+            photographs=pictures,
+        )
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
     except InputError as error:
         return _delivery(request, store, number, typed, problems=_by_field(error, order))
@@ -86,6 +117,17 @@ def lot_paper(request: Request, store: Kept, number: int) -> Response:
     return Response(record_pdf(record), media_type="application/pdf", headers=attachment(f"{name} lot.pdf"))
 
 
+@router.get("/lot.svg")
+def lot_chart(request: Request, of: str = "mean") -> Response:
+    """Operating characteristic of a lot's plan: by its true mean, or by bad pieces in it."""
+    found = _lot({name: request.query_params.get(name, "") for name in _LOT_FIELDS})
+    if of == "mean" and found.curve is not None:
+        return Response(mean_chart(found.curve, found.limits), media_type="image/svg+xml")
+    if found.bad is None:
+        raise InputError(Problem("lot", None, "has no number of pieces, so no curve."))
+    return Response(bad_chart(found.bad), media_type="image/svg+xml")
+
+
 @router.get("/{entry}")
 def checked(request: Request, store: Kept, number: int, entry: str) -> Response:
     """A delivery that is kept: each line with its verdict."""
@@ -99,8 +141,45 @@ def checked(request: Request, store: Kept, number: int, entry: str) -> Response:
         against=_against(found),
         rows=receipt_rows(found.receipt),
         notes=found.notes,
-        whole=found.receipt.whole,
+        read=found.read,
+        wrong_metal=any(one.wrong_metal for one in found.receipt.lines),
     )
+
+
+@router.get("/{entry}/effect")
+def effect(request: Request, store: Kept, number: int, entry: str) -> Response:
+    """What lines refused for their metal would do to their joints, and what they are worth."""
+    found, kept = checked_again(store, number, entry)
+    held = store.at(number, int(kept.content["version"]))
+    asked = last_asked(store, number)
+    listed = None if asked is None else held_list(store, asked.offers)
+    back = f"/structures/{number}/delivery/{entry}"
+    done = ask_work(
+        request,
+        f"delivery {number} {entry} {held.sha256} {0 if listed is None else listed.number}",
+        f"Refused lines of {kept.reference}, used all the same",
+        back,
+        partial(_effects, found.receipt, structure_of(dict(held.content)), listed),
+    )
+    if done.instead is not None:
+        return done.instead
+    return show(
+        "delivery_effect.html.j2",
+        scope=request.scope,
+        held=held,
+        kept=kept,
+        back=back,
+        rows=done.found,
+        listed=listed,
+    )
+
+
+def _effects(
+    receipt: Receipt, structure: Structure, listed: HeldList | None, step: Progress
+) -> tuple[EffectRow, ...]:
+    offers = () if listed is None else listed.offers()
+    found = consequences(receipt, structure, progress=step)
+    return effect_rows(found, [cost_move(one.line, offers) for one in found])
 
 
 @router.get("/{entry}/record.pdf")
@@ -135,16 +214,25 @@ def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
         raise InputError(Problem("delivered", None, said))
     if delivered is not None and chosen:
         return delivered.filename or "delivery.csv", delivered.file.read()
-    first = lines.strip().splitlines()[0].casefold()
-    heads = "" if "label" in first else "kind,size,label,quantity\n"
+    first = {word.strip() for word in lines.strip().splitlines()[0].casefold().split(",")}
+    heads = "" if {"kind", "label", "photo"} & first else "kind,size,label,quantity,photo\n"
     return "typed.csv", f"{heads}{lines.strip()}\n".encode()
+
+
+def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
+    try:
+        return photographs_alone([(one.filename, one.file.read()) for one in files if one.filename])
+    except InputError as error:
+        said = (f"{one.value} {one.allowed} {one.do}".strip() for one in error.problems)
+        raise InputError(*(Problem("photographs", None, one) for one in said)) from None
 
 
 def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str]]:
     of_order = order is not None and bool(order.filename) and error.file == order.filename
     found: dict[str, list[str]] = {}
     for one in error.problems:
-        name = one.where if one.where in ("order", "delivered") else "order" if of_order else "delivered"
+        here = one.where in ("order", "delivered", "photographs")
+        name = one.where if here else "order" if of_order else "delivered"
         words = one.allowed if one.where == name and one.value is None else str(one)
         found.setdefault(name, []).append(upper_first(words))
     return found
@@ -157,9 +245,16 @@ def _delivery(
     typed: Mapping[str, str],
     problems: Mapping[str, list[str]] | None = None,
     lot: Mapping[str, str] | None = None,
+    bare: Mapping[str, str] | None = None,
 ) -> Response:
     asked = {name: (lot or {}).get(name, "").strip()[:4000] for name in _LOT_FIELDS}
-    wrong, told = dict(problems or {}), None
+    spots = {name: (bare or {}).get(name, "").strip()[:4000] for name in _BARE_FIELDS}
+    wrong, told, repairs = dict(problems or {}), None, None
+    if spots["area"] or spots["spots"]:
+        try:
+            repairs = _bare(spots)
+        except InputError as error:
+            wrong |= beside_fields(error.problems, _bare_field)
     if asked["lot"] or asked["label"] or asked["least"]:
         try:
             told = _lot(asked)
@@ -177,7 +272,50 @@ def _delivery(
         lot=asked,
         query=request.url.query,
         told=None if told is None else _lot_told(told),
+        bare=spots,
+        repairs=repairs,
     )
+
+
+def _bare(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """What the limits say of bare spots as typed.
+
+    Raises
+    ------
+    InputError : what cannot be used
+    """
+    problems: list[Problem] = []
+
+    def read(name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
+        try:
+            return how(text, name) if text else None
+        except InputError as error:
+            problems.extend(error.problems)
+            return None
+
+    spots = [read("spots", read_spot, one) for one in asked["spots"].splitlines() if one.strip()]
+    area = read("area", read_area, asked["area"])
+    mass = read("mass", read_mass, asked["mass"])
+    local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
+    problems += [Problem(name, None, "is blank.") for name in ("area", "spots") if not asked[name]]
+    if problems or area is None:
+        raise InputError(*problems)
+    found = repair(
+        standard_named(asked["by"]),
+        [one for one in spots if one is not None],
+        surface_cm2=area,
+        mass_kg=mass,
+        local_um=local,
+        repaired_um=repaired,
+        edition=edition_in(asked["by"]),
+    )
+    return repair_lines(found)
+
+
+def _bare_field(problem: Problem) -> str:
+    if problem.where in _BARE_FIELDS:
+        return problem.where
+    return {"--surface": "area", "--spot": "spots", "--standard": "by"}.get(problem.where, "")
 
 
 def _lot(asked: Mapping[str, str]) -> LotCheck:
@@ -231,4 +369,16 @@ def _lot_told(found: LotCheck) -> dict[str, Any]:
         "why": "" if judged is None else judged.why,
         "criteria": () if judged is None else criterion_rows(judged),
         "warnings": () if judged is None else judged.warnings,
+        "charts": [
+            (of, words)
+            for of, words, there in (
+                ("mean", "Chance that the lot is accepted, by its true mean", found.curve),
+                ("bad", "Chance that bad pieces stay unseen, by their share", found.bad),
+            )
+            if there is not None
+        ],
+        "risks": (
+            *((bad_words(found.bad),) if found.bad is not None else ()),
+            *risk_lines(found.curve, found.limits),
+        ),
     }
