@@ -24,7 +24,7 @@ from longhold.inspect.sampling import edition_in, plan_for, standard_named, stan
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.load import structure_of
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge
-from longhold.store import Store
+from longhold.store import Store, StoreFault
 from longhold.web.accounts_person import Author
 from longhold.web.beside import beside_fields
 from longhold.web.failures import refusal
@@ -70,6 +70,8 @@ def sent(
         asked = (order.filename, order.file.read()) if order is not None and order.filename else None
         found = check_in(structure_of(dict(held.content)), asked, came, certificates=bool(certificates))
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
+    except StoreFault:
+        raise
     except InputError as error:
         return _delivery(request, store, number, typed, problems=_by_field(error, order))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
