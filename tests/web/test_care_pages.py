@@ -17,6 +17,8 @@ import pytest
 from tests.web.conftest import settled
 from tests.web.test_api_site import PIXEL
 
+from longhold.store import StoreBusy, StoreFull
+
 DEMO = Path(__file__).parents[2] / "demo"
 COSTS = {"currency": "USD", "labor_per_joint": "150", "visit_per_joint": "4", "failure": "4000"}
 
@@ -44,6 +46,25 @@ def test_one_reading_is_kept_and_the_same_is_not_kept_twice(client, walk):
     assert "The reading is kept." in typed(client, walk).text
     assert "kept already" in typed(client, walk).text
     assert client.app.state.store.readings(walk).total == 1
+
+
+@pytest.mark.parametrize(("fault", "status"), [(StoreFull, 507), (StoreBusy, 503)])
+def test_a_store_that_cannot_write_is_no_fault_of_what_was_sent(client, walk, monkeypatch, fault, status):
+    def refused(*_, **__):
+        raise fault("the store", None, "cannot be written now.", "Send it again.")
+
+    for name in ("keep_readings", "keep_attachment", "keep_delivery"):
+        monkeypatch.setattr(type(client.app.state.store), name, refused)
+    at = f"/structures/{walk}"
+    table = {"file": ("r.csv", (DEMO / "readings.csv").read_bytes())}
+    came = {"delivered": ("d.csv", (DEMO / "delivery.csv").read_bytes())}
+    for answer in (
+        typed(client, walk),
+        client.post(f"{at}/care/table", files=table),
+        client.post(f"{at}/delivery", files=came),
+    ):
+        assert answer.status_code == status
+        assert "cannot be written now. Send it again." in answer.text
 
 
 @pytest.mark.parametrize(

@@ -57,6 +57,10 @@ def test_from_the_invented_list_to_the_papers(screen: Page, tmp_path: Path) -> N
     screen.get_by_role("heading", name=f"{name}: what to buy").wait_for(timeout=120_000)
     _is_accessible(screen)
     kept(screen, "choose-choice")
+    screen.emulate_media(media="print")
+    assert screen.locator("article.line").first.is_visible(), "on paper too it is told what goes where"
+    assert not screen.get_by_role("button", name="bought already").first.is_visible()
+    screen.emulate_media(media="screen")
     screen.get_by_text("Why not another for hanger?").first.click()
     kept(screen, "choose-why")
 

@@ -104,6 +104,12 @@ def _shown(cell: CellView) -> str:
 
 def test_near_is_a_sheet_of_its_own() -> None:
     assert find_spot("site.air.near[0].setting").sheet.name == "Near"
+    grown, path = add_row(START, "site.air.near", empty=True)
+    (view,) = (
+        one for one in sheet_views(change(grown, f"{path}.distance", "10 ft"), False) if one.name == "Near"
+    )
+    assert [one.where for one in view.rows] == ["site.air.near[0]"]
+    assert {one.where: one.text for one in view.rows[0].cells}["site.air.near[0].distance"] == "10 ft"
 
 
 def test_an_emptied_record_leaves_no_shell() -> None:

@@ -121,7 +121,7 @@ def test_a_full_disk_is_told_and_any_other_fault_of_the_system_is_our_own(client
         raise OSError(code, os.strerror(code))
 
     full = client.get(f"/refused?code={errno.ENOSPC}")
-    assert full.status_code == 503
+    assert full.status_code == 507
     assert "disk of this server is full; what was just sent may not be saved" in full.text
     assert client.get(f"/refused?code={errno.EIO}").status_code == 500
 
@@ -134,11 +134,11 @@ def test_a_disk_that_fills_while_an_upload_is_put_down_is_told(
 
     monkeypatch.setattr("starlette.datastructures.UploadFile.write", full)
     sent = client.post("/structures/1/care/table", files=[("file", ("r.csv", b"joint"))])
-    assert sent.status_code == 503
+    assert sent.status_code == 507
     assert "disk of this server is full" in sent.text
 
 
-@pytest.mark.parametrize(("is_full", "status"), [(True, 503), (False, 422)])
+@pytest.mark.parametrize(("is_full", "status"), [(True, 507), (False, 422)])
 def test_a_file_that_found_no_room_is_told_as_a_full_disk(
     client: TestClient, is_full: bool, status: int
 ) -> None:

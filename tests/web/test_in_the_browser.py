@@ -90,6 +90,7 @@ def test_a_structure_is_edited_like_a_sheet(screen: Page) -> None:
     screen.get_by_text("1 thing to put right").wait_for()
     assert quantity.get_attribute("aria-invalid") == "true"
     _is_accessible(screen)
+    _is_read_whole(screen)
     kept(screen, "sheet-wrong")
     screen.reload()
     assert quantity.input_value() == "many"
@@ -103,6 +104,18 @@ def test_a_structure_is_edited_like_a_sheet(screen: Page) -> None:
     screen.get_by_text("Version 4 is saved").wait_for()
     assert quantity.input_value() == "16"
     kept(screen, "sheet")
+
+
+def _is_read_whole(screen: Page) -> None:
+    """What is said beside a cell stands inside the frame of its table, and in few enough lines to be read."""
+    said, frame = (
+        screen.locator(f'[data-sheet="Joints"] {one}').bounding_box() for one in (".grid .wrong", ".pan")
+    )
+    assert said
+    assert frame
+    assert said["x"] >= frame["x"]
+    assert said["x"] + said["width"] <= frame["x"] + frame["width"] + 1
+    assert said["width"] >= 200
 
 
 def test_cells_copied_from_a_spreadsheet_fill_and_make_rows(screen: Page) -> None:

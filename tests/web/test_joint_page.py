@@ -186,6 +186,13 @@ def test_a_press_on_open_sea_is_said_and_not_taken(client: TestClient) -> None:
     assert _value(page, "at") == "39.0 -98.0 Kansas"
 
 
+def test_open_sea_typed_as_a_position_is_told_beside_it(client: TestClient) -> None:
+    page = client.get("/joint", params={"at": "20 -40", "kind": "nail", "label": "HDG", "size": "10d common"})
+    assert page.status_code == 422
+    assert re.search(r'id="at"[^>]*aria-invalid="true"', page.text)
+    assert 'href="#at">Latitude and longitude</a>: Lies in Antarctica or in the open sea' in page.text
+
+
 def test_a_joint_without_parts_is_told_so(client: TestClient) -> None:
     page = client.get("/joint", params={**HANGER, "label": ["", ""], "size": ["", ""]})
     assert page.status_code == 422

@@ -82,7 +82,7 @@ def test_undo_goes_back_step_by_step_and_redo_forward_again(client: TestClient) 
 
 
 def _versions(client: TestClient, at: str) -> int:
-    return int(re.findall(r"(\d+) versions", client.get(f"{at}/history").text)[0])
+    return int(re.findall(r"(\d+) versions?\b", client.get(f"{at}/history").text)[0])
 
 
 def test_what_cannot_be_used_waits_as_typed_and_is_no_version(client: TestClient) -> None:
@@ -212,6 +212,56 @@ def test_what_waits_follows_its_row(client: TestClient) -> None:
     assert _cell(client.get(at).text, "timbers.beam.size") == "tiny"
 
 
+def test_what_waits_follows_a_row_that_has_no_id(client: TestClient) -> None:
+    """What stands near has a place in its list and no name; the row above goes and comes back."""
+    at, near = _begin(client), "site.air.near"
+    for version, (row, setting) in enumerate(
+        [(0, "salted_road"), (1, "salt_water_splash"), (2, "indoor_pool_hall")]
+    ):
+        block = f"{setting}\t{10 + row} ft"
+        _edit(client, at, 2 * version + 1, add=near, empty="yes")
+        _edit(client, at, 2 * version + 2, where=f"{near}[{row}]", heads="setting,distance", block=block)
+    _edit(client, at, 7, where=f"{near}[0].distance", value="close")
+    _edit(client, at, 7, where=f"{near}[2].distance", value="far")
+    _edit(client, at, 7, remove=f"{near}[0]")
+    page = client.get(at).text
+    assert [_cell(page, f"{near}[{row}].distance") for row in (0, 1)] == ["11 ft", "far"]
+    assert "close" not in page, "it went with its row"
+    client.post(f"{at}/restore", data={"version": "7", "expecting": "8"})
+    page = client.get(at).text
+    assert [_cell(page, f"{near}[{row}].distance") for row in (0, 1, 2)] == ["10 ft", "11 ft", "far"]
+
+
+def test_what_is_said_in_the_answer_takes_the_place_of_what_waited_in_that_cell(client: TestClient) -> None:
+    at = _indoors(client)
+    _edit(client, at, 1, where="target_chance", value="abc")
+    _edit(client, at, 1, where="design_life", value="long")
+    client.post(f"{at}/say", data={"expecting": "1", "path": "target_chance", "value": "0.8"})
+    page = client.get(at).text
+    assert _cell(page, "target_chance") == "0.8"
+    assert _cell(page, "design_life") == "long"
+    assert "1 cell is not saved yet" in page
+
+
+def test_an_old_answer_leads_to_what_would_pass_in_that_version(client: TestClient) -> None:
+    at = _indoors(client)
+    _edit(client, at, 1, where="design_life", value="7 years")
+    old = settled(client, client.get(f"{at}/answer?version=1")).text
+    assert f'href="{at}/allowed/J1?version=1">What would pass here?' in old
+    passes = settled(client, client.get(f"{at}/allowed/J1?version=1")).text
+    assert "This is of version 1." in passes
+    assert "reach 30 years" in passes
+    assert f'href="{at}/answer?version=1">Back to the answer' in passes
+    assert "reach 7 years" in settled(client, client.get(f"{at}/allowed/J1")).text
+
+
+def test_what_was_not_taken_stands_in_an_open_joint(client: TestClient) -> None:
+    at = _indoors(client)
+    sent = {"expecting": "1", "path": "joints[0].access", "value": "sideways"}
+    page = settled(client, client.post(f"{at}/say", data=sent)).text
+    assert re.search(r'<details class="joint-fold" open><summary><span class="soft">J1<', page)
+
+
 def test_a_structure_that_is_wrong_already_is_mended_cell_by_cell(client: TestClient) -> None:
     at = _begin(client)
     _edit(client, at, 1, add="joints", empty="yes")
@@ -234,7 +284,7 @@ def test_what_cannot_be_said_in_the_answer_saves_nothing_and_stays_as_typed(clie
     assert 'value="abc"' in field[0]
     assert f'href="{at}/allowed/J1">What would pass here?' in page.text
     assert 'class="wrong"' in field[0]
-    assert "1 versions" in client.get(f"{at}/history").text
+    assert "1 version:" in client.get(f"{at}/history").text
     assert _edit(client, at, 1, where="note", value="somebody else’s") == 303
     late = settled(client, client.post(f"{at}/say", data={**sent, "value": "0.8"}))
     assert 'value="0.8"' in late.text

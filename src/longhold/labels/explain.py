@@ -132,7 +132,7 @@ def _coat_lines(coat: Layer) -> Iterator[tuple[str, str]]:
     yield "Expected on one face", _amount(coat.nominal_g_m2, coat.nominal_um)
     yield "Least on one face", _amount(coat.least_g_m2, coat.least_um)
     if coat.density_g_cm3 is not None:
-        yield "Mass for each um", f"{coat.density_g_cm3:g} g/m²"
+        yield "Mass for each µm", f"{coat.density_g_cm3:g} g/m²"
 
 
 # what a label says of itself was read by nobody but the user: it has no mark

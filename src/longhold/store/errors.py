@@ -15,6 +15,7 @@ __all__ = [
     "StoreBusy",
     "StoreDamaged",
     "StoreError",
+    "StoreFault",
     "StoreFull",
     "StoreReadOnly",
     "StoreTooNew",
@@ -59,19 +60,23 @@ class EditedMeanwhile(StoreError):  # noqa: N818 - says what happened
         super().__init__(f"structure {name!r}", None, said, do)
 
 
-class StoreFull(StoreError):  # noqa: N818 - says what happened
+class StoreFault(StoreError):  # noqa: N818 - says what happened
+    """The store cannot do its work at the moment; nothing is wrong with what was asked or sent."""
+
+
+class StoreFull(StoreFault):
     """There is no room left to write."""
 
 
-class StoreReadOnly(StoreError):  # noqa: N818 - says what happened
+class StoreReadOnly(StoreFault):
     """The store may be read and not written."""
 
 
-class StoreBusy(StoreError):  # noqa: N818 - says what happened
+class StoreBusy(StoreFault):
     """Another writer did not finish in time."""
 
 
-class StoreDamaged(StoreError):  # noqa: N818 - says what happened
+class StoreDamaged(StoreFault):
     """What is kept is not what was written."""
 
 
@@ -79,5 +84,5 @@ class StoreTooNew(StoreError):  # noqa: N818 - says what happened
     """A later release of Longhold wrote this store."""
 
 
-class StoreUnreachable(StoreError):  # noqa: N818 - says what happened
+class StoreUnreachable(StoreFault):
     """The store cannot be opened: no file, no permission, no server."""

@@ -43,14 +43,19 @@ def in_one_joint(request: Request) -> Response:
 
 
 @router.get("/structures/{number}/allowed/{joint}")
-def in_a_structure(request: Request, store: Kept, number: int, joint: str) -> Response:
-    """For one joint of a kept structure."""
-    structure = structure_of(dict(store.newest(number).content))
-    back = f"/structures/{number}"
-    return _shown(request, structure, joint_named(structure, joint), f"{back}/answer", back)
+def in_a_structure(request: Request, store: Kept, number: int, joint: str, version: int = 0) -> Response:
+    """For one joint of a kept structure; with ``version`` as it once was, which is not changed."""
+    held = store.at(number, version) if version else store.newest(number)
+    structure = structure_of(dict(held.content))
+    there, of_version = f"/structures/{number}", f"?version={version}" if version else ""
+    back, change = f"{there}/answer{of_version}", "" if version else there
+    said = f"This is of version {held.number}. " if version else ""
+    return _shown(request, structure, joint_named(structure, joint), back, change, said)
 
 
-def _shown(request: Request, structure: Structure, joint: Joint, back: str, change: str) -> Response:
+def _shown(
+    request: Request, structure: Structure, joint: Joint, back: str, change: str, said: str = ""
+) -> Response:
     alone = structure.model_copy(update={"joints": [joint]})
     of = f"allowed {alone.model_dump_json()}"
     asked = ask_work(request, of, "What would pass here", back, partial(_allowed, alone, joint))
@@ -70,6 +75,7 @@ def _shown(request: Request, structure: Structure, joint: Joint, back: str, chan
         life=f"{structure.design_life:g} years",
         back=back,
         change=change,
+        said=said,
     )
 
 

@@ -21,7 +21,7 @@ from longhold.web.guard import REPORT_POLICY
 from longhold.web.pages import show
 from longhold.web.spoken import spoken
 from longhold.web.structure_pages import Kept
-from longhold.web.waiting import left_out
+from longhold.web.waiting import change_of, left_out, waiting_in
 
 __all__ = ["router"]
 
@@ -63,8 +63,11 @@ def said(
     if why_not(held.content, path, value) is not None:
         return not_taken
     note = f"{spoken(held.content, path)} = {value}"[:200]
+    other = {one.where: one.typed for one in waiting_in(store, held) if one.where != path}
+    waiting = change_of(store, held, other, ())  # what waited in this cell was typed before what is said now
+    given = change(held.content, path, value)
     try:
-        store.save(number, change(held.content, path, value), expecting=expecting, note=note, author=author)
+        store.save(number, given, expecting=expecting, note=note, author=author, waiting=waiting)
     except EditedMeanwhile:
         return not_taken
     return RedirectResponse(back, 303)
@@ -99,6 +102,8 @@ def _answered(request: Request, store: Store, held: Version, not_taken: NotTaken
     if asked.instead is not None:
         return asked.instead
     address, kept = f"/structures/{held.structure_id}/say", [("expecting", str(held.number))]
+    is_newest = store.structure(held.structure_id).newest == held.number
+    of_version = "" if is_newest else f"?version={held.number}"
     body = report_part(
         "structure_body.html.j2",
         [asked.found],
@@ -106,7 +111,7 @@ def _answered(request: Request, store: Store, held: Version, not_taken: NotTaken
         change_assumed=change_forms(asked.found.structure, address, kept, not_taken=not_taken),
         field_words=field_words(asked.found.structure),
         folded=True,
-        would_pass=lambda id: f"/structures/{held.structure_id}/allowed/{quote(id, safe='')}",
+        would_pass=lambda id: f"/structures/{held.structure_id}/allowed/{quote(id, safe='')}{of_version}",
         opened=not_taken.joint if not_taken is not None else "",
     )
     return show(

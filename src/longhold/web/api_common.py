@@ -73,6 +73,7 @@ _WHY = {
     429: "Asked too often; Retry-After tells how many seconds to wait.",
     500: "A fault of Longhold's own; ``reference`` names it in what the server wrote.",
     503: "The store cannot answer at the moment.",
+    507: "The disk of the server is full.",
 }
 PROBLEMS: dict[int | str, dict[str, Any]] = {
     code: {"description": why, "content": _DETAILS} for code, why in _WHY.items() if code != 409

@@ -40,7 +40,7 @@ from longhold.intake.gauge_readings import load_readings
 from longhold.intake.load import structure_of
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge, read_mass, read_spot, read_thickness
 from longhold.model.structure import Structure
-from longhold.store import Store
+from longhold.store import Store, StoreFault
 from longhold.web.accounts_person import Author
 from longhold.web.asked import ask_work
 from longhold.web.beside import beside_fields
@@ -101,6 +101,8 @@ def sent(
             photographs=pictures,
         )
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
+    except StoreFault:
+        raise
     except InputError as error:
         return _delivery(request, store, number, typed, problems=_by_field(error, order))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)

@@ -22,6 +22,7 @@ __all__ = [
     "find_spot",
     "put",
     "remove_row",
+    "rows_moved_up",
     "rows_of",
 ]
 
@@ -158,6 +159,22 @@ def remove_row(given: Mapping[str, Any], where: str) -> Given:
         held = held[step]
     del held[last]
     return changed
+
+
+def rows_moved_up(given: Mapping[str, Any], where: str) -> list[tuple[str, str]]:
+    """Path before and after of each row that moves up when one is removed.
+
+    >>> rows_moved_up({"joints": [{"id": "a"}, {"id": "b"}]}, "joints[0]")
+    [('joints[1]', 'joints[0]')]
+    """
+    *owners, last = find_spot(where).record
+    if not isinstance(last, int):
+        return []
+    held: Any = given
+    for step in owners:
+        held = held[step]
+    held_in = where.rpartition("[")[0]
+    return [(f"{held_in}[{at}]", f"{held_in}[{at - 1}]") for at in range(last + 1, len(held))]
 
 
 def rows_of(given: Mapping[str, Any], sheet: SheetPlan) -> Iterator[tuple[str, Mapping[str, Any]]]:
@@ -316,3 +333,5 @@ def _below(
     elif isinstance(found, list):
         for number, record in enumerate(found):
             yield from _below(f"{start}[{number}]", record, tuple(rest), by_name)
+    elif rest:
+        yield from _below(start, found, tuple(rest), by_name)

@@ -15,20 +15,12 @@ from starlette.types import Scope
 
 from longhold.base.errors import InputError
 from longhold.base.whole_files import NO_ROOM, UnwrittenError
-from longhold.store import (
-    EditedMeanwhile,
-    StoreBusy,
-    StoreDamaged,
-    StoreFull,
-    StoreReadOnly,
-    StoreUnreachable,
-)
+from longhold.store import EditedMeanwhile, StoreFault, StoreFull
 from longhold.web.pages import show
 
 __all__ = ["RefusedError", "handle_failures", "place_of_fault", "problem_details", "refusal"]
 
 _LOG = logging.getLogger("longhold.web")
-_OF_THE_STORE = (StoreBusy, StoreDamaged, StoreFull, StoreReadOnly, StoreUnreachable)
 _TITLES: Mapping[int, str] = {
     400: "That cannot be read",
     401: "Sign in first",
@@ -43,6 +35,7 @@ _TITLES: Mapping[int, str] = {
     429: "Too many at once",
     500: "A fault of Longhold's own",
     503: "Not possible at the moment",
+    507: "No room left",
 }
 _COMPLAINTS: Mapping[str, str] = {
     "missing": "is missing.",
@@ -174,8 +167,8 @@ def _unread(request: Request, error: HTTPException) -> Response:
 def _unusable(request: Request, error: InputError) -> Response:
     if _is_full(error):
         return _full_disk(request)
-    if isinstance(error, _OF_THE_STORE):
-        return refusal(request.scope, 503, str(error))
+    if isinstance(error, StoreFault):
+        return refusal(request.scope, 507 if isinstance(error, StoreFull) else 503, str(error))
     problems = [{"where": one.where, "said": str(one)} for one in error.problems]
     return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
 
@@ -190,7 +183,7 @@ def _full_disk(request: Request) -> Response:
     said = (
         "The disk of this server is full; what was just sent may not be saved. Free some space, see whether "
     )
-    return refusal(request.scope, 503, f"{said}it is there, then send it again.")
+    return refusal(request.scope, 507, f"{said}it is there, then send it again.")
 
 
 def _is_of_whole_body(error: RequestValidationError) -> bool:

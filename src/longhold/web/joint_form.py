@@ -70,6 +70,7 @@ _LABELS = {
 """What each field is called where something is wrong with it."""
 _FIELDS = {
     "site": "at",
+    "site.position": "at",
     "site.latitude": "at",
     "site.longitude": "at",
     "site.distance_to_salt_water": "salt_water",

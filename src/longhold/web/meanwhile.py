@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Mapping, Sequence
+from difflib import SequenceMatcher
 from typing import Any, NamedTuple
 
 from longhold.base.errors import InputError
@@ -62,11 +64,21 @@ def typed_meanwhile(began: Mapping[str, Any], newest: Mapping[str, Any], where: 
 
 
 def _same(old: Any, new: Any, place: int) -> int | None:
-    """Place of a row in another version of its list: by its id, or where it was if it has none."""
+    """Place of a row in another version of its list: by its id, or by what stands in it if it has none."""
     if not (isinstance(old, list) and isinstance(new, list) and place < len(old)):
         return None
     wanted = old[place].get("id") if isinstance(old[place], Mapping) else None
     if wanted is None:
-        return place if place < len(new) else None
+        return _alike(old, new, place)
     places = [at for at, one in enumerate(new) if isinstance(one, Mapping) and one.get("id") == wanted]
     return places[0] if places else None
+
+
+def _alike(old: Sequence[Any], new: Sequence[Any], place: int) -> int | None:
+    """Place of a row without an id: rows that say the same keep their order, others stand between them."""
+    before, after = ([json.dumps(one, sort_keys=True, default=str) for one in rows] for rows in (old, new))
+    for tag, start, end, there, until in SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
+        if start <= place < end:
+            found = there + place - start
+            return found if tag in ("equal", "replace") and found < until else None
+    return None

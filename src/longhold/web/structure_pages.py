@@ -19,7 +19,7 @@ from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
 from longhold.store import EditedMeanwhile, NotInStore, Store, Version, WaitingChange
 from longhold.web.accounts_person import author_of
-from longhold.web.editing import add_row, find_spot, remove_row
+from longhold.web.editing import add_row, find_spot, remove_row, rows_moved_up
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment
 from longhold.web.joint_form import packs
@@ -129,6 +129,8 @@ def edited(
         note = f"added {spoken(given, path)}"
     elif remove:
         given, note = remove_row(began.content, remove), f"removed {spoken(began.content, remove)}"
+        renames = rows_moved_up(began.content, remove)
+        cells = {one: typed for one, typed in cells.items() if not f"{one}.".startswith(f"{remove}.")}
     elif block:
         given, filled, refused, renames = pasted(began.content, where, heads.split(","), block)
         several = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
@@ -141,8 +143,7 @@ def edited(
         note = "; ".join(f"{spoken(began.content, one)} = {typed}" for one, typed in taken.items())[:200]
     try:
         version = _unless_meanwhile(store, number, expecting)
-        # where a row was removed what waits is looked up by names in the version that is now the newest
-        waiting = WaitingChange() if remove else change_of(store, began, cells, renames)
+        waiting = change_of(store, began, cells, renames)
         if given != began.content or add:
             version = store.save(number, given, expecting=expecting, note=note, author=who, waiting=waiting)
         else:
