@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from math import cos, radians
+from math import cos, pi, radians
 
 import pytest
 from pydantic import ValidationError
@@ -296,6 +296,16 @@ def test_a_screw_pulled_out_holds_the_hand_value_and_lists_its_head():
     assert "safe side" in said(found(SCREW, **alone))["joints.J.one, head strength"].because
 
 
+def test_a_bolt_pulled_presses_its_washers_into_the_timber():
+    """8.5.2 with 10.4.3: 3 fc,90 on the ring of a washer 3 d wide about a hole of d + 1 mm, by hand."""
+    alone = {"demand": None, "demand_withdrawal": "50 N"}
+    softer = {"board": {**BOARD, "strength_class": "C16"}, "beam": BEAM}
+    pressed = 6.0 * 3.0 * pi / 4.0 * (36.0**2 - 13.0**2) * 0.8 / 1.3
+    assert capacity(BOLT, **alone) == pytest.approx(2.5 * pressed, rel=1e-4)
+    assert capacity(BOLT, timbers=softer, **alone) == pytest.approx(2.2 * pressed, rel=1e-4)
+    assert said(found(BOLT, **alone))["joints.J.one, washers"].value == "36 mm wide"
+
+
 @pytest.mark.parametrize(("part", "power"), [(NAIL, 1), (SCREW, 2)])
 def test_shear_and_pull_together_add_their_uses(part, power):
     """(8.27) and (8.28); the rope effect is left out, so the nail has 880.5 N across, its hand value."""
@@ -310,7 +320,8 @@ def test_shear_and_pull_together_add_their_uses(part, power):
     ("part", "joint", "why"),
     [
         (NAIL, {"load_duration": "ten_years"}, "smooth nails carry no long term pull"),
-        (BOLT, {}, "a bolt pulled along its axis"),
+        (BOLT, {"demand": "50 N"}, "no rule for both"),
+        (BOLT, {"timbers": {"board": HARD, "beam": BEAM}}, "across the grain"),
         ({**SCREW, "thread_length": None}, {}, "one.thread_length"),
         ({**SCREW, "diameter": "5 mm", "root_diameter": "3.5 mm"}, {}, "from 6 to 12 mm"),
         ({**SCREW, "thread_length": "30 mm"}, {}, "36 mm"),

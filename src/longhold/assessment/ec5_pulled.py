@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from math import pi, sqrt
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from longhold.assessment.load_durations import duration_by
 from longhold.assessment.pulled import load_angle_deg
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.quantities import show_quantity
 from longhold.base.tables import load_toml
 from longhold.base.trace import Trace
 from longhold.forecast.ec5_strength import Ec5Lost, Ec5Pull, ec5_pulled_loads
@@ -21,12 +23,19 @@ from longhold.model.structure import Joint
 from longhold.strength.ec5_axial import screw_withdrawal_mpa, smooth_nail_mpa
 from longhold.strength.ec5_capacity import axial_n
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, prepare_ec5
-from longhold.strength.ec5_data import axial_record, dowel_record
+from longhold.strength.ec5_data import across_grain_mpa, axial_record, dowel_record, stress_area_mm2
 from longhold.strength.ec5_factors import gamma_row, screws_pulled
+
+if TYPE_CHECKING:
+    from longhold.assessment.shared import Setting
 
 __all__ = ["ec5_pull", "trace_pull"]
 
 _ASK = 'Ask for strength_standard = "nds", or a specialist.'
+_WASHERS = (
+    "not asked: the least that EN 1995-1-1 asks under head and nut; a wider one presses on more timber, "
+    "a narrower one on less"
+)
 _HEAD = (
     "EN 1995-1-1 has a screw's head strength declared: that of a smooth nail's head in wood of no more "
     "than C24 is taken, our own choice on the safe side"
@@ -34,7 +43,12 @@ _HEAD = (
 
 
 def ec5_pull(
-    joint: Joint, part: Part, connection: Ec5Connection, design: float, assumptions: list[Assumption]
+    joint: Joint,
+    part: Part,
+    connection: Ec5Connection,
+    design: float,
+    setting: Setting,
+    assumptions: list[Assumption],
 ) -> tuple[Ec5Connection, Ec5Pull]:
     """The connection with what holds it along its axis, and how it is pulled; what was taken is listed.
 
@@ -50,7 +64,9 @@ def ec5_pull(
     _possible(joint, part, connection, where)
     prepared = prepare_ec5(connection)
     smooth = part.kind == "nail"
-    if smooth:
+    if part.kind == "bolt":
+        made, root = _bolt(joint, part, connection, setting, assumptions)
+    elif smooth:
         made, root = connection, connection.diameter_mm
         if part.shank is None:
             said = "the shank of the nail is not stated"
@@ -62,7 +78,7 @@ def ec5_pull(
             f"a {part.kind_words} that reaches {prepared.penetration_mm or 0.0:.3g} mm holds nothing there."
         )
         raise InputError(Problem(where, None, said, "Use a longer one."))
-    share = 1.0 if smooth else _share_of_screws(joint, part)
+    share = _share_of_screws(joint, part) if connection.is_screw else 1.0
     torn_share = min(1.0, 1.0 / (gamma_row("steel")["gamma"] * design))
     return made, Ec5Pull(load_angle_deg(joint), smooth, share, root, prepared.fu_mpa, torn_share)
 
@@ -103,7 +119,10 @@ def trace_pull(
 
 
 def _possible(joint: Joint, part: Part, connection: Ec5Connection, where: str) -> None:
-    if part.kind not in ("nail", "wood_screw", "lag_screw"):
+    if part.kind == "bolt" and joint.demand is not None:
+        said = "a bolt pulled and sheared at once is not computed: EN 1995-1-1 has no rule for both."
+        raise InputError(Problem(where, None, said, "State the pull alone, or ask a specialist."))
+    if part.kind not in ("nail", "wood_screw", "lag_screw", "bolt"):
         said = f"a {part.kind_words} pulled along its axis is not computed by EN 1995-1-1 here."
         raise InputError(Problem(where, None, said, _ASK))
     if joint.double_shear:
@@ -142,6 +161,28 @@ def _screw(
     fhead = float(smooth_nail_mpa(min(head_density, axial_record("screw_head")["most_kg_m3"]))[1])
     assumptions.append(Assumption(f"{where}, head strength", f"{fhead:.3g} N/mm2", _HEAD))
     return replace(connection, thread_mm=thread, fhead_mpa=fhead), root
+
+
+def _bolt(
+    joint: Joint, part: Part, connection: Ec5Connection, setting: Setting, assumptions: list[Assumption]
+) -> tuple[Ec5Connection, float]:
+    """The bolt with a washer at each end, on the weaker timber; and the diameter of its stress area [mm]."""
+    at_ends = {name for name in (joint.main, joint.side) if name is not None}
+    crushed = min(_across_grain(name, setting) for name in at_ends)
+    least_d = float(axial_record("bolt_washer")["least_d"])
+    washer = least_d * connection.diameter_mm
+    shown = show_quantity(washer, "length_mm", setting.structure.units)
+    assumptions.append(Assumption(f"joints.{joint.id}.{part.id}, washers", f"{shown} wide", _WASHERS))
+    root = sqrt(4.0 / pi * stress_area_mm2(connection.diameter_mm))
+    return replace(connection, fc90_mpa=crushed, washer_mm=washer), root
+
+
+def _across_grain(timber: str, setting: Setting) -> float:
+    where, name = f"timbers.{timber}.strength_class", setting.structure.timbers[timber].strength_class
+    if name is None:
+        said = "is needed where a bolt is pulled: the timber under its washers counts."
+        raise InputError(Problem(where, None, said, "Give it, such as C24."))
+    return across_grain_mpa(name, where=where)
 
 
 def _share_of_screws(joint: Joint, part: Part) -> float:

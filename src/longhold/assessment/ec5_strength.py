@@ -125,7 +125,7 @@ def _through(
             connection, lost, group, short_penetration=short, ratio_only=ratio_only, life_index=life
         )
     else:
-        connection, pull = ec5_pull(joint, part, connection, design[0], assumptions)
+        connection, pull = ec5_pull(joint, part, connection, design[0], setting, assumptions)
         draws = ec5_pulled_strength(connection, lost, group, pull, ratio_only=ratio_only, life_index=life)
         trace_pull(trace, connection, lost, pull, draws, life)
     return StrengthRun(

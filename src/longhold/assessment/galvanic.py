@@ -103,8 +103,8 @@ class CoupleLoss:
 
     @property
     def small_anode(self) -> bool:
-        """Whether at some face the part that suffers meets more than its own area of nobler metal."""
-        return any(one.area_ratio.p50 > 1.0 for one in self.extras)
+        """Whether at some face what suffers meets more than its own area of nobler metal, as shown."""
+        return any(round(one.area_ratio.p50, 1) > 1.0 for one in self.extras)
 
 
 def couple_losses(
