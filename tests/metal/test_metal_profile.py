@@ -1,5 +1,7 @@
 """Potential along a wet path against its closed forms, and against another solver."""
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_bvp
@@ -61,9 +63,12 @@ def test_the_curve_of_stainless_agrees_with_a_collocation_solver(chloride):
     assert np.all(np.diff(found.takes_up_a_m2) <= 1e-9)
 
 
+LESS_NOBLE_FIRST = [*combinations(["zinc", "steel", "copper", "stainless"], 2)]
+LESS_NOBLE_FIRST += [("aluminium", nobler) for nobler in ("steel", "copper", "stainless")]
+
+
 @pytest.mark.parametrize("water", [film(3.0), film(300.0), wet_wood()], ids=["rain", "sea", "wood"])
-@pytest.mark.parametrize("anode", ["zinc", "aluminium", "steel", "copper"])
-@pytest.mark.parametrize("cathode", ["steel", "copper", "stainless"])
+@pytest.mark.parametrize(("anode", "cathode"), LESS_NOBLE_FIRST)
 def test_a_long_path_takes_up_what_its_first_integral_says_and_never_more_than_the_reach(
     water, anode, cathode
 ):
@@ -71,8 +76,6 @@ def test_a_long_path_takes_up_what_its_first_integral_says_and_never_more_than_t
     limit, kh = float(water.oxygen_limit_a_m2), float(water.conductivity_s_m) * float(water.height_m)
     curve = cathode_of_metal(cathode)
     start, free = (float(free_potential_v(one, limit)) for one in (curve_of_metal(anode), curve))
-    if start >= free:
-        pytest.skip("not the nobler metal")
 
     def net(e):
         return curve.takes_up_a_m2(e, limit) - curve.dissolves_a_m2(e)
