@@ -185,9 +185,18 @@ def proof_words(choice: Choice) -> str:
     when = "over the life" if choice.later_counts else "today"
     bound = money(choice.bound, choice.currency)
     if purchase.proved:
-        return f"proved: none costs less than {bound} {when}"
+        return f"proved: none costs less than {bound} {when} (relative gap {_gap_words(purchase.gap)})"
     less = f"{_up_to(100 * purchase.gap)} % less"
     return f"not proved in the time given: another may cost {less}, down to {bound} {when}"
+
+
+def _gap_words(gap: float) -> str:
+    """A gap that counts as none: 0, or what the last digit of the sums leaves.
+
+    >>> _gap_words(0.0), _gap_words(2.3e-16)
+    ('0', '2e-16')
+    """
+    return f"{gap:.0e}" if gap else "0"
 
 
 def _up_to(pct: float) -> str:

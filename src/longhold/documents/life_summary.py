@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from longhold.base.marks import weakest
-from longhold.documents.figures import calendar, chance
-from longhold.documents.lives import decided_up_to, deciding, deciding_end
+from longhold.documents.figures import calendar
+from longhold.documents.lives import decided_up_to, deciding, deciding_chance, deciding_end
 from longhold.documents.lot_record import record_head
 from longhold.documents.papers.model import Cell, Column, Paper, Record, Table
 from longhold.documents.papers.money import count
@@ -79,7 +79,6 @@ def _joints(answer: Assessment) -> Table:
     structure = answer.structure
     rows = []
     for one in answer.findings:
-        sure = one.strength_chance if one.decides == "strength" else one.protection_chance
         when = calendar(deciding(one)[0], structure.build_date, decided_up_to(one))
         labels = "; ".join(f"{part.id}: {part.label}" for part in one.joint.parts)
         end = deciding_end(one)
@@ -91,7 +90,7 @@ def _joints(answer: Assessment) -> Table:
                 Cell(labels),
                 Cell(outcome_words(one.outcome)),
                 Cell(f"{upper_first(end)}{f' ({when})' if when else ''}"),
-                Cell(chance(sure)),
+                Cell(deciding_chance(one)),
             )
         )
     columns = (

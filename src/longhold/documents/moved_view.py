@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from longhold.assessment.bar import asked_words, bar_words
+from longhold.assessment.ends import pits_left_out_words
 from longhold.documents.figures import chance, percent, years, years_middle
 from longhold.documents.moved_values import cause_words, input_words, value_words
 from longhold.documents.words import mode_words, outcome_words, plural, verdict_and_clauses
@@ -198,7 +199,12 @@ def _lines(move: JointMove, lives: tuple[float, float]) -> Iterator[Line]:
         ]
         yield Line(f"{name.capitalize()} ends after", *told)
         chances = [getattr(one, f"{name}_chance") for one in (before, after)]
-        yield Line(*_with_lives(f"Chance that {name} lasts {{}}", chances, lives))
+        head, *sure = _with_lives(f"Chance that {name} lasts {{}}", chances, lives)
+        pits = [
+            pits_left_out_words(bool(one.accepted) and known is not None)
+            for one, known in zip((before, after), chances, strict=True)
+        ]
+        yield Line(head, *(f"{told}{left}" for told, left in zip(sure, pits, strict=True)))
     yield Line("Strength left at the design life", *(percent(one.strength_ratio) for one in (before, after)))
     for what, head in (("code", "The code says"), ("face", "Decided by"), ("mode", "Gives way by")):
         if what in turns:

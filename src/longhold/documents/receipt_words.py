@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from longhold.documents.choice_words import money
-from longhold.documents.figures import chance
-from longhold.documents.lives import deciding_years
+from longhold.documents.lives import deciding_chance, deciding_years
 from longhold.documents.words import plural
 from longhold.inspect.consequence import Consequence, CostMove
 from longhold.inspect.delivery import VERDICTS, Receipt, Verdict
@@ -90,8 +89,8 @@ def effect_rows(found: Sequence[Consequence], costs: Sequence[CostMove | None]) 
                 EffectRow(
                     one.line.delivered.words,
                     f"{joint.id} {joint.name}",
-                    chance(effect.chances[0]),
-                    chance(effect.chances[1]),
+                    deciding_chance(effect.ordered),
+                    deciding_chance(effect.came),
                     deciding_years(effect.ordered),
                     deciding_years(effect.came),
                     more,

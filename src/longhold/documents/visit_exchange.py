@@ -53,6 +53,7 @@ def _reading(one: PlannedReading) -> dict[str, Any]:
         "worth": one.worth,
         "adds": one.adds,
         "turns": one.turns,
+        "leaves_pits_out": one.life.leaves_pits_out,
         "joints_turned": one.joints_turned,
         "shows_unsafe": one.unsafe,
         "answers": to_plain(list(one.answers)),

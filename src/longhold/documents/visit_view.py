@@ -173,7 +173,7 @@ def _turns(one: PlannedReading, plan: InspectionPlan) -> Iterator[str]:
     if len(one.answers) > 1:
         joint = one.life.joint.id
         told = "; ".join(_turning(each, one.measured, plan.structure.units) for each in one.answers)
-        yield f"{joint}: {told}"
+        yield f"{joint}: {told}{pits_left_out_words(one.life.leaves_pits_out)}"
     for id_, many, turns in sorted(one.others, key=lambda other: -other[1] * other[2]):
         if turns >= _TOLD_TURN:
             whose = _others(id_, many, own=id_ in one.life.ids)

@@ -226,9 +226,9 @@ def _papers(request: Request, store: Store, asked: Question, back: str) -> tuple
     if first.instead is not None:
         return first.instead
     title = f"Papers for {first.found.found.market.structure.name}"
-    done = ask_work(
-        request, f"papers {asked.key} {first.found.as_of}", title, back, partial(made, first.found)
-    )
+    beside = left_out(store, store.at(asked.structure, asked.version))
+    key = f"papers {asked.key} {first.found.as_of} {beside}"
+    done = ask_work(request, key, title, back, partial(made, first.found, beside))
     return (first.found, done.found) if done.instead is None else done.instead
 
 

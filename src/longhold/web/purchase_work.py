@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from importlib.util import find_spec
 from pathlib import PurePath
@@ -130,11 +130,18 @@ def _choose(
     return Purchase(found, rows, conflict_rows(market, found.chosen), listed, as_of)
 
 
-def made(purchase: Purchase, step: Progress) -> Made:
-    """The papers of a choice."""
+def made(purchase: Purchase, left_out: str, step: Progress) -> Made:
+    """The papers of a choice.
+
+    Parameters
+    ----------
+    left_out : what was typed beside the structure and is in no result, for every paper; blank for nothing
+    """
     step(0, 2)
     found = purchase.found
     papers = papers_of(found.market, found.chosen, as_of=purchase.as_of, draws=_DRAWS, seed=_SEED)
+    if left_out:
+        papers = replace(papers, head=replace(papers.head, notes=(left_out, *papers.head.notes)))
     step(1, 2)
     return Made(papers, unprintable(papers))
 
