@@ -191,6 +191,7 @@ def test_open_sea_typed_as_a_position_is_told_beside_it(client: TestClient) -> N
     assert page.status_code == 422
     assert re.search(r'id="at"[^>]*aria-invalid="true"', page.text)
     assert 'href="#at">Latitude and longitude</a>: Lies in Antarctica or in the open sea' in page.text
+    assert "Check latitude and longitude" in page.text, "the form has no field for a climate"
 
 
 def test_a_joint_without_parts_is_told_so(client: TestClient) -> None:

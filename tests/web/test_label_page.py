@@ -41,3 +41,21 @@ def test_without_words_examples_teach_and_can_be_read(client: TestClient) -> Non
     for one in _EXAMPLES:
         assert one in page.text
         assert client.get("/label", params={"text": one}).status_code == 200
+
+
+def test_each_amount_opens_how_it_comes_about(client: TestClient) -> None:
+    """ASTM A653/A653M, 8.1.3: 7.14 g/m2 of zinc make one um; so 45 um weigh 321.3 g/m2."""
+    page = unescape(client.get("/label", params={"text": "45 um zinc"}).text)
+    told = page.partition("How each amount comes about")[2]
+    assert "321" in told
+    assert "7.14" in told
+    assert "a653-units" in told
+    assert "How each amount comes about" not in client.get("/label", params={"text": "A4-70"}).text
+
+
+def test_signs_of_a_keyboard_are_printed_as_signs(client: TestClient) -> None:
+    page = unescape(client.get("/label", params={"text": "HDG per ASTM A153"}).text)
+    assert "≤ 9.52 mm" in page
+    assert "0.85 oz/ft²" in page
+    assert "oz/ft2" not in page.partition("How each amount comes about")[0]
+    assert "<=" not in page

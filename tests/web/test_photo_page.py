@@ -46,3 +46,9 @@ def test_a_photograph_that_is_not_held_any_more_is_asked_for_again(client: TestC
     page = client.get("/label/photo/photo-0000")
     assert page.status_code == 404
     assert "Send it again" in page.text
+
+
+def test_the_address_a_photograph_is_sent_to_leads_to_where_one_is_chosen(client: TestClient) -> None:
+    page = client.get("/label/photo")
+    assert page.status_code == 200
+    assert page.url.path == "/label"

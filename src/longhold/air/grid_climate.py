@@ -162,7 +162,8 @@ def _corner(latitude: float, longitude: float) -> _Corner:
                 "site.position",
                 _position(latitude, longitude),
                 "lies in Antarctica or in the open sea, more than some 120 km from land on the map.",
-                "Give the climate of the site: monthly values, or an hourly weather file.",
+                "Check latitude and longitude: west and south have a minus. A place out there needs a "
+                "climate of its own in a structure: monthly values, or an hourly weather file.",
             )
         )
     return _Corner(node[kept].astype(np.int64), weight[kept] / weight[kept].sum())

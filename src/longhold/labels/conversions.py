@@ -8,7 +8,7 @@ from functools import cache
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import Row, load_csv, number
 
-__all__ = ["ZINC_RATIO", "convert", "one_side_least", "ratio"]
+__all__ = ["ZINC_RATIO", "convert", "one_side_least", "ratio", "ratio_of", "ratio_row"]
 
 ZINC_RATIO = "zinc"  # name of the ratio in units.csv that ASTM A653 8.1.3 gives
 
@@ -33,6 +33,25 @@ def ratio(name: str = ZINC_RATIO) -> float:
     (7.14, 7.067)
     """
     return float(_units()[name]["value"])
+
+
+def ratio_row(name: str) -> Row:
+    """The line of ``units.csv`` with this name: value, unit, source and mark.
+
+    >>> ratio_row("oz/ft2")["value"], ratio_row("oz/ft2")["source"]
+    (305.15, 'a879-06')
+    """
+    return _units()[name]
+
+
+def ratio_of(g_m2_per_um: float) -> Row | None:
+    """The line of ``units.csv`` with this mass per thickness [g/m2 per um]; None unless it is one alone.
+
+    >>> ratio_of(7.14)["source"], ratio_of(3.75)
+    ('a653-units', None)
+    """
+    same = [row for row in _units().values() if row["unit"] == "g/m2 per um" and row["value"] == g_m2_per_um]
+    return same[0] if len(same) == 1 else None
 
 
 def convert(value: float, from_unit: str, to_unit: str, *, g_m2_per_um: float | None = None) -> float:

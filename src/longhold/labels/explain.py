@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from longhold.base.marks import Mark
 from longhold.base.sources import register
+from longhold.base.trace import Section
+from longhold.labels.amount_steps import amount_steps
 from longhold.labels.conversions import convert
 from longhold.labels.read import read_label
 from longhold.labels.reading import LabelReading, Reading
@@ -26,10 +29,12 @@ class Heading:
     ----------
     title : the heading
     lines : pairs of a name and what is said of it; the name is blank where a line speaks for itself
+    calculation : how the amounts among them come about; None where there is none
     """
 
     title: str
     lines: tuple[tuple[str, str], ...]
+    calculation: Section | None = None
 
 
 @dataclass(frozen=True)
@@ -79,12 +84,16 @@ def _of_parts(parts: Sequence[PartLabel]) -> Iterator[Heading]:
         if one.refused is not None:
             yield Heading(f"{where}not readable", (("Words", one.text), ("", f"It {one.refused.why}")))
         if one.told is not None:
-            yield from (Heading(f"{where}{each.title}", each.lines) for each in _headings(one.told))
+            yield from (replace(each, title=f"{where}{each.title}") for each in _headings(one.told))
 
 
 def _headings(told: LabelReading) -> list[Heading]:
     headings = [
-        Heading(f"{'or: ' if index else ''}{one.protection.designation}", tuple(_lines(one, told.text)))
+        Heading(
+            f"{'or: ' if index else ''}{one.protection.designation}",
+            tuple(_lines(one, told.text)),
+            amount_steps(one),
+        )
         for index, one in enumerate(told.readings)
     ]
     if told.question:
@@ -109,11 +118,11 @@ def _lines(reading: Reading, text: str) -> Iterator[tuple[str, str]]:
     yield "Metal", f"{protection.base_metal.replace('_', ' ')} {protection.grade}".strip()
     yield "Standard", f"{protection.standard}{edition}" if protection.standard else "none named"
     if protection.product_form:
-        yield "What it is", protection.product_form
+        yield "What it is", _signs(protection.product_form)
     if reading.as_written:
-        yield "As written", reading.as_written
+        yield "As written", _signs(reading.as_written)
     yield "Counts", reading.counted or "nothing"
-    yield "Basis", protection.basis
+    yield "Basis", _signs(protection.basis)
     if reading.coat is not None:
         yield from _coat_lines(reading.coat)
     if protection.topcoat is not None:
@@ -157,6 +166,16 @@ def _amount(mass_g_m2: float | None, thickness_um: float | None) -> str:
     if thickness_um is not None:
         parts.append(f"{thickness_um:.1f} µm ({convert(thickness_um, 'um', 'mil'):.2f} mil)")
     return ", ".join(parts) or "not stated"
+
+
+def _signs(text: str) -> str:
+    """What a table writes with the signs of a keyboard, as it is printed.
+
+    >>> _signs("t <= 4.76 mm, 8 um, 0.9 oz/ft2")
+    't ≤ 4.76 mm, 8 µm, 0.9 oz/ft²'
+    """
+    text = text.replace("<=", "≤").replace(">=", "≥").replace("oz/ft2", "oz/ft²").replace("g/m2", "g/m²")
+    return re.sub(r"\bum\b", "µm", text)
 
 
 def _film(film: Layer) -> str:

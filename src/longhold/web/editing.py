@@ -20,6 +20,7 @@ __all__ = [
     "cell_words",
     "change",
     "find_spot",
+    "is_given",
     "put",
     "remove_row",
     "rows_moved_up",
@@ -182,12 +183,22 @@ def rows_of(given: Mapping[str, Any], sheet: SheetPlan) -> Iterator[tuple[str, M
     yield from _below("", given, sheet.path, sheet.by_name)
 
 
-def cell_words(record: Mapping[str, Any], field: SheetField) -> str:
-    """What stands in a cell: the value as it was typed."""
+def is_given(record: Mapping[str, Any], field: SheetField) -> bool:
+    """Whether a record says anything of a field, be it a text without any sign, which is told as wrong."""
+    return _held_in(record, field) is not None
+
+
+def _held_in(record: Mapping[str, Any], field: SheetField) -> Any:
     value: Any = record
     for step in field.steps:
         value = value.get(step) if isinstance(value, Mapping) else None
-    if value is None:
+    return value
+
+
+def cell_words(record: Mapping[str, Any], field: SheetField) -> str:
+    """What stands in a cell: the value as it was typed; a text without any sign looks like nothing."""
+    value = _held_in(record, field)
+    if value is None or value == "":
         return ""
     shown = cell_text(value, field.what)
     if field.what.kind == "choice" and field.what.many:  # typed, not picked: as it would be picked

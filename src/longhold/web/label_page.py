@@ -6,8 +6,12 @@ import re
 from collections.abc import Sequence
 
 from fastapi import APIRouter, Request
+from markupsafe import Markup
 from starlette.responses import Response
 
+from longhold.base.marks import Mark
+from longhold.base.sources import register
+from longhold.documents.page import fragment
 from longhold.labels import LabelError, explain
 from longhold.labels.explain import NOT_UNDERSTOOD, Heading
 from longhold.web.pages import show
@@ -45,8 +49,20 @@ def label(request: Request, text: str | None = None) -> Response:
         headings=headings,
         refused=refused,
         unread=unread,
+        calculations=_calculations(headings),
         examples=_EXAMPLES,
     )
+
+
+def _calculations(headings: Sequence[Heading]) -> Markup:
+    """How each amount comes about, one section for each reading that has any; blank where none has."""
+    told = [(one.title, one.calculation) for one in headings if one.calculation is not None]
+    marks: dict[str, dict[Mark, None]] = {}
+    for step in (step for _, section in told for step in section.steps()):
+        marks.setdefault(step.source, {})[step.mark] = None
+    known = register()
+    used = [(known[name], list(found)) for name, found in marks.items() if name in known]
+    return fragment("label_calculation.html.j2", [used], "us", told=told) if told else Markup()
 
 
 def _unread(typed: str, headings: Sequence[Heading]) -> tuple[str, ...]:

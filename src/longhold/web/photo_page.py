@@ -32,6 +32,12 @@ def sent(request: Request, photo: Annotated[UploadFile | None, File()] = None) -
     return RedirectResponse(f"/label/photo/{key}", 303)
 
 
+@router.get("")
+def nothing_sent() -> Response:
+    """To the page where a photograph is chosen: this address is where it is sent to."""
+    return RedirectResponse("/label", 303)
+
+
 @router.get("/{key}")
 def read(request: Request, key: str) -> Response:
     """What was read, in a field where it can be put right."""

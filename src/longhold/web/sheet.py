@@ -11,7 +11,7 @@ from typing import Any
 from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
 from longhold.intake.sheet_template import note_of
 from longhold.intake.sheet_values import shown_choice
-from longhold.web.editing import cell_words, rows_of
+from longhold.web.editing import cell_words, is_given, rows_of
 from longhold.web.spoken import head_of, plain_words
 
 __all__ = ["SheetView", "sheet_views"]
@@ -131,7 +131,7 @@ def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> She
         for column in _columns(sheet)
         if every_column
         or column.field.path in _FIRST_COLUMNS[sheet.name]
-        or any(cell_words(record, column.field) for _, record in rows)
+        or any(is_given(record, column.field) for _, record in rows)
         or (column.field.path == "class_short_accepted" and _has_stainless(rows))
     ]
     return SheetView(
