@@ -8,6 +8,7 @@ from longhold.assessment.ends import deciding
 from longhold.assessment.line import assess
 from longhold.inspect.consequence import consequences, cost_move, placed
 from longhold.inspect.delivery import check_delivery
+from longhold.inspect.instead import instead
 from longhold.intake import starter
 from longhold.intake.delivery import order_of_structure
 from longhold.intake.load import loads
@@ -88,3 +89,61 @@ def test_what_came_is_priced_by_the_offer_that_it_equals(structure):
     assert found.ordered == pytest.approx(0.05 * nails.quantity)
     assert found.came == pytest.approx(0.02 * nails.quantity)
     assert cost_move(line, listed[:1]) is None
+
+
+@pytest.mark.slow
+def test_what_may_take_the_place_of_a_refused_line(structure):
+    """Each offer is tried as the structure with its label is; what falls short or mixes metals is left out."""
+    receipt, nails = wrong_nails(structure)
+    (line,) = receipt.lines
+
+    def offer(item, label, price):
+        return Offer(
+            item=item, kind="nail", size=nails.part.size, label=label, price=price, currency="USD", pack=100
+        )
+
+    labels = {
+        "plated": "electroplated zinc ASTM B633 SC1",
+        "316": "316 stainless",
+        "dear": "316 stainless",
+        "304": "304 stainless",
+        "dipped": "ASTM A153 class D",
+        "unread": "rustproof forever",
+        "bare": "bright, no coating",
+    }
+    listed = [offer(item, label, price) for price, (item, label) in enumerate(labels.items(), start=2)]
+    found = instead(receipt, structure, listed, draws=200)
+    offered = {one.offer.item for one in found}
+    assert not offered & {"plated", "dear", "unread"}
+    for item in ("316", "304", "dipped", "bare"):
+        changed = _with_label(structure, nails, labels[item])
+        findings = [one for one in assess(changed, draws=200).findings if one.joint.id in dict(nails.places)]
+        mixed = any(one.couples for one in findings)
+        holds = all(one.outcome == "holds" for one in findings) and not mixed
+        assert (item in offered) == holds, item
+    packs = -(-nails.quantity // 100)
+    for one in found:
+        assert one.line is line
+        assert (one.packs, one.cost) == (packs, packs * one.offer.price)
+        assert [effect.chances[1] for effect in one.joints] == sorted(e.chances[1] for e in one.joints)
+    assert [one.cost for one in found] == sorted(one.cost for one in found)
+    wrong_size = Offer(
+        item="S", kind="nail", size="8d common", label="316 stainless", price=1.0, currency="USD"
+    )
+    assert instead(receipt, structure, [wrong_size], draws=200) == ()
+
+
+def _with_label(structure, line, label):
+    places = set(line.places)
+    joints = [
+        joint.model_copy(
+            update={
+                "parts": [
+                    part.model_copy(update={"label": label}) if (joint.id, part.id) in places else part
+                    for part in joint.parts
+                ]
+            }
+        )
+        for joint in structure.joints
+    ]
+    return structure.model_copy(update={"joints": joints})
