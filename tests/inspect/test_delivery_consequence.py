@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
 from longhold.assessment.ends import deciding
@@ -11,9 +14,11 @@ from longhold.inspect.delivery import check_delivery
 from longhold.inspect.instead import instead
 from longhold.intake import starter
 from longhold.intake.delivery import order_of_structure
-from longhold.intake.load import loads
+from longhold.intake.load import load, loads
 from longhold.model.delivery import DeliveredLine, Order, OrderedLine
 from longhold.model.offer import Offer
+
+DEMO = Path(__file__).parents[2] / "demo"
 
 
 @pytest.fixture(scope="module")
@@ -92,16 +97,17 @@ def test_what_came_is_priced_by_the_offer_that_it_equals(structure):
 
 
 @pytest.mark.slow
-def test_what_may_take_the_place_of_a_refused_line(structure):
-    """Each offer is tried as the structure with its label is; what falls short or mixes metals is left out."""
-    receipt, nails = wrong_nails(structure)
-    (line,) = receipt.lines
-
-    def offer(item, label, price):
-        return Offer(
-            item=item, kind="nail", size=nails.part.size, label=label, price=price, currency="USD", pack=100
-        )
-
+def test_what_may_take_the_place_of_a_refused_line():
+    """Each offer is held against the structure with its label, assessed by itself."""
+    whole = load(DEMO / "boardwalk.toml")
+    small = [joint for joint in whole.joints if joint.id in ("J07", "J09")]
+    walk = whole.model_copy(update={"joints": small})
+    order = order_of_structure(walk)
+    lines = {line.part.kind: line for line in order.lines}
+    screws, nails = lines["wood_screw"], lines["nail"]
+    wrong = [delivered(one, "electroplated zinc ASTM B633 SC1") for one in (screws, nails)]
+    receipt = check_delivery(Order("test", tuple(replace_label(one) for one in order.lines)), wrong)
+    assert [one.wrong_metal for one in receipt.lines] == [True, True]
     labels = {
         "plated": "electroplated zinc ASTM B633 SC1",
         "316": "316 stainless",
@@ -109,41 +115,27 @@ def test_what_may_take_the_place_of_a_refused_line(structure):
         "304": "304 stainless",
         "dipped": "ASTM A153 class D",
         "unread": "rustproof forever",
-        "bare": "bright, no coating",
     }
-    listed = [offer(item, label, price) for price, (item, label) in enumerate(labels.items(), start=2)]
-    found = instead(receipt, structure, listed, draws=200)
-    offered = {one.offer.item for one in found}
-    assert not offered & {"plated", "dear", "unread"}
-    for item in ("316", "304", "dipped", "bare"):
-        changed = _with_label(structure, nails, labels[item])
-        findings = [one for one in assess(changed, draws=200).findings if one.joint.id in dict(nails.places)]
-        mixed = any(one.couples for one in findings)
-        holds = all(one.outcome == "holds" for one in findings) and not mixed
-        assert (item in offered) == holds, item
-    packs = -(-nails.quantity // 100)
-    for one in found:
-        assert one.line is line
-        assert (one.packs, one.cost) == (packs, packs * one.offer.price)
-        assert [effect.chances[1] for effect in one.joints] == sorted(e.chances[1] for e in one.joints)
-    assert [one.cost for one in found] == sorted(one.cost for one in found)
-    wrong_size = Offer(
-        item="S", kind="nail", size="8d common", label="316 stainless", price=1.0, currency="USD"
-    )
-    assert instead(receipt, structure, [wrong_size], draws=200) == ()
-
-
-def _with_label(structure, line, label):
-    places = set(line.places)
-    joints = [
-        joint.model_copy(
-            update={
-                "parts": [
-                    part.model_copy(update={"label": label}) if (joint.id, part.id) in places else part
-                    for part in joint.parts
-                ]
-            }
-        )
-        for joint in structure.joints
+    listed = [
+        Offer(item=item, kind=line.part.kind, size=size, label=label, price=price, currency="USD", pack=100)
+        for line, size in ((screws, screws.part.size), (nails, "60d common"))
+        for price, (item, label) in enumerate(labels.items(), start=2)
     ]
-    return structure.model_copy(update={"joints": joints})
+    found = instead(receipt, walk, listed, draws=200)
+    holding = set()
+    for item in ("316", "304", "dipped"):
+        joint = next(one for one in small if one.id == "J07")
+        parts = [part.model_copy(update={"label": labels[item]}) for part in joint.parts]
+        changed = walk.model_copy(update={"joints": [joint.model_copy(update={"parts": parts})]})
+        (alone,) = assess(changed, draws=200).findings
+        if alone.outcome == "holds":
+            holding.add((item, deciding(alone)))
+    assert holding
+    assert {(one.offer.item, deciding(one.worst.came)) for one in found} == holding
+    packs = -(-screws.quantity // 100)
+    assert all((one.packs, one.cost) == (packs, packs * one.offer.price) for one in found)
+    assert [one.cost for one in found] == sorted(one.cost for one in found)
+
+
+def replace_label(line: OrderedLine) -> OrderedLine:
+    return replace(line, part=line.part.model_copy(update={"label": "316 stainless"}))

@@ -129,9 +129,7 @@ def instead_rows(found: Sequence[Instead]) -> tuple[InsteadRow, ...]:
             one.line.delivered.words,
             f"{one.offer.item}: {one.offer.label}{', as ordered' if one.as_ordered else ''}",
             f"{one.worst.came.joint.id} {one.worst.came.joint.name}"
-            + (
-                f", and {plural(len(one.joints) - 1, 'joint')} where it does better" if one.joints[1:] else ""
-            ),
+            + (f", and {plural(len(one.joints) - 1, 'more joint')}" if one.joints[1:] else ""),
             f"{chance(one.worst.chances[0])}; {deciding_years(one.worst.ordered)}",
             f"{chance(one.worst.chances[1])}; {deciding_years(one.worst.came)}",
             _packs_words(one),
