@@ -177,3 +177,13 @@ def test_a_label_that_leaves_it_open_is_asked_about(label):
 def test_a_kind_that_cannot_be_read_is_asked_about():
     line = DeliveredLine("line 2", "", "thing", "big", "G185", 3, unread="'thing' is no kind")
     assert only(ordered(HANGER, "G185"), line).verdict == "open"
+
+
+def test_a_year_that_is_not_checked_is_said():
+    """Of ASTM standards no list of editions is held: the year passes, and it is said that nobody looked."""
+    found = only(ordered(HANGER, "ASTM A653 G185"), came(HANGER, "ASTM A653 G185", edition="ASTM A653-02"))
+    assert found.verdict == "accepted"
+    assert "edition 2002 of ASTM A653" in found.reasons[0]
+    assert "was not checked" in found.reasons[0]
+    known = only(ordered(HANGER, "Z275"), came(HANGER, "Z275", edition="EN 10346:2015"))
+    assert known.reasons == ()

@@ -4,7 +4,7 @@ import datetime
 
 import pytest
 
-from longhold.base.errors import InputError
+from longhold.base.errors import InputError, Problem
 from longhold.intake.readings import read_readings, read_value
 
 HEADS = "joint,part,face,date,measured,reading,uncertainty,spots,instrument"
@@ -49,6 +49,23 @@ def test_the_same_line_twice_counts_once_and_is_told(tmp_path):
     found = read_readings(table(tmp_path, line, line))
     assert len(found.readings) == 1
     assert found.repeated == ("line 3 says the same as line 2 and is left out",)
+
+
+def test_what_the_structure_refuses_is_told_with_what_the_table_does(tmp_path):
+    path = table(
+        tmp_path,
+        "J9,hanger,outer,2024-06-12,zinc,33 um,,,",
+        "J1,hanger,outer,2024-06-12,zinc,33 lb,,,",
+    )
+
+    def fits(reading, where):
+        if reading.joint == "J9":
+            raise InputError(Problem(where, reading.joint, "is not in the structure."))
+
+    with pytest.raises(InputError) as found:
+        read_readings(path, fits)
+    assert "line 2 is 'J9': is not in the structure." in str(found.value)
+    assert "33 lb" in str(found.value)
 
 
 def test_every_bad_cell_is_told_with_its_place(tmp_path):

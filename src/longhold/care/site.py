@@ -8,6 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field, replace
+from functools import partial
 from pathlib import Path, PurePath
 from types import MappingProxyType
 from typing import Any
@@ -108,15 +109,7 @@ def keep_table(
     """
     structure = structure_of(dict(store.newest(structure_id).content))
     with sent_as_file(name, raw) as path:
-        found = read_readings(path)
-    problems: list[Problem] = []
-    for number, reading in zip(found.lines, found.readings, strict=True):
-        try:
-            refuse_misfit(structure, reading, f"line {number}")
-        except InputError as error:
-            problems += error.problems
-    if problems:
-        raise InputError(*dict.fromkeys(problems))
+        found = read_readings(path, partial(refuse_misfit, structure))
     given = [_with_photograph(one, photographs) for one in found.readings]
     named = {picture_name(one.photograph) for one in found.readings}
     file = PurePath(name).name

@@ -56,14 +56,18 @@ def readings(
 
 
 def _updated(structure: Path, table: Path, draws: int, seed: int) -> tuple[Updated, ReadingList]:
+    from functools import partial
+
     from longhold.base.errors import InputError
     from longhold.cli.show import progress_bar
     from longhold.inspect.learn import update
+    from longhold.inspect.observed import refuse_misfit
     from longhold.intake.load import load
     from longhold.intake.readings import read_readings
 
     described = load(structure)
-    given = read_readings(table)
+    fits = None if described.build_date is None else partial(refuse_misfit, described)
+    given = read_readings(table, fits)
     with progress_bar("Joints, before the readings and after") as progress:
         try:
             found = update(described, given.readings, draws=draws, seed=seed, progress=progress)

@@ -12,7 +12,7 @@ from longhold.cli.options import Draws, JsonOnly, Seed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from longhold.documents.receipt_words import EffectRow
+    from longhold.documents.receipt_words import EffectRow, InsteadRow
     from longhold.inspect.delivery import Receipt
     from longhold.model.offer import Offer
     from longhold.model.structure import Structure
@@ -87,7 +87,7 @@ def receive(
         asked = replace(placed(asked, whole), name=whole.name)
     listed = load_offers(offers).offers if offers is not None else ()
     found = check_delivery(asked, came.lines)
-    effects = _effects(found, whole, listed, draws, seed)
+    effects, other = _effects(found, whole, listed, draws, seed)
     notes = tuple(
         dict.fromkeys((*asked.notes, *came.notes, *((whole.note,) if whole and whole.note else ())))
     )
@@ -112,7 +112,7 @@ def receive(
         told = receipt_json(found, effects, notes)
         print(dumps(told, indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        _print(found, effects, notes)
+        _print(found, effects, other, notes)
     if report is not None and not json:
         print(f"Record: {report}")
     if not found.whole:
@@ -121,20 +121,28 @@ def receive(
 
 def _effects(
     found: Receipt, structure: Structure | None, offers: Sequence[Offer], draws: int, seed: int
-) -> tuple[EffectRow, ...]:
-    """What refused lines would do; nothing where no structure is given."""
+) -> tuple[tuple[EffectRow, ...], tuple[InsteadRow, ...]]:
+    """What refused lines would do, and what may take their place; nothing where no structure is given."""
     from longhold.cli.show import progress_bar
-    from longhold.documents.receipt_words import effect_rows
+    from longhold.documents.receipt_words import effect_rows, instead_rows
     from longhold.inspect.consequence import consequences, cost_move
+    from longhold.inspect.instead import instead
 
     if structure is None:
-        return ()
+        return (), ()
     with progress_bar("Refused lines, used all the same") as progress:
         effects = consequences(found, structure, draws=draws, seed=seed, progress=progress)
-    return effect_rows(effects, [cost_move(one.line, offers) for one in effects])
+    rows = effect_rows(effects, [cost_move(one.line, offers) for one in effects])
+    if not offers or not effects:
+        return rows, ()
+    with progress_bar("Offers in their place") as progress:
+        other = instead(found, structure, offers, draws=draws, seed=seed, progress=progress)
+    return rows, instead_rows(other)
 
 
-def _print(found: Receipt, effects: Sequence[EffectRow], notes: Sequence[str]) -> None:
+def _print(
+    found: Receipt, effects: Sequence[EffectRow], other: Sequence[InsteadRow], notes: Sequence[str]
+) -> None:
     from longhold.cli.show import console, plain, print_caution, show_rows
     from longhold.documents.receipt_words import receipt_lede, receipt_rows
 
@@ -159,6 +167,13 @@ def _print(found: Receipt, effects: Sequence[EffectRow], notes: Sequence[str]) -
             for one in effects
         ]
         show_rows(to, heads, told)
+    if other:
+        to.print(plain("What may take its place, least cost first; every joint of the line then holds:"))
+        show_rows(
+            to,
+            ("Refused line", "Instead", "Joint served least well", "As ordered", "With it", "Cost"),
+            [tuple(plain(cell) for cell in one) for one in other],
+        )
     for note in notes:
         to.print(plain(note))
     print_caution(to)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -92,9 +93,10 @@ def question_of(
     if readings is None:
         return Question(described, money, asked, None, (0, 0), (), stated)
     from longhold.inspect.learn import learn
+    from longhold.inspect.observed import refuse_misfit
     from longhold.intake.readings import read_readings
 
-    given = read_readings(readings)
+    given = read_readings(readings, partial(refuse_misfit, described))
     if late := [one.date for one in given.readings if one.date > asked.on]:
         told = f"lies before a reading of {max(late)}."
         raise InputError(Problem("--on", asked.on.isoformat(), told, "Decide on that day or later."))

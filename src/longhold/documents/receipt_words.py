@@ -10,8 +10,18 @@ from longhold.documents.lives import deciding_chance, deciding_years
 from longhold.documents.words import plural
 from longhold.inspect.consequence import Consequence, CostMove
 from longhold.inspect.delivery import VERDICTS, Receipt, Verdict
+from longhold.inspect.instead import Instead
 
-__all__ = ["EffectRow", "ReceiptRow", "effect_rows", "receipt_lede", "receipt_rows"]
+__all__ = [
+    "EffectRow",
+    "InsteadRow",
+    "ReceiptRow",
+    "effect_rows",
+    "instead_rows",
+    "receipt_lede",
+    "receipt_rows",
+    "without_instead",
+]
 
 
 class ReceiptRow(NamedTuple):
@@ -98,6 +108,48 @@ def effect_rows(found: Sequence[Consequence], costs: Sequence[CostMove | None]) 
             )
             told = ""
     return tuple(rows)
+
+
+class InsteadRow(NamedTuple):
+    """What may take the place of a refused line, in words."""
+
+    line: str
+    offer: str
+    joints: str
+    ordered: str
+    instead: str
+    cost: str
+
+
+def instead_rows(found: Sequence[Instead]) -> tuple[InsteadRow, ...]:
+    """One row for each offer, with the joint that it serves least well."""
+    return tuple(
+        InsteadRow(
+            one.line.delivered.words,
+            f"{one.offer.item}: {one.offer.label}{', as ordered' if one.as_ordered else ''}",
+            f"{one.worst.came.joint.id} {one.worst.came.joint.name}"
+            + (f", and {plural(len(one.joints) - 1, 'more joint')}" if one.joints[1:] else ""),
+            f"{chance(one.worst.chances[0])}; {deciding_years(one.worst.ordered)}",
+            f"{chance(one.worst.chances[1])}; {deciding_years(one.worst.came)}",
+            _packs_words(one),
+        )
+        for one in found
+    )
+
+
+def without_instead(effects: Sequence[Consequence], found: Sequence[Instead]) -> tuple[str, ...]:
+    """Refused lines for which no offer is found, in words."""
+    served = {id(one.line) for one in found}
+    return tuple(one.line.delivered.words for one in effects if id(one.line) not in served)
+
+
+def _packs_words(one: Instead) -> str:
+    told = f"{money(one.cost, one.offer.currency)} for {plural(one.packs, 'pack')} of {one.offer.pack:,}"
+    if one.more is None:
+        return f"{told}."
+    word = "more" if one.more > 0 else "less"
+    more = money(abs(one.more), one.offer.currency)
+    return f"{told}, {more} {word} than was ordered." if round(one.more) else f"{told}, as was ordered."
 
 
 def _cost_words(cost: CostMove | None) -> str:

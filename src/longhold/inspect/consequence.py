@@ -8,16 +8,28 @@ from dataclasses import dataclass, replace
 from longhold.assessment.ends import deciding
 from longhold.assessment.findings import JointFinding
 from longhold.assessment.line import assess
-from longhold.choose.options import to_be_bought
+from longhold.choose.options import read_offers, to_be_bought
 from longhold.forecast.summary import Band
 from longhold.inspect.delivery import CheckedLine, Receipt
 from longhold.labels.read import read_label
 from longhold.model.delivery import Order, OrderedLine
 from longhold.model.offer import Offer, parts_fit
+from longhold.model.parts import Part
 from longhold.model.protection import Protection
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["Consequence", "CostMove", "JointEffect", "consequences", "cost_move", "placed"]
+__all__ = [
+    "Consequence",
+    "CostMove",
+    "JointEffect",
+    "consequences",
+    "cost_move",
+    "findings_under",
+    "order_labels",
+    "ordered_price",
+    "placed",
+    "promise_for",
+]
 
 
 @dataclass(frozen=True)
@@ -138,9 +150,9 @@ def consequences(
     InputError : where the structure with the ordered labels cannot be assessed
     """
     refused = [one for one in receipt.lines if one.wrong_metal]
-    labels = {place: line.part.label for line in receipt.order.lines for place in line.places}
+    labels = order_labels(receipt.order)
     touched = {place[0] for one in refused if one.ordered for place in one.ordered.places}
-    before = _findings(structure, touched, labels, draws, seed)
+    before = findings_under(structure, touched, labels, draws, seed)
     found = []
     for done, one in enumerate(refused, start=1):
         found.append(_consequence(one, structure, before, labels, draws, seed))
@@ -161,18 +173,35 @@ def _consequence(
     if not places:
         return Consequence(line, (), "the order does not tell for which joints it is")
     changed = {**labels, **dict.fromkeys(places, line.delivered.label)}
-    after = _findings(structure, {joint for joint, _ in places}, changed, draws, seed)
+    after = findings_under(structure, {joint for joint, _ in places}, changed, draws, seed)
     effects = [JointEffect(before[id], finding) for id, finding in after.items()]
     return Consequence(line, tuple(sorted(effects, key=_worst)))
 
 
-def _findings(
+def order_labels(order: Order) -> dict[tuple[str, str], str]:
+    """The label that an order asks for, by joint and part."""
+    return {place: line.part.label for line in order.lines for place in line.places}
+
+
+def findings_under(
     structure: Structure,
     ids: set[str],
     labels: Mapping[tuple[str, str], str],
     draws: int,
     seed: int,
 ) -> dict[str, JointFinding]:
+    """Findings of some joints, by id, with some of their parts under other labels.
+
+    Parameters
+    ----------
+    ids : of the joints
+    labels : by joint and part; other parts keep their own
+    draws, seed : as of ``assess``
+
+    Raises
+    ------
+    InputError : as ``assess`` does
+    """
     joints = [_under(joint, labels) for joint in structure.joints if joint.id in ids]
     if not joints:
         return {}
@@ -206,29 +235,37 @@ def cost_move(line: CheckedLine, offers: Sequence[Offer]) -> CostMove | None:
     came = _offer_like(line.reading.protection, line.ordered, offers)
     if came is None:
         return None
-    price, currency = line.ordered.piece_price, line.ordered.currency
-    if price is None:
-        asked = _offer_like(_promise(line.ordered.part.label, line.ordered), line.ordered, offers)
-        if asked is None:
-            return None
-        price, currency = asked.price / asked.pack, asked.currency
-    if currency != came.currency:
+    known = ordered_price(line.ordered, offers)
+    if known is None or known[1] != came.currency:
         return None
+    price, currency = known
     pieces = line.ordered.quantity
     return CostMove(price * pieces, came.price / came.pack * pieces, currency, came.item)
 
 
+def ordered_price(line: OrderedLine, offers: Sequence[Offer]) -> tuple[float, str] | None:
+    """Price of one piece as ordered and its currency: the order's own, else by the list; None if neither."""
+    if line.piece_price is not None:
+        return line.piece_price, line.currency
+    asked = _offer_like(promise_for(line.part.label, line), line, offers)
+    return None if asked is None else (asked.price / asked.pack, asked.currency)
+
+
 def _offer_like(protection: Protection, line: OrderedLine, offers: Sequence[Offer]) -> Offer | None:
-    same = [
-        one
-        for one in offers
-        if one.fits(line.part) and _promise(one.label, line).designation == protection.designation
-    ]
+    readable, _ = read_offers([one for one in offers if one.fits(line.part)])
+    same = [one.offer for one in readable if one.protection.designation == protection.designation]
     return min(same, key=lambda one: one.price / one.pack, default=None)
 
 
-def _promise(label: str, line: OrderedLine) -> Protection:
-    size = line.part.measures
+def promise_for(label: str, line: OrderedLine | Part) -> Protection:
+    """What a label promises on the part of a line.
+
+    Raises
+    ------
+    InputError : it cannot be read
+    """
+    part = line if isinstance(line, Part) else line.part
+    size = part.measures
     return read_label(
-        label, item=line.part.kind, thickness_mm=size.thickness_mm, diameter_mm=size.diameter_mm
+        label, item=part.kind, thickness_mm=size.thickness_mm, diameter_mm=size.diameter_mm
     ).protection

@@ -41,7 +41,7 @@ class CheckedLine:
     delivered : as it came
     ordered : the line of the order that it answers; None where nothing of the kind was ordered
     verdict : the gravest of all that is found
-    reasons : each in words; empty for a plain acceptance
+    reasons : each in words; of an accepted line, what was not checked
     reading : what its label promises; None where it cannot be read
     wrong_metal, wrong_size : whether it is refused for its metal; for its size or kind
     """
@@ -320,7 +320,9 @@ def _certificate(one: DeliveredLine, line: OrderedLine) -> list[Told]:
 
 def _edition(one: DeliveredLine, line: OrderedLine) -> list[Told]:
     held, why = hold_edition(line.edition, one.edition, one.label)
-    return [] if held == "stands" else [(held, why)]
+    if held == "stands":
+        return [("accepted", why)] if why else []
+    return [(held, why)]
 
 
 def _short(line: OrderedLine, pieces: int) -> list[Told]:

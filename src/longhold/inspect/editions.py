@@ -22,6 +22,10 @@ def hold_edition(asked: str, delivered: str, label: str) -> EditionHeld:
     delivered : as box or certificate write it; blank where they name none
     label : words of the label, which may name a standard too
 
+    Returns
+    -------
+    verdict and why; of one that stands, what was not checked, or blank
+
     >>> hold_edition("", "EN 10327:2004", "Z275")[0]
     'refused'
     >>> hold_edition("ASTM A153-16a", "", "A153 D")
@@ -39,7 +43,12 @@ def hold_edition(asked: str, delivered: str, label: str) -> EditionHeld:
                 f"edition {one.year} of {one.name} was followed by one of {one.newest_year} "
                 f"[{one.mark.value}], and the order asks for none"
             )
-    return "stands", ""
+    unknown = [one for one in named if one.year is not None and one.newest_year is None]
+    return "stands", "; ".join(
+        f"edition {one.year} of {one.name}: whether a newer one followed was not checked, for its years are "
+        "not held here"
+        for one in dict.fromkeys(unknown)
+    )
 
 
 def standards_in(text: str) -> tuple[str, ...]:

@@ -51,8 +51,13 @@ class ReadingList:
     lines: tuple[int, ...] = ()
 
 
-def read_readings(path: Path) -> ReadingList:
+def read_readings(path: Path, fits: Callable[[Reading, str], None] | None = None) -> ReadingList:
     """Readings from a CSV file or a workbook, with the heads of ``HEADS`` in any order.
+
+    Parameters
+    ----------
+    fits : raises InputError for a reading that fits its structure ill, given what people call its line; so
+        what is wrong in the table and against the structure is told at once
 
     Raises
     ------
@@ -71,6 +76,8 @@ def read_readings(path: Path) -> ReadingList:
     for row in rows:
         try:
             reading = _reading(table, row.number, row.cells, columns)
+            if fits is not None:
+                fits(reading, f"line {row.number}")
         except InputError as error:
             problems += error.problems
             continue
@@ -80,7 +87,7 @@ def read_readings(path: Path) -> ReadingList:
         lines[reading] = row.number
         readings.append(reading)
     if problems:
-        raise InputError(*problems, file=str(path))
+        raise InputError(*dict.fromkeys(problems), file=str(path))
     if not readings:
         raise InputError(Problem(str(path), None, "holds no reading below its heads."))
     return ReadingList(tuple(readings), tuple(repeated), tuple(lines.values()))

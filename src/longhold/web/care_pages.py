@@ -210,7 +210,7 @@ def _care(
 
 
 def _table_words(done: TableKept) -> str:
-    said = [f"{done.new:,} {'reading is' if done.new == 1 else 'readings are'} kept."]
+    said = [f"{done.new:,} {'reading is' if done.new == 1 else 'readings are'} kept."] if done.new else []
     if done.already:
         said.append(f"{done.already:,} {'was' if done.already == 1 else 'were'} kept already.")
     if done.missing:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from importlib.util import find_spec
 from typing import Annotated, Any, TypeVar
@@ -18,7 +19,15 @@ from longhold.documents.lot_record import lot_record
 from longhold.documents.operating_chart import bad_chart, mean_chart
 from longhold.documents.papers.pdf import record_pdf
 from longhold.documents.receipt_record import receipt_record
-from longhold.documents.receipt_words import EffectRow, effect_rows, receipt_lede, receipt_rows
+from longhold.documents.receipt_words import (
+    EffectRow,
+    InsteadRow,
+    effect_rows,
+    instead_rows,
+    receipt_lede,
+    receipt_rows,
+    without_instead,
+)
 from longhold.documents.sampling_words import (
     DECISIONS,
     bad_words,
@@ -34,6 +43,7 @@ from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import LotCheck, check_lot
 from longhold.inspect.consequence import consequences, cost_move
 from longhold.inspect.delivery import Receipt
+from longhold.inspect.instead import instead
 from longhold.inspect.repair import repair
 from longhold.inspect.sampling import edition_in, plan_for, standard_named, standards
 from longhold.intake.gauge_readings import load_readings
@@ -53,6 +63,16 @@ from longhold.web.supplier_lists import HeldList, held_list
 from longhold.web.work import Progress
 
 __all__ = ["router"]
+
+
+@dataclass(frozen=True)
+class _Effects:
+    """Refused lines used all the same, what may take their place, and lines for which nothing may."""
+
+    rows: tuple[EffectRow, ...]
+    instead: tuple[InsteadRow, ...]
+    without: tuple[str, ...]
+
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
 Found = TypeVar("Found")
@@ -171,17 +191,21 @@ def effect(request: Request, store: Kept, number: int, entry: str) -> Response:
         held=held,
         kept=kept,
         back=back,
-        rows=done.found,
+        rows=done.found.rows,
+        instead=done.found.instead,
+        without=done.found.without,
         listed=listed,
+        choice=None if asked is None else asked.key,
     )
 
 
-def _effects(
-    receipt: Receipt, structure: Structure, listed: HeldList | None, step: Progress
-) -> tuple[EffectRow, ...]:
+def _effects(receipt: Receipt, structure: Structure, listed: HeldList | None, step: Progress) -> _Effects:
     offers = () if listed is None else listed.offers()
-    found = consequences(receipt, structure, progress=step)
-    return effect_rows(found, [cost_move(one.line, offers) for one in found])
+    most = 1 if listed is None else 2
+    found = consequences(receipt, structure, progress=lambda done, total: step(done, most * total))
+    other = instead(receipt, structure, offers, progress=lambda done, total: step(total + done, most * total))
+    rows = effect_rows(found, [cost_move(one.line, offers) for one in found])
+    return _Effects(rows, instead_rows(other), without_instead(found, other))
 
 
 @router.get("/{entry}/record.pdf")
