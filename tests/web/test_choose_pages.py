@@ -135,6 +135,17 @@ def test_papers_come_from_the_same_result(client: TestClient, at: str) -> None:
     assert client.get(f"{page.url.path}/papers/x.pdf").status_code == 404
 
 
+def test_papers_name_what_was_typed_beside_the_structure(client: TestClient, at: str) -> None:
+    typed = {"expecting": "1", "where": "joints[1].quantity", "value": "umpteen"}
+    client.post(f"{at}/edit", data=typed, follow_redirects=False)
+    page = _choose(client, at)
+    settled(client, client.get(f"{page.url.path}/papers"))
+    for name in ("schedule.pdf", "order.pdf", "submittal.pdf", "site_card.pdf"):
+        sheets = PdfReader(io.BytesIO(client.get(f"{page.url.path}/papers/{name}").content)).pages
+        assert "umpteen" in sheets[0].extract_text(), name
+    assert "umpteen" in client.get(f"{page.url.path}/papers/papers.html").text
+
+
 def test_two_currencies_need_a_rate_and_what_was_typed_stays(client: TestClient, at: str) -> None:
     euro = ALLOY.replace("USD", "EUR").replace("N2", "N3")
     page = _choose(client, at, HEADS + STEEL + euro, note="by phone")

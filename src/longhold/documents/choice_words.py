@@ -51,6 +51,7 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
+_ROUNDING = 1e-12  # of sums in double precision, as a share
 
 
 def money(amount: float, currency: str, *, signed: bool = False) -> str:
@@ -191,12 +192,12 @@ def proof_words(choice: Choice) -> str:
 
 
 def _gap_words(gap: float) -> str:
-    """A gap that counts as none: 0, or what the last digit of the sums leaves.
+    """A gap that counts as none; less than sums of so many prices can be told apart by is 0.
 
-    >>> _gap_words(0.0), _gap_words(2.3e-16)
-    ('0', '2e-16')
+    >>> _gap_words(0.0), _gap_words(1.1e-15), _gap_words(3e-10)
+    ('0', '0', '3e-10')
     """
-    return f"{gap:.0e}" if gap else "0"
+    return f"{gap:.0e}" if gap > _ROUNDING else "0"
 
 
 def _up_to(pct: float) -> str:
