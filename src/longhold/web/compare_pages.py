@@ -136,7 +136,9 @@ def _with_code(request: Request, held: Version, code: str) -> Asked[Markup]:
     pack, _, edition = code.partition(" ")
     site = {**held.content["site"], "jurisdiction": jurisdiction_of(code)}
     given = {**held.content, "code": {"pack": pack, "edition": edition}, "site": site}
-    changed, names = _structure(given, code), (f"{new.code.pack} {new.code.edition}", code)
+    changed, words = _structure(given, code), dict(codes())
+    before = f"{new.code.pack} {new.code.edition}"
+    names = (words.get(before, before), words.get(code, code))
     of = f"moved {names} {new.model_dump_json()} {changed.model_dump_json()}"
     return _computed(request, held, of, partial(_moved, new, changed, names))
 
