@@ -129,8 +129,8 @@ def instead_rows(found: Sequence[Instead]) -> tuple[InsteadRow, ...]:
             f"{one.offer.item}: {one.offer.label}{', as ordered' if one.as_ordered else ''}",
             f"{one.worst.came.joint.id} {one.worst.came.joint.name}"
             + (f", and {plural(len(one.joints) - 1, 'more joint')}" if one.joints[1:] else ""),
-            f"{chance(one.worst.chances[0])}; {deciding_years(one.worst.ordered)}",
-            f"{chance(one.worst.chances[1])}; {deciding_years(one.worst.came)}",
+            f"{deciding_chance(one.worst.ordered)}; {deciding_years(one.worst.ordered)}",
+            f"{deciding_chance(one.worst.came)}; {deciding_years(one.worst.came)}",
             _packs_words(one),
         )
         for one in found
