@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from importlib.util import find_spec
-from typing import Annotated, Any, TypeVar
+from typing import Annotated
 
 from fastapi import APIRouter, File, Form, Request, UploadFile
 from starlette.responses import RedirectResponse, Response
@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
 from longhold.care.handed_in import photographs_alone
-from longhold.care.site import CheckedIn, check_in, checked_again, keep_checked, sent_as_file
+from longhold.care.site import CheckedIn, check_in, checked_again, keep_checked
 from longhold.documents.lot_record import lot_record
 from longhold.documents.operating_chart import bad_chart, mean_chart
 from longhold.documents.papers.pdf import record_pdf
@@ -28,27 +28,12 @@ from longhold.documents.receipt_words import (
     receipt_rows,
     without_instead,
 )
-from longhold.documents.sampling_words import (
-    DECISIONS,
-    bad_words,
-    criterion_rows,
-    gauge_words,
-    limit_words,
-    plan_lines,
-    repair_lines,
-    risk_lines,
-)
 from longhold.documents.words import upper_first
-from longhold.inspect.acceptance import Specimen
-from longhold.inspect.check import LotCheck, check_lot
 from longhold.inspect.consequence import consequences, cost_move
 from longhold.inspect.delivery import Receipt
 from longhold.inspect.instead import instead
-from longhold.inspect.repair import repair
-from longhold.inspect.sampling import edition_in, plan_for, standard_named, standards
-from longhold.intake.gauge_readings import load_readings
+from longhold.inspect.sampling import standards
 from longhold.intake.load import structure_of
-from longhold.intake.lot_words import lot_limits, read_area, read_gauge, read_mass, read_spot, read_thickness
 from longhold.model.structure import Structure
 from longhold.store import Store, StoreFault
 from longhold.web.accounts_person import Author
@@ -56,6 +41,15 @@ from longhold.web.asked import ask_work
 from longhold.web.beside import beside_fields
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
+from longhold.web.lot_asked import (
+    BARE_FIELDS,
+    LOT_FIELDS,
+    bare_answer,
+    bare_field,
+    lot_answer,
+    lot_field,
+    lot_told,
+)
 from longhold.web.pages import show
 from longhold.web.purchase_question import last_asked
 from longhold.web.structure_pages import Kept
@@ -75,10 +69,7 @@ class _Effects:
 
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
-Found = TypeVar("Found")
 _NO_PDF = str(lacking("PDF", "pdf"))
-_LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
-_BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
 _DELIVERY_FIELDS = ("reference", "lines", "certificates")
 
 
@@ -134,7 +125,7 @@ def lot_paper(request: Request, store: Kept, number: int) -> Response:
     name = store.newest(number).name
     if find_spec("typst") is None:
         return refusal(request.scope, 503, _NO_PDF)
-    found = _lot({name: request.query_params.get(name, "") for name in _LOT_FIELDS})
+    found = lot_answer({name: request.query_params.get(name, "") for name in LOT_FIELDS})
     record = lot_record(found, by="", file="typed" if found.specimens else "", as_of=today())
     return Response(record_pdf(record), media_type="application/pdf", headers=attachment(f"{name} lot.pdf"))
 
@@ -142,7 +133,7 @@ def lot_paper(request: Request, store: Kept, number: int) -> Response:
 @router.get("/lot.svg")
 def lot_chart(request: Request, of: str = "mean") -> Response:
     """Operating characteristic of a lot's plan: by its true mean, or by bad pieces in it."""
-    found = _lot({name: request.query_params.get(name, "") for name in _LOT_FIELDS})
+    found = lot_answer({name: request.query_params.get(name, "") for name in LOT_FIELDS})
     if of == "mean" and found.curve is not None:
         return Response(mean_chart(found.curve, found.limits), media_type="image/svg+xml")
     if found.bad is None:
@@ -273,19 +264,19 @@ def _delivery(
     lot: Mapping[str, str] | None = None,
     bare: Mapping[str, str] | None = None,
 ) -> Response:
-    asked = {name: (lot or {}).get(name, "").strip()[:4000] for name in _LOT_FIELDS}
-    spots = {name: (bare or {}).get(name, "").strip()[:4000] for name in _BARE_FIELDS}
+    asked = {name: (lot or {}).get(name, "").strip()[:4000] for name in LOT_FIELDS}
+    spots = {name: (bare or {}).get(name, "").strip()[:4000] for name in BARE_FIELDS}
     wrong, told, repairs = dict(problems or {}), None, None
     if spots["area"] or spots["spots"]:
         try:
-            repairs = _bare(spots)
+            repairs = bare_answer(spots)
         except InputError as error:
-            wrong |= beside_fields(error.problems, _bare_field)
+            wrong |= beside_fields(error.problems, bare_field)
     if asked["lot"] or asked["label"] or asked["least"]:
         try:
-            told = _lot(asked)
+            told = lot_answer(asked)
         except InputError as error:
-            wrong |= beside_fields(error.problems, _lot_field)
+            wrong |= beside_fields(error.problems, lot_field)
     return show(
         "delivery.html.j2",
         scope=request.scope,
@@ -297,114 +288,7 @@ def _delivery(
         standards=[(name, one.name) for name, one in standards().items()],
         lot=asked,
         query=request.url.query,
-        told=None if told is None else _lot_told(told),
+        told=None if told is None else lot_told(told),
         bare=spots,
         repairs=repairs,
     )
-
-
-def _bare(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
-    """What the limits say of bare spots as typed.
-
-    Raises
-    ------
-    InputError : what cannot be used
-    """
-    problems: list[Problem] = []
-
-    def read(name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
-        try:
-            return how(text, name) if text else None
-        except InputError as error:
-            problems.extend(error.problems)
-            return None
-
-    spots = [read("spots", read_spot, one) for one in asked["spots"].splitlines() if one.strip()]
-    area = read("area", read_area, asked["area"])
-    mass = read("mass", read_mass, asked["mass"])
-    local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
-    problems += [Problem(name, None, "is blank.") for name in ("area", "spots") if not asked[name]]
-    if problems or area is None:
-        raise InputError(*problems)
-    found = repair(
-        standard_named(asked["by"]),
-        [one for one in spots if one is not None],
-        surface_cm2=area,
-        mass_kg=mass,
-        local_um=local,
-        repaired_um=repaired,
-        edition=edition_in(asked["by"]),
-    )
-    return repair_lines(found)
-
-
-def _bare_field(problem: Problem) -> str:
-    if problem.where in _BARE_FIELDS:
-        return problem.where
-    return {"--surface": "area", "--spot": "spots", "--standard": "by"}.get(problem.where, "")
-
-
-def _lot(asked: Mapping[str, str]) -> LotCheck:
-    """A lot as typed.
-
-    Raises
-    ------
-    InputError : what cannot be used
-    """
-    named = standard_named(asked["standard"])
-    problems = [
-        Problem(name, asked[name], "must be a whole number of pieces, 1 or more.")
-        for name in ("lot", "pieces")
-        if (name == "lot" or asked[name]) and not (asked[name].isdecimal() and 0 < int(asked[name]) <= 10**8)
-    ]
-    if problems:
-        raise InputError(*problems)
-    limits = lot_limits(asked["label"], asked["least"], named)
-    plan = plan_for(
-        named,
-        int(asked["lot"]),
-        surface_cm2=read_area(asked["surface"], "surface") if asked["surface"] else None,
-        pieces=int(asked["pieces"]) if asked["pieces"] else None,
-        edition=edition_in(asked["standard"]),
-    )
-    specimens: tuple[Specimen, ...] = ()
-    if asked["readings"]:
-        heads = "" if "piece" in asked["readings"].casefold() else "piece,reading (um)\n"
-        with sent_as_file("readings.csv", f"{heads}{asked['readings']}\n".encode()) as path:
-            specimens = load_readings(path)
-    return check_lot(plan, limits, specimens, read_gauge(asked["gauge"], "gauge"))
-
-
-def _lot_field(problem: Problem) -> str:
-    if problem.where in _LOT_FIELDS:
-        return problem.where
-    if problem.where.startswith("line "):
-        return ""
-    return {"--label or --least": "label", "--standard": "standard", "--lot": "lot", "--least": "least"}.get(
-        problem.where, ""
-    )
-
-
-def _lot_told(found: LotCheck) -> dict[str, Any]:
-    judged = found.judgement
-    return {
-        "plan": plan_lines(found.plan),
-        "asked": limit_words(found.limits),
-        "gauge": gauge_words(found.gauge),
-        "decision": "" if judged is None else DECISIONS[judged.decision],
-        "why": "" if judged is None else judged.why,
-        "criteria": () if judged is None else criterion_rows(judged),
-        "warnings": () if judged is None else judged.warnings,
-        "charts": [
-            (of, words)
-            for of, words, there in (
-                ("mean", "Chance that the lot is accepted, by its true mean", found.curve),
-                ("bad", "Chance that bad pieces stay unseen, by their share", found.bad),
-            )
-            if there is not None
-        ],
-        "risks": (
-            *((bad_words(found.bad),) if found.bad is not None else ()),
-            *risk_lines(found.curve, found.limits),
-        ),
-    }

@@ -1,0 +1,141 @@
+"""What is asked of a lot or of bare spots on the page of a delivery, as typed, and what is answered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, TypeVar
+
+from longhold.base.errors import InputError, Problem
+from longhold.care.site import sent_as_file
+from longhold.documents.sampling_words import (
+    DECISIONS,
+    bad_words,
+    criterion_rows,
+    gauge_words,
+    limit_words,
+    plan_lines,
+    repair_lines,
+    risk_lines,
+)
+from longhold.inspect.acceptance import Specimen
+from longhold.inspect.check import LotCheck
+from longhold.inspect.repair import repair
+from longhold.inspect.sampling import edition_in, plan_for, standard_named
+from longhold.intake.gauge_readings import load_readings
+from longhold.intake.lot_words import lot_limits, read_area, read_gauge, read_mass, read_spot, read_thickness
+
+__all__ = ["BARE_FIELDS", "LOT_FIELDS", "bare_answer", "bare_field", "lot_answer", "lot_field", "lot_told"]
+
+Found = TypeVar("Found")
+LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
+BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
+
+
+def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """What the limits say of bare spots as typed.
+
+    Raises
+    ------
+    InputError : what cannot be used
+    """
+    problems: list[Problem] = []
+
+    def read(name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
+        try:
+            return how(text, name) if text else None
+        except InputError as error:
+            problems.extend(error.problems)
+            return None
+
+    spots = [read("spots", read_spot, one) for one in asked["spots"].splitlines() if one.strip()]
+    area = read("area", read_area, asked["area"])
+    mass = read("mass", read_mass, asked["mass"])
+    local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
+    problems += [Problem(name, None, "is blank.") for name in ("area", "spots") if not asked[name]]
+    if problems or area is None:
+        raise InputError(*problems)
+    found = repair(
+        standard_named(asked["by"]),
+        [one for one in spots if one is not None],
+        surface_cm2=area,
+        mass_kg=mass,
+        local_um=local,
+        repaired_um=repaired,
+        edition=edition_in(asked["by"]),
+    )
+    return repair_lines(found)
+
+
+def bare_field(problem: Problem) -> str:
+    """The field of the form that a problem with bare spots is of; blank where it is none of them."""
+    if problem.where in BARE_FIELDS:
+        return problem.where
+    return {"--surface": "area", "--spot": "spots", "--standard": "by"}.get(problem.where, "")
+
+
+def lot_answer(asked: Mapping[str, str]) -> LotCheck:
+    """A lot as typed.
+
+    Raises
+    ------
+    InputError : what cannot be used
+    """
+    named = standard_named(asked["standard"])
+    problems = [
+        Problem(name, asked[name], "must be a whole number of pieces, 1 or more.")
+        for name in ("lot", "pieces")
+        if (name == "lot" or asked[name]) and not (asked[name].isdecimal() and 0 < int(asked[name]) <= 10**8)
+    ]
+    if problems:
+        raise InputError(*problems)
+    limits = lot_limits(asked["label"], asked["least"], named)
+    plan = plan_for(
+        named,
+        int(asked["lot"]),
+        surface_cm2=read_area(asked["surface"], "surface") if asked["surface"] else None,
+        pieces=int(asked["pieces"]) if asked["pieces"] else None,
+        edition=edition_in(asked["standard"]),
+    )
+    specimens: tuple[Specimen, ...] = ()
+    if asked["readings"]:
+        heads = "" if "piece" in asked["readings"].casefold() else "piece,reading (um)\n"
+        with sent_as_file("readings.csv", f"{heads}{asked['readings']}\n".encode()) as path:
+            specimens = load_readings(path)
+    return check_lot(plan, limits, specimens, read_gauge(asked["gauge"], "gauge"))
+
+
+def lot_field(problem: Problem) -> str:
+    """The field of the form that a problem with a lot is of; blank where it is none of them."""
+    if problem.where in LOT_FIELDS:
+        return problem.where
+    if problem.where.startswith("line "):
+        return ""
+    return {"--label or --least": "label", "--standard": "standard", "--lot": "lot", "--least": "least"}.get(
+        problem.where, ""
+    )
+
+
+def lot_told(found: LotCheck) -> dict[str, Any]:
+    """A lot's plan and verdict as its template shows them."""
+    judged = found.judgement
+    return {
+        "plan": plan_lines(found.plan),
+        "asked": limit_words(found.limits),
+        "gauge": gauge_words(found.gauge),
+        "decision": "" if judged is None else DECISIONS[judged.decision],
+        "why": "" if judged is None else judged.why,
+        "criteria": () if judged is None else criterion_rows(judged),
+        "warnings": () if judged is None else judged.warnings,
+        "charts": [
+            (of, words)
+            for of, words, there in (
+                ("mean", "Chance that the lot is accepted, by its true mean", found.curve),
+                ("bad", "Chance that bad pieces stay unseen, by their share", found.bad),
+            )
+            if there is not None
+        ],
+        "risks": (
+            *((bad_words(found.bad),) if found.bad is not None else ()),
+            *risk_lines(found.curve, found.limits),
+        ),
+    }
