@@ -18,7 +18,7 @@ from longhold.documents.sampling_words import (
     risk_lines,
 )
 from longhold.inspect.acceptance import Specimen
-from longhold.inspect.check import LotCheck
+from longhold.inspect.check import LotCheck, check_lot
 from longhold.inspect.repair import repair
 from longhold.inspect.sampling import edition_in, plan_for, standard_named
 from longhold.intake.gauge_readings import load_readings
