@@ -19,7 +19,7 @@ from longhold.documents.choice_page import choice_part
 from longhold.intake.load import structure_of
 from longhold.store import NotInStore, Store, StoreFault
 from longhold.web.asked import Asked, ask_work
-from longhold.web.cost_form import DEMO_COSTS, CostForm
+from longhold.web.cost_form import DEMO_COSTS, CostForm, cost_words
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
 from longhold.web.guard import REPORT_POLICY
@@ -92,7 +92,7 @@ def choice(request: Request, store: Kept, number: int, key: str) -> Response:
         top=part("choice_lede.html.j2"),
         order=part("choice_order.html.j2"),
         swap=part("choice_swap.html.j2") if purchase.found.substitution is not None else "",
-        rest=part("choice_years.html.j2", change_assumed=partial(_change_link, back)),
+        rest=part("choice_years.html.j2", change_assumed=partial(_change_link, back), field_words=cost_words),
         costs_at=back,
     )
 

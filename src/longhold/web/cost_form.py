@@ -18,7 +18,7 @@ from longhold.intake.offer_numbers import read_price
 from longhold.intake.problems import problems_of
 from longhold.model.costs import Access, Costs
 
-__all__ = ["DEMO_COSTS", "CostField", "CostForm"]
+__all__ = ["DEMO_COSTS", "CostField", "CostForm", "cost_words"]
 
 DEMO_COSTS: Mapping[str, str] = {
     "currency": "USD",
@@ -211,6 +211,18 @@ _ROW_OF = {
     "access.moderate": "access_moderate",
     "access.hard": "access_hard",
 }
+
+
+def cost_words(where: str) -> str:
+    """What the form calls a cost that was assumed, without its unit; the field itself where it asks for none.
+
+    >>> cost_words("costs.rate"), cost_words("costs.access"), cost_words("site.air")
+    ('Real discount rate', 'Times that labor, by how hard to reach', 'site.air')
+    """
+    name = where.removeprefix("costs.")
+    if name == "access":
+        return "Times that labor, by how hard to reach"
+    return _LABELS[name][0].partition(", %")[0] if name in _LABELS else where
 
 
 @cache
