@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
@@ -60,11 +61,11 @@ def read_area(text: str, where: str) -> float:
     ------
     InputError : it is none
     """
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|m|in|ft)(?:2|²)\s*", text)
-    if match is None:
+    found = _in_units(text, _SQUARES | {unit.replace("2", "²"): of for unit, of in _SQUARES.items()})
+    if found is None:
         do = f'Write it with {", ".join(_SQUARES)}: "6 cm2".'
         raise InputError(Problem(where, text, "must be an area.", do))
-    return float(match[1]) * _SQUARES[f"{match[2]}2"]
+    return found
 
 
 def read_spot(text: str, where: str) -> Spot:
@@ -77,11 +78,11 @@ def read_spot(text: str, where: str) -> Spot:
     area, sign, narrow = text.partition("x")
     if not sign:
         return Spot(read_area(text, where))
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)\s*", narrow)
-    if match is None:
+    narrow_mm = _in_units(narrow, _LENGTHS_MM)
+    if narrow_mm is None:
         do = 'Write area and narrowest dimension: "6 cm2 x 20 mm".'
         raise InputError(Problem(where, text, "has no narrowest dimension after x.", do))
-    return Spot(read_area(area, where), float(match[1]) * _LENGTHS_MM[match[2]])
+    return Spot(read_area(area, where), narrow_mm)
 
 
 def read_mass(text: str, where: str) -> float:
@@ -91,10 +92,10 @@ def read_mass(text: str, where: str) -> float:
     ------
     InputError : it is none
     """
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(g|kg|t|lb)\s*", text)
-    if match is None:
+    found = _in_units(text, _MASSES_KG)
+    if found is None:
         raise InputError(Problem(where, text, "must be a mass.", 'Write it with its unit: "12 kg".'))
-    return float(match[1]) * _MASSES_KG[match[2]]
+    return found
 
 
 def read_thickness(text: str, where: str) -> float:
@@ -108,3 +109,9 @@ def read_thickness(text: str, where: str) -> float:
         return parse_quantity(text, "film_um")
     except ValueError as error:
         raise InputError(Problem(where, text, f"{error}.")) from None
+
+
+def _in_units(text: str, units: Mapping[str, float]) -> float | None:
+    """A number followed by one of the units, times what that unit counts; None where it is no such thing."""
+    match = re.fullmatch(rf"\s*(\d+(?:\.\d+)?)\s*({'|'.join(units)})\s*", text)
+    return None if match is None else float(match[1]) * units[match[2]]
