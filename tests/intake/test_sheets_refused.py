@@ -2,6 +2,7 @@
 
 import datetime
 import io
+import re
 import zipfile
 from pathlib import Path
 
@@ -190,6 +191,16 @@ def rezipped(path, target, part, old, new):
                 content = content.replace(old, new, 1)
             made.writestr(name, content)
     return target
+
+
+@pytest.mark.parametrize("style", [b"", b"999", b"-99999"])
+def test_a_cell_whose_style_the_file_does_not_hold_is_told(demo_bytes, tmp_path, style):
+    source = tmp_path / "demo.xlsx"
+    source.write_bytes(demo_bytes)
+    sheet = "xl/worksheets/sheet5.xml"
+    cell = re.search(rb'<c r="G4"( s="\d+")?', zipfile.ZipFile(source).read(sheet))
+    path = rezipped(source, tmp_path / "given.xlsx", sheet, cell[0], b'<c r="G4" s="%s"' % style)
+    assert "has a number format that this file does not hold" in problems(path)["Joints!G4 (quantity)"]
 
 
 def test_an_error_in_a_cell_is_told(changed):

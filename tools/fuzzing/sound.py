@@ -42,7 +42,17 @@ def _written_as(ending: str) -> list[bytes]:
     from longhold.intake.convert import converted
 
     made = (converted(DEMO / name, Path(f"x{ending}")) for name in ("boardwalk.toml", "standing_walk.toml"))
-    return [one if isinstance(one, bytes) else one.encode() for one in made]
+    return [_undated(one) if isinstance(one, bytes) else one.encode() for one in made]
+
+
+def _undated(book: bytes) -> bytes:
+    """A workbook that does not hold the moment at which it was made: one seed spoils it in one way."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(book)) as given, zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as kept:
+        for part in given.namelist():
+            text = re.sub(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", b"2026-01-01T00:00:00Z", given.read(part))
+            kept.writestr(zipfile.ZipInfo(part, (2026, 1, 1, 0, 0, 0)), text, zipfile.ZIP_DEFLATED)
+    return made.getvalue()
 
 
 def tomls() -> list[bytes]:
@@ -66,7 +76,7 @@ def offers_book() -> list[bytes]:
     book = openpyxl.Workbook()
     for row in list(csv.reader((DEMO / "offers.csv").read_text(encoding="utf-8").splitlines()))[:6]:
         book.active.append([float(cell) if re.fullmatch(r"\d+\.\d+", cell) else cell for cell in row])
-    return [_written(book.save)]
+    return [_undated(_written(book.save))]
 
 
 def months() -> list[bytes]:

@@ -220,7 +220,11 @@ def _cell(read: Any, said: Any) -> Cell:
         return _EMPTY
     if read.data_type == "e":
         return Cell(None, fault=f"holds the error {value}")
-    return Cell(_unescaped(value) if isinstance(value, str) else value, read.number_format or "General")
+    try:
+        written_as = read.number_format or "General"
+    except Exception:  # a style that the file does not hold, or that is no number
+        return Cell(None, fault="has a number format that this file does not hold: save it anew")
+    return Cell(_unescaped(value) if isinstance(value, str) else value, written_as)
 
 
 _EMPTY = Cell(None)
