@@ -1,10 +1,14 @@
 """Every reader of what people hand in, with a fixed number of spoiled inputs from a fixed seed."""
 
+import io
 import warnings
+import zipfile
+from random import Random
 
 import pytest
 from fuzzing import judging, targets
 from fuzzing.judging import judge
+from fuzzing.mutating import spoiled
 from fuzzing.plain import try_plainly
 from fuzzing.targets import TARGETS, Target
 
@@ -95,6 +99,15 @@ def test_the_same_seed_tries_the_same(monkeypatch):
     try_plainly("tag", 30, 5)
     assert given[:31] == given[31:]
     assert len(set(given)) > 25
+
+
+def test_most_spoiled_workbooks_are_packages_still():
+    """What is no package is refused at its first bytes, and nothing behind them would be tried."""
+    made = [
+        spoiled(book, [book], "book", Random(number), 2 * len(book) + 10_000)
+        for number, book in enumerate(targets.TARGETS["xlsx"].seeds() * 20)
+    ]
+    assert sum(zipfile.is_zipfile(io.BytesIO(one)) for one in made) > 30
 
 
 def test_the_table_is_written_between_its_marks(monkeypatch, tmp_path, capsys):

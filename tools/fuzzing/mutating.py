@@ -93,7 +93,7 @@ def spoiled(data: bytes, others: Sequence[bytes], form: str, dice: Random, most:
     most : bytes that it may have
     """
     if form == "book" and dice.random() < 0.9:
-        return _book(data, dice)[:most]
+        return _book(data, dice, most)
     if form == "raw":
         return _raw(data, dice)[:most]
     if form == "weather":
@@ -195,20 +195,21 @@ def _with_cell(line: bytes, column: int, odd: bytes) -> bytes:
     return b",".join(cells)
 
 
-def _book(data: bytes, dice: Random) -> bytes:
+def _book(data: bytes, dice: Random, most: int) -> bytes:
     """A workbook with a part of it spoiled, zipped again; raw bytes where it is no zip any more."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
             parts = {one.filename: package.read(one) for one in package.infolist()}
     except (zipfile.BadZipFile, zlib.error, OSError, ValueError, NotImplementedError, RuntimeError, EOFError):
-        return _raw(data, dice)
+        return _raw(data, dice)[:most]
     for _ in range(dice.choice((1, 1, 2, 3))):
         _spoil_part(parts, dice)
     held = io.BytesIO()
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as package:
         for name, part in parts.items():
-            package.writestr(zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0)), part)
-    return held.getvalue()
+            package.writestr(zipfile.ZipInfo(name, (2026, 1, 1, 0, 0, 0)), part, zipfile.ZIP_DEFLATED)
+    # cut off it would be no package any more, and none of its parts would be looked at
+    return held.getvalue() if held.tell() <= most else data
 
 
 def _spoil_part(parts: dict[str, bytes], dice: Random) -> None:
