@@ -121,7 +121,8 @@ def test_what_may_take_the_place_of_a_refused_line():
         for line, size in ((screws, screws.part.size), (nails, "60d common"))
         for price, (item, label) in enumerate(labels.items(), start=2)
     ]
-    found = instead(receipt, walk, listed, draws=200)
+    used = consequences(receipt, walk, draws=200)
+    found = instead(used, receipt.order, walk, listed, draws=200)
     holding = set()
     for item in ("316", "304", "dipped"):
         joint = next(one for one in small if one.id == "J07")

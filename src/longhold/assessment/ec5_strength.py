@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 __all__ = ["ec5_run"]
 
 Array = NDArray[np.float64]
-_SHORT = "the point reaches less deep than EN 1995-1-1 asks for: the ratio to new is computed, no capacity"
+_SHORT = "the point reaches less deep than EN 1995-1-1 asks for"
 
 
 def ec5_run(
@@ -111,7 +111,7 @@ def _through(
     sheet, held_by = passed
     short = prepare_ec5(connection, accept_short=True).is_short
     if short:
-        assumptions.append(Assumption(f"joints.{joint.id}.{part.id}.length", "ratio only", _SHORT))
+        assumptions.append(ratio_only_said(f"joints.{joint.id}.{part.id}.length", _SHORT))
     group = ec5_group(joint, part, connection, held_by, setting, assumptions)
     if soft := soft_metal_said([*faces, *(sheet[1] if sheet else ())]):
         assumptions.append(ratio_only_said(f"joints.{joint.id}.{part.id}.label", soft))

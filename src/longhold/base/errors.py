@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["InputError", "LongholdError", "Problem", "TableError"]
+__all__ = ["Fault", "InputError", "LongholdError", "Problem", "TableError"]
 
 _SHOWN_AT_MOST = 20
 
@@ -58,6 +58,14 @@ class InputError(LongholdError):
     def in_file(self, file: str) -> InputError:
         """The same problems, said of a named file."""
         return InputError(*self.problems, file=file)
+
+
+class Fault(LongholdError):  # noqa: N818 - says what happened
+    """Something that is needed does not do its work at the moment; what was handed in is not at fault."""
+
+    def __init__(self, where: str, value: object, said: str, do: str = "") -> None:
+        self.problem = Problem(where, value, said, do)
+        super().__init__(str(self.problem))
 
 
 class TableError(LongholdError):

@@ -14,7 +14,7 @@ from typing import Annotated
 
 import typer
 
-from longhold.base.errors import InputError
+from longhold.base.errors import Fault, InputError
 from longhold.cli.accounts import account
 from longhold.cli.air import air
 from longhold.cli.allowed import across, allowed
@@ -146,7 +146,7 @@ def _guarded(args: Sequence[str] | None) -> int:
     usage_error = typer.BadParameter.__mro__[1]
     try:
         code = app(args=None if args is None else list(args), standalone_mode=False)
-    except InputError as error:
+    except (Fault, InputError) as error:
         _say(str(error))
         return BAD_INPUT
     except (KeyboardInterrupt, typer.Abort):

@@ -136,7 +136,7 @@ def _effects(
     if not offers or not effects:
         return rows, ()
     with progress_bar("Offers in their place") as progress:
-        other = instead(found, structure, offers, draws=draws, seed=seed, progress=progress)
+        other = instead(effects, found.order, structure, offers, draws=draws, seed=seed, progress=progress)
     return rows, instead_rows(other)
 
 

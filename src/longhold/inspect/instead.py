@@ -7,9 +7,16 @@ from dataclasses import dataclass
 
 from longhold.assessment.alternatives import metals_mixed
 from longhold.choose.options import read_offers
-from longhold.inspect.consequence import JointEffect, findings_under, order_labels, ordered_price, promise_for
-from longhold.inspect.delivery import CheckedLine, Receipt
-from longhold.model.delivery import OrderedLine
+from longhold.inspect.consequence import (
+    Consequence,
+    JointEffect,
+    findings_under,
+    order_labels,
+    ordered_price,
+    promise_for,
+)
+from longhold.inspect.delivery import CheckedLine
+from longhold.model.delivery import Order, OrderedLine
 from longhold.model.offer import Offer
 from longhold.model.protection import Protection
 from longhold.model.structure import Structure
@@ -49,7 +56,8 @@ class Instead:
 
 
 def instead(
-    receipt: Receipt,
+    found: Sequence[Consequence],
+    order: Order,
     structure: Structure,
     offers: Sequence[Offer],
     *,
@@ -64,46 +72,46 @@ def instead(
 
     Parameters
     ----------
-    receipt : whose order is ``placed`` in the structure
+    found : what the refused lines would do, by ``consequences``
+    order : ``placed`` in the structure
     offers : a supplier's list; where several promise the same, the cheapest of them is tried
-    draws, seed : as of ``assess``
+    draws, seed : as of ``consequences``
 
     Raises
     ------
-    InputError : where the structure with the ordered labels cannot be assessed
+    InputError : where the structure cannot be assessed with one of them
     """
-    labels = order_labels(receipt.order)
-    refused = [one for one in receipt.lines if one.wrong_metal and one.ordered and one.ordered.places]
-    found: list[Instead] = []
-    for done, one in enumerate(refused, start=1):
-        found += _for_line(one, structure, labels, offers, draws, seed)
+    labels = order_labels(order)
+    used = [one for one in found if one.joints]
+    others: list[Instead] = []
+    for done, one in enumerate(used, start=1):
+        others += _for_line(one, structure, labels, offers, draws, seed)
         if progress is not None:
-            progress(done, len(refused))
-    return tuple(found)
+            progress(done, len(used))
+    return tuple(others)
 
 
 def _for_line(
-    line: CheckedLine,
+    used: Consequence,
     structure: Structure,
     labels: Mapping[tuple[str, str], str],
     offers: Sequence[Offer],
     draws: int,
     seed: int,
 ) -> list[Instead]:
-    ordered = line.ordered
+    line, ordered = used.line, used.line.ordered
     if ordered is None:
         return []
     fitting = _unmixed(ordered, structure, labels, _cheapest(ordered, offers, line))
     if not fitting:
         return []
-    ids = {joint for joint, _ in ordered.places}
-    before = findings_under(structure, ids, labels, draws, seed)
+    before = {one.ordered.joint.id: one.ordered for one in used.joints}
     asked = promise_for(ordered.part.label, ordered).designation
     price = ordered_price(ordered, offers)
     found = []
     for offer, promise in fitting[:_MOST_TRIED]:
         changed = {**labels, **dict.fromkeys(ordered.places, offer.label)}
-        after = findings_under(structure, ids, changed, draws, seed)
+        after = findings_under(structure, set(before), changed, draws, seed)
         if any(one.outcome != "holds" for one in after.values()):
             continue
         effects = sorted((JointEffect(before[id], one) for id, one in after.items()), key=_least)

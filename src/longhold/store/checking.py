@@ -70,7 +70,7 @@ class _Look:
                     if len(found) >= _FAULTS_AT_MOST:
                         break
         except StoreDamaged as error:
-            found.append(str(error.problems[0]))
+            found.append(str(error.problem))
         self.faults += found
 
     def tables(self) -> Iterator[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from longhold.base.errors import InputError, Problem
+from longhold.base.errors import Fault, InputError, Problem
 
 if TYPE_CHECKING:
     from longhold.store.records import Version
@@ -24,7 +24,7 @@ __all__ = [
 
 
 class StoreError(InputError):
-    """Something that a store refuses or cannot do; nothing was changed by the call that raised it."""
+    """Something that a store refuses; nothing was changed by the call that raised it."""
 
     def __init__(self, where: str, value: object, allowed: str, do: str = "") -> None:
         super().__init__(Problem(where, value, allowed, do))
@@ -60,8 +60,8 @@ class EditedMeanwhile(StoreError):  # noqa: N818 - says what happened
         super().__init__(f"structure {name!r}", None, said, do)
 
 
-class StoreFault(StoreError):  # noqa: N818 - says what happened
-    """The store cannot do its work at the moment; nothing is wrong with what was asked or sent."""
+class StoreFault(Fault):
+    """The store cannot do its work at the moment; nothing was changed by the call that raised it."""
 
 
 class StoreFull(StoreFault):
@@ -80,7 +80,7 @@ class StoreDamaged(StoreFault):
     """What is kept is not what was written."""
 
 
-class StoreTooNew(StoreError):  # noqa: N818 - says what happened
+class StoreTooNew(StoreFault):
     """A later release of Longhold wrote this store."""
 
 

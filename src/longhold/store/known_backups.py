@@ -12,7 +12,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from longhold.base.whole_files import UnwrittenError, whole_file
-from longhold.store.errors import StoreError
+from longhold.store.errors import StoreError, StoreFault
 from longhold.store.migrating import APPLICATION_ID, refuse_unknown, revision_of
 from longhold.store.read_only import read_only_engine
 
@@ -98,5 +98,5 @@ def _can_be_restored(file: Path, look_through: bool, _size_bytes: int, _changed_
                 return False
             refuse_unknown(revision, file)
             return not look_through or check_connection(connection, file, is_backup=True).is_whole
-    except (sqlite3.Error, sa.exc.SQLAlchemyError, StoreError):
+    except (sqlite3.Error, sa.exc.SQLAlchemyError, StoreError, StoreFault):
         return False

@@ -11,7 +11,7 @@ from sqlalchemy import exc
 from longhold.store.errors import (
     StoreBusy,
     StoreDamaged,
-    StoreError,
+    StoreFault,
     StoreFull,
     StoreReadOnly,
     StoreUnreachable,
@@ -23,7 +23,7 @@ __all__ = ["told"]
 
 @contextmanager
 def told(place: object, *, is_backup: bool = False) -> Iterator[None]:
-    """Turn what the database says is wrong into a ``StoreError`` about the store in a place.
+    """Turn what the database says is wrong into a ``StoreFault`` about the store in a place.
 
     Breaches of constraints and mistakes in a statement pass as they are: they are no faults of the database.
 
@@ -45,7 +45,7 @@ def told(place: object, *, is_backup: bool = False) -> Iterator[None]:
         raise _of_server(str(place), error) from None
 
 
-def _busy(place: str) -> StoreError:
+def _busy(place: str) -> StoreFault:
     said = "another writer did not finish in time; nothing was changed."
     return StoreBusy(place, None, said, "Try again in a moment.")
 
@@ -59,7 +59,7 @@ _NO_ROOM = {
 }
 
 
-def _of_sqlite(place: str, error: sqlite3.Error, is_backup: bool) -> StoreError:
+def _of_sqlite(place: str, error: sqlite3.Error, is_backup: bool) -> StoreFault:
     code = getattr(error, "sqlite_errorcode", None) or 0
     if code in _NO_ROOM:
         do = "Make room, or move the store to another disk."
@@ -83,14 +83,14 @@ def _of_sqlite(place: str, error: sqlite3.Error, is_backup: bool) -> StoreError:
         return StoreDamaged(place, None, "holds text that is damaged.", _help(place, is_backup))
     if "no such table" in str(error) or "no such column" in str(error):
         return StoreDamaged(place, None, f"lacks a part of itself: {error}.", _help(place, is_backup))
-    return StoreError(place, None, f"refused: {error}.")
+    return StoreFault(place, None, f"refused: {error}.")
 
 
 def _help(place: str, is_backup: bool) -> str:
     return "An older backup may be whole." if is_backup else way_back(place)
 
 
-def _of_server(place: str, error: exc.DBAPIError) -> StoreError:
+def _of_server(place: str, error: exc.DBAPIError) -> StoreFault:
     state = getattr(error.orig, "sqlstate", None) or ""
     said = " ".join(str(error.orig).split()) or type(error.orig).__name__
     if state.startswith("53"):
@@ -107,4 +107,4 @@ def _of_server(place: str, error: exc.DBAPIError) -> StoreError:
     if state in {"", "57P01", "57P02", "57P03"} or state.startswith(("08", "28", "3D")):
         do = "Look at the address, the name of the user and whether the server runs; then try again."
         return StoreUnreachable(place, None, f"cannot be reached: {said}", do)
-    return StoreError(place, None, f"the server refused: {said}")
+    return StoreFault(place, None, f"the server refused: {said}")

@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError
 from longhold.documents.words import plural
-from longhold.store import Account, OpenedSession, Role, Store, StoreFault
+from longhold.store import Account, OpenedSession, Role, Store
 from longhold.web.accounts_door import too_often
 from longhold.web.accounts_limits import Allowance, asker
 from longhold.web.accounts_person import Person, cookie_name, need_owner, person_of
@@ -144,8 +144,6 @@ def own_password(
         return _own(request, "The password that you have now is another.")
     try:
         store.set_password(person.id, new_password)
-    except StoreFault:
-        raise
     except InputError as error:
         return _own(request, str(error))
     answer = RedirectResponse("/account", 303)
@@ -170,8 +168,6 @@ def added(
     """One account more."""
     try:
         store.add_account(name, password, role)
-    except StoreFault:
-        raise
     except InputError as error:
         return _list(request, store, str(error))
     return RedirectResponse("/accounts", 303)
@@ -194,8 +190,6 @@ def changed(
             store.set_password(number, password)
         elif role is not None:
             store.set_role(number, role)
-    except StoreFault:
-        raise
     except InputError as error:
         return _list(request, store, str(error))
     return RedirectResponse("/accounts", 303)

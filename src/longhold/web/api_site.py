@@ -25,7 +25,7 @@ from longhold.intake.lot_words import lot_limits, read_area, read_gauge
 from longhold.intake.photo_file import picture_fault
 from longhold.intake.readings import reading_from
 from longhold.model.structure import Structure
-from longhold.store import GivenReading, NotInStore, Store, StoreFault
+from longhold.store import GivenReading, NotInStore, Store
 from longhold.web.accounts_person import Author
 from longhold.web.api_common import LIMIT, PROBLEMS, Id, Limit, Offset, Shape
 from longhold.web.api_jobs import JobItem
@@ -266,7 +266,7 @@ def _kept(store: Store, number: int, structure: Structure, sent: Entry, author: 
     try:
         given = _given(structure, sent)
         done = store.keep_readings(number, [given], source="field form", author=author)[0]
-    except (NotInStore, StoreFault):
+    except NotInStore:
         raise  # nothing is wrong with the entry: it stays where it was typed and is sent again
     except InputError as error:
         said = " ".join(str(one) for one in error.problems)

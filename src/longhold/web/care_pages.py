@@ -32,7 +32,7 @@ from longhold.inspect.learn import Updated, update
 from longhold.intake.load import structure_of
 from longhold.model.reading import Reading
 from longhold.model.structure import Structure
-from longhold.store import GivenReading, Store, StoreFault, Version, every
+from longhold.store import GivenReading, Store, Version, every
 from longhold.web.accounts_person import Author, author_of
 from longhold.web.asked import Asked, ask_work
 from longhold.web.care_form import MEASURED_CHOICES, ReadingForm, spots_of
@@ -79,8 +79,6 @@ def table(
     try:
         sent = table_and_photographs(files)
         done = keep_table(store, number, sent.name, sent.table, photographs=sent.photographs, author=author)
-    except StoreFault:
-        raise
     except InputError as error:
         return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
     return _care(request, store, number, form, _table_words(done))
@@ -100,8 +98,6 @@ def forecast(request: Request, store: Kept, number: int) -> Response:
     held = store.newest(number)
     try:
         asked = _updated(request, store, held)
-    except StoreFault:
-        raise
     except InputError as error:
         form = _blank_form()
         return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
@@ -136,8 +132,6 @@ def life(request: Request, store: Kept, number: int) -> Response:
     held = store.newest(number)
     try:
         asked = _life(request, store, held)
-    except StoreFault:
-        raise
     except InputError as error:
         form = _blank_form()
         return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
@@ -169,8 +163,6 @@ def _typed(request: Request, store: Store, number: int, form: ReadingForm) -> Re
         reading = form.read(structure_of(dict(store.newest(number).content)))
         given = [GivenReading(reading=reading)]
         done = store.keep_readings(number, given, source="the page", author=author_of(request.scope))
-    except StoreFault:
-        raise
     except InputError as error:
         return _care(request, store, number, form.refused(error))
     return RedirectResponse(f"/structures/{number}/care?said={'kept' if done[0].is_new else 'had'}", 303)

@@ -13,11 +13,11 @@ from fastapi import APIRouter, Form, Request
 from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 
-from longhold.base.errors import InputError, LongholdError, Problem
+from longhold.base.errors import Fault, InputError, LongholdError, Problem
 from longhold.choose.options import group_joints
 from longhold.documents.choice_page import choice_part
 from longhold.intake.load import structure_of
-from longhold.store import NotInStore, Store, StoreFault
+from longhold.store import NotInStore, Store
 from longhold.web.asked import Asked, ask_work
 from longhold.web.cost_form import DEMO_COSTS, CostForm, cost_words
 from longhold.web.failures import refusal
@@ -66,7 +66,7 @@ def choice(request: Request, store: Kept, number: int, key: str) -> Response:
     back = f"/structures/{number}/choose/costs?offers={asked.offers}&of={key}"
     try:
         found = _asked(request, store, asked, back)
-    except (NotInStore, StoreFault):
+    except (NotInStore, Fault):
         raise
     except LongholdError as error:
         problems = (

@@ -20,7 +20,7 @@ from longhold.documents.report import report_part
 from longhold.intake.load import site_of, structure_of
 from longhold.intake.position import read_named_position
 from longhold.labels import compare_labels
-from longhold.store import Store, StoreFault, Version
+from longhold.store import Store, Version
 from longhold.web.asked import Asked, ask_work
 from longhold.web.assumed import field_words
 from longhold.web.files_out import today
@@ -98,8 +98,6 @@ def structures(
             asked = _with_site(request, held, typed, shore, setting)
         else:
             asked = _with_code(request, held, code)
-    except StoreFault:
-        raise
     except InputError as error:
         return _page(request, store, held, problems=[str(one) for one in error.problems], **shown)
     return asked.instead or _page(request, store, held, body=asked.found, **shown)

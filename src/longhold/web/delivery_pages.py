@@ -35,7 +35,7 @@ from longhold.inspect.instead import instead
 from longhold.inspect.sampling import standards
 from longhold.intake.load import structure_of
 from longhold.model.structure import Structure
-from longhold.store import Store, StoreFault
+from longhold.store import Store
 from longhold.web.accounts_person import Author
 from longhold.web.asked import ask_work
 from longhold.web.beside import beside_fields
@@ -112,8 +112,6 @@ def sent(
             photographs=pictures,
         )
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
-    except StoreFault:
-        raise
     except InputError as error:
         return _delivery(request, store, number, typed, problems=_by_field(error, order))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
@@ -194,7 +192,10 @@ def _effects(receipt: Receipt, structure: Structure, listed: HeldList | None, st
     offers = () if listed is None else listed.offers()
     most = 1 if listed is None else 2
     found = consequences(receipt, structure, progress=lambda done, total: step(done, most * total))
-    other = instead(receipt, structure, offers, progress=lambda done, total: step(total + done, most * total))
+    order = receipt.order
+    other = instead(
+        found, order, structure, offers, progress=lambda done, total: step(total + done, most * total)
+    )
     rows = effect_rows(found, [cost_move(one.line, offers) for one in found])
     return _Effects(rows, instead_rows(other), without_instead(found, other))
 

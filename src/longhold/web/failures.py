@@ -104,7 +104,11 @@ def problem_details(status: int, said: str, **more: Any) -> JSONResponse:
 
 def handle_failures(app: FastAPI) -> None:
     """Register what answers in place of a traceback."""
+    _answer_refusals(app)
+    _answer_faults(app)
 
+
+def _answer_refusals(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     async def _refused(request: Request, error: HTTPException) -> Response:
         if error.detail == _UNREAD_BODY:
@@ -139,6 +143,12 @@ def handle_failures(app: FastAPI) -> None:
     async def _not_usable(request: Request, error: InputError) -> Response:
         return _unusable(request, error)
 
+
+def _answer_faults(app: FastAPI) -> None:
+    @app.exception_handler(StoreFault)
+    async def _not_now(request: Request, error: StoreFault) -> Response:
+        return refusal(request.scope, 507 if isinstance(error, StoreFull) else 503, str(error))
+
     @app.exception_handler(OSError)
     async def _of_the_system(request: Request, error: OSError) -> Response:
         if not _is_full(error):
@@ -167,8 +177,6 @@ def _unread(request: Request, error: HTTPException) -> Response:
 def _unusable(request: Request, error: InputError) -> Response:
     if _is_full(error):
         return _full_disk(request)
-    if isinstance(error, StoreFault):
-        return refusal(request.scope, 507 if isinstance(error, StoreFull) else 503, str(error))
     problems = [{"where": one.where, "said": str(one)} for one in error.problems]
     return refusal(request.scope, 422, "Some values cannot be used.", problems=problems)
 

@@ -9,7 +9,6 @@ from longhold.base.errors import InputError
 from longhold.documents.visit_view import StopRow, stop_rows
 from longhold.intake.load import structure_of
 from longhold.model.reading import HEADS
-from longhold.store import StoreFault
 from longhold.web.accounts_person import person_of
 from longhold.web.care_form import MEASURED_CHOICES, spots_of
 from longhold.web.pages import asset, asset_url, show
@@ -38,8 +37,6 @@ def field(request: Request, store: Kept, number: int) -> Response:
         try:
             form = visit_form(store, number, dict(request.query_params))
             asked = visit_work(request, held, visit_question(store, held, form))
-        except StoreFault:
-            raise
         except InputError:
             return RedirectResponse(f"/structures/{number}/care/visit?{request.url.query}", 303)
         if asked.instead is not None:

@@ -11,13 +11,13 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from longhold.assessment.line import assess
-from longhold.base.errors import InputError
+from longhold.base.errors import Fault, InputError
 from longhold.documents.exchange import assessment_json
 from longhold.documents.readings_exchange import readings_json
 from longhold.inspect.learn import update
 from longhold.intake.load import structure_of
 from longhold.model.reading import Reading
-from longhold.store import Job, Store, StoreError
+from longhold.store import Job, Store, StoreError, StoreFault
 from longhold.web.failures import place_of_fault
 
 __all__ = ["ASSESSMENT", "READINGS", "JobRunner", "assessment_inputs"]
@@ -118,7 +118,7 @@ class JobRunner:
                 if time.monotonic() - asked > _ASKS_EVERY_S:
                     asked = time.monotonic()
                     self._store.find_interrupted()
-            except StoreError as error:
+            except (StoreError, StoreFault) as error:
                 _LOG.error("jobs wait: the store answers with %s", type(error).__name__)
             self._woken.wait(_LOOKS_EVERY_S)
 
@@ -129,7 +129,7 @@ class JobRunner:
         except _LetGoError:
             if self._closing.is_set():
                 self._store.interrupt(job)
-        except InputError as error:
+        except (Fault, InputError) as error:
             self._store.fail(job, str(error))
         except Exception as error:
             reference = secrets.token_hex(4)

@@ -15,7 +15,7 @@ from longhold.intake.offer_labels import without_amount
 from longhold.intake.offer_questions import meaning_of
 from longhold.model.offer_list import COLUMNS, ListColumns
 from longhold.model.sizes import PartKind
-from longhold.store import NotInStore, Store, StoreFault
+from longhold.store import NotInStore, Store
 from longhold.web.accounts_person import author_of
 from longhold.web.asked import ask_work
 from longhold.web.list_form import ListForm, first_of
@@ -75,8 +75,6 @@ def sent(
                 if form.questions:
                     return _to(number, f"list/{given}")
                 how = form.how
-    except StoreFault:
-        raise
     except InputError as error:
         return _offered(request, store, number, first_of(error), status=422)
     return _to(number, f"read/{keep_reading(store, given, _on_sheet(how, ''))}")
@@ -91,8 +89,6 @@ def read(request: Request, store: Kept, number: int, key: str) -> Response:
     compute = partial(read_and_keep, store, given, how, author_of(request.scope))
     try:
         kept = ask_work(request, f"reading {key}", title, back, compute, said=_LONG_LISTS)
-    except StoreFault:
-        raise
     except InputError as error:
         with table_of(store, given, how.sheet) as (name, _):
             form = ListForm(how, (), {"": first_of(error)})

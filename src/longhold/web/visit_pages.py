@@ -29,7 +29,7 @@ from longhold.intake.load import structure_of
 from longhold.model.costs import Costs
 from longhold.model.reading import Reading
 from longhold.model.structure import Structure
-from longhold.store import Store, StoreFault, Version
+from longhold.store import Store, Version
 from longhold.web.asked import Asked, ask_work
 from longhold.web.beside import beside_fields
 from longhold.web.cost_form import CostForm
@@ -99,8 +99,6 @@ def visit(request: Request, store: Kept, number: int) -> Response:
     try:
         question = visit_question(store, held, form)
         asked = visit_work(request, held, question)
-    except StoreFault:
-        raise
     except InputError as error:
         return _shown(request, held, _refused(form, error))
     if asked.instead is not None:
@@ -190,8 +188,6 @@ def _file(request: Request, store: Store, number: int, name: str, media: str) ->
     try:
         question = visit_question(store, held, visit_form(store, number, dict(request.query_params)))
         asked = visit_work(request, held, question)
-    except StoreFault:
-        raise
     except InputError:
         return RedirectResponse(there, 303)  # the form says what is wrong
     if asked.instead is not None:
