@@ -223,9 +223,13 @@ def test_an_independent_root_finder_at_random_couples():
         assert float(ours.extra_a_m2) == pytest.approx(lost, rel=1e-4, abs=1e-9)
 
 
-def test_the_ring_by_quadrature():
-    """The drop from ring to disc, integrated along the radius, uses up the driving voltage."""
-    k, h, i, volts, r = 1.07, 1e-4, 1.93, 0.3, 0.003
+@pytest.mark.parametrize("r", [1e-6, 1e-4, 0.003, 0.02, 1.0, 40.0, 70.0, 1000.0])
+def test_the_ring_by_quadrature(r):
+    """The drop from ring to disc, integrated along the radius, uses up the driving voltage.
+
+    The widest discs stand on both sides of where the series begins.
+    """
+    k, h, i, volts = 1.07, 1e-4, 1.93, 0.3
     outer = float(ring_radius_m(r, reach_m(k, h, volts, i)))
     drop, _ = quad(lambda x: i * (outer**2 - x**2) / (2.0 * x * k * h), r, outer)
     assert drop == pytest.approx(volts, rel=1e-6)

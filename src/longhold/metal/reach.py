@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from longhold.metal.rising_root import find_rising_root
-
 __all__ = ["reach_m", "ring_radius_m"]
 
 Array = NDArray[np.float64]
+_WIDE = 1e-4  # the series is off by 1e-13 there, as is the closed form
 
 
 def reach_m(
@@ -39,7 +38,8 @@ def ring_radius_m(inner_m: ArrayLike, strip_m: ArrayLike) -> Array:
     """Outer radius of the ring that a disc serves, where a straight edge would serve a strip [m].
 
     Current that crowds towards a small disc meets more resistance than along a strip: with w the reach of
-    the strip, R^2 ln(R / r) - (R^2 - r^2) / 2 = w^2. A wide disc gives R = r + w.
+    the strip, R^2 ln(R / r) - (R^2 - r^2) / 2 = w^2. With y = (R / r)^2 and q = w / r that is
+    y (ln y - 1) = 2 q^2 - 1, so that ln y - 1 is Lambert's W of (2 q^2 - 1) / e. A wide disc gives R = r + w.
 
     Parameters
     ----------
@@ -49,10 +49,11 @@ def ring_radius_m(inner_m: ArrayLike, strip_m: ArrayLike) -> Array:
     >>> round(1000.0 * float(ring_radius_m(0.004, 0.0058)), 1)
     9.0
     """
+    from scipy.special import lambertw
+
     r, w = np.broadcast_arrays(np.asarray(inner_m, float), np.asarray(strip_m, float))
     ratio = w / r
-
-    def surplus(x: Array, ratio: Array) -> Array:
-        return x**2 * np.log(x) - (x**2 - 1.0) / 2.0 - ratio**2
-
-    return np.asarray(r * find_rising_root(surplus, np.ones(r.shape), 1.0 + ratio + 1e-12, ratio))
+    # W has a branch point at q = 0, beside which its digits are lost: a series takes its place there
+    wide = ratio < _WIDE
+    power = lambertw((2.0 * np.where(wide, 1.0, ratio) ** 2 - 1.0) / np.e).real
+    return np.asarray(r * np.where(wide, 1.0 + ratio - ratio**2 / 6.0, np.exp((1.0 + power) / 2.0)))

@@ -87,12 +87,12 @@ def restore_backup(backup: str | Path, place: str | Path | None = None) -> Resto
     ------
     StoreDamaged : the backup has faults; nothing was changed
     StoreTooNew : a later release wrote the backup; nothing was changed
-    StoreError : the store is in use, or is no file
+    StoreError : the store is in use, or is no file; there is no such backup
     """
     given, where = Path(backup), place_of(default_place() if place is None else place)
     file = _need_file(where.file, where)
     if not given.is_file():
-        raise StoreUnreachable(str(given), None, "there is no such file.", "Name a backup.")
+        raise StoreError(str(given), None, "there is no such file.", "Name a backup.")
     if file.exists() and given.samefile(file):
         raise StoreError(str(given), None, "is the store itself.", "Name a backup.")
     with _whole(file, replace=True) as part:
