@@ -89,6 +89,12 @@ def test_damaged_packing_is_refused(at):
         table_and_photographs([("a.zip", bytes(whole))])
 
 
+def test_a_file_without_a_name_is_refused():
+    packed = archive_of(a_csv=TABLE).replace(b"a.csv", b"\0.csv")
+    with pytest.raises(InputError, match="has no name"):
+        table_and_photographs([("a.zip", packed)])
+
+
 def test_sound_is_no_picture():
     with pytest.raises(InputError, match="neither a table"):
         table_and_photographs([("r.csv", TABLE), ("a.webp", b"RIFF\x24\0\0\0WAVEfmt ")])

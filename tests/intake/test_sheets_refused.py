@@ -290,6 +290,16 @@ def test_a_workbook_that_is_cut_off_is_refused(tmp_path, demo_bytes):
             intake.load(path)
 
 
+def test_a_part_that_does_not_unpack_is_told_in_plain_words(tmp_path, demo_bytes):
+    with zipfile.ZipFile(io.BytesIO(demo_bytes)) as book:
+        entry = book.getinfo("xl/worksheets/sheet5.xml")
+    start = entry.header_offset + 30 + len(entry.filename)
+    path = tmp_path / "damaged.xlsx"
+    path.write_bytes(demo_bytes[:start] + b"\x07" * 9 + demo_bytes[start + 9 :])
+    with pytest.raises(InputError, match="is broken: a part of it cannot be unpacked"):
+        intake.load(path)
+
+
 def test_a_workbook_with_a_damaged_byte_is_read_right_or_refused(tmp_path, demo_bytes):
     path, wanted = tmp_path / "bad.xlsx", intake.load(DEMO)
     for at in range(50, len(demo_bytes), 997):

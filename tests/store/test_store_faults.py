@@ -103,7 +103,7 @@ def test_a_file_that_may_be_read_only(deck):
     """As somebody without the right to write; the super-user has it always, so steps down to nobody."""
     script = """
         import os, sys
-        from longhold.store import Store, StoreError
+        from longhold.store import Store, StoreFault
         import longhold.store.migrations  # while every file of the program may be read
         if os.geteuid() == 0:
             os.setgroups([])
@@ -112,7 +112,7 @@ def test_a_file_that_may_be_read_only(deck):
         try:
             with Store.open(sys.argv[1]) as store:
                 store.save("Deck", {})
-        except StoreError as error:
+        except StoreFault as error:
             print(type(error).__name__, error)
     """
     with tempfile.TemporaryDirectory() as name:

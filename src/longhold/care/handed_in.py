@@ -154,6 +154,9 @@ def _in_archive(name: str, data: bytes, room: _Room) -> Iterator[tuple[str, byte
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             for one in archive.infolist():
+                if not one.filename.strip():
+                    said = "holds a file that has no name."
+                    raise InputError(Problem("file", name, said, "Zip it again, each file under its name."))
                 if not _is_by_the_way(one):
                     yield picture_name(one.filename), room.take(name, unpacked(archive, one))
     except BROKEN_ZIP:

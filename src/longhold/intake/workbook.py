@@ -345,9 +345,11 @@ def _refuse(file: str, allowed: str, do: str = "") -> NoReturn:
 
 def _what_is_wrong(error: Exception) -> str:
     """What a library says of the file; what it says of its own code helps nobody."""
+    if isinstance(error, zlib.error | lzma.LZMAError):
+        return "a part of it cannot be unpacked"
     text = (str(error).splitlines() or [""])[0].rstrip(".")
     return text[:150] if text and isinstance(error, _OF_THE_FILE) else "it is not written as workbooks are"
 
 
-_OF_THE_FILE = (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError, SyntaxError, OSError)
+_OF_THE_FILE = (zipfile.BadZipFile, zipfile.LargeZipFile, SyntaxError, OSError)
 """Among them the fault of XML, which is a SyntaxError."""
