@@ -11,7 +11,7 @@ from longhold.assessment.alternatives import Trial
 from longhold.assessment.ends import pits_left_out_words
 from longhold.choose.alternatives import Frontier, told_once
 from longhold.choose.choice import Choice, Market
-from longhold.choose.conflicts import GIVING_UP, Conflict, Way
+from longhold.choose.conflicts import Conflict
 from longhold.choose.doubt import doubtful_stainless
 from longhold.choose.options import DEMANDS
 from longhold.choose.outlook import Bought
@@ -47,7 +47,6 @@ __all__ = [
     "today_words",
     "turn_words",
     "undecided_words",
-    "way_words",
 ]
 
 Array = NDArray[np.float64]
@@ -262,20 +261,6 @@ def _demand(name: str, market: Market) -> str:
         return DEMANDS[name]
     structure = market.structure
     return f"{share(structure.target_chance)} certainty of lasting {structure.design_life:g} years"
-
-
-def way_words(way: Way, market: Market) -> str:
-    """What could be bought if some demands were given up."""
-    give = " and ".join(GIVING_UP[name] for name in way.given_up)
-    items = " with ".join(dict.fromkeys(chosen.offer.item for chosen in way.best.option.offers))
-    cost = money(way.best.group.quantity * way.best.material, market.costs.currency)
-    if way.best.outlook is None:
-        why = "; ".join(way.best.option.trial.refer)
-        return f"{give}: then {items} for {cost}. Not computed: {why.rstrip('.')}."
-    life = f"{market.structure.design_life:g} years"
-    age = age_words(way.best.sure_years, market)
-    reached = f"chance of {life} {chance_words(way.best.option.trial)}; {sure_words(market)}: {age}"
-    return f"{give}: then {items} for {cost}, {reached}."
 
 
 def turn_words(one: Turn, currency: str) -> str:

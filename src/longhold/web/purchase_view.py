@@ -14,9 +14,9 @@ from longhold.documents.choice_words import (
     left_out_because,
     money,
     money_band,
-    way_words,
 )
 from longhold.documents.joint_ids import joints_words
+from longhold.documents.way_words import way_words
 from longhold.documents.words import upper_first
 
 if TYPE_CHECKING:
