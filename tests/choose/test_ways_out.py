@@ -189,3 +189,11 @@ def test_where_less_helps_nothing_it_is_said():
     hopeless = replace(way.best, outlook=replace(way.best.outlook, chance=0.002, sure_years=0.4))
     words = way_words(replace(way, options=(hopeless,)), market(walk("100 m"), ZINC))
     assert "no fewer years and no lower chance help" in words
+
+
+def test_the_page_says_what_is_asked_in_numbers():
+    from longhold.web.purchase_view import conflict_rows
+
+    found = market(walk(), ZINC)
+    (row,) = conflict_rows(found, choose(found))
+    assert row.demands == ("90 % certainty of lasting 50 years",)

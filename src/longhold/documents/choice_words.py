@@ -31,6 +31,7 @@ __all__ = [
     "choice_line",
     "choice_lines",
     "cut_words",
+    "demand_words",
     "doubt_line",
     "doubt_words",
     "left_out_because",
@@ -213,7 +214,7 @@ def left_out_words(one: Conflict, market: Market) -> str:
 def left_out_because(one: Conflict, market: Market) -> str:
     """Why nothing is bought for some joints."""
     if one.demands:
-        told = [_demand(name, market) for name in one.demands]
+        told = [demand_words(name, market) for name in one.demands]
         if len(told) == 1:
             return f"no offer meets this: {told[0]}"
         return f"no offer meets all of this at once: {'; '.join(told)}"
@@ -256,7 +257,8 @@ def doubt_line(market: Market, choice: Choice) -> str:
     return " ".join(f"{words}. The submittal tells why." for words, _ in doubt_words(market, choice))
 
 
-def _demand(name: str, market: Market) -> str:
+def demand_words(name: str, market: Market) -> str:
+    """What is asked of a purchase at every joint, by its name, with the numbers of the structure."""
     if name != "target":
         return DEMANDS[name]
     structure = market.structure
