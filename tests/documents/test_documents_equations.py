@@ -33,6 +33,8 @@ def inside(text):
             '<span class="frac"><span>(<i>a</i>) <i>b</i> (<i>c</i>)</span><span class="no">/</span>'
             "<span><i>d</i></span></span>",
         ),
+        ("as new, less the loss of a steel plate", "as new, less the loss of a steel plate"),
+        ("p q s", "<i>p</i> <i>q</i> <i>s</i>"),
         ("x^(a/b)", "<i>x</i><sup><i>a</i>/<i>b</i></sup>"),
         ("ls + F_v,Rk,0", "<i>l</i><sub>s</sub> + <i>F</i><sub>v,Rk,0</sub>"),
         ("Fem gM2 kmod", "<i>F</i><sub>em</sub> <i>γ</i><sub>M2</sub> <i>k</i><sub>mod</sub>"),

@@ -13,6 +13,7 @@ from longhold.documents.figures import figure
 __all__ = ["set_equation", "set_symbol", "set_units"]
 
 _NAME = r"[^\W\d_]+_\w+(?:,\w+)+|[^\W\d]\w*'*"
+_WORDS = re.compile(r"[^\W\d_]+(?:[,;]? [^\W\d_]+)+")
 _TOKEN = re.compile(
     r"(?P<number>\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)"
     rf"|(?P<name>{_NAME})"
@@ -98,6 +99,8 @@ def set_equation(text: str) -> Markup:
 
 
 def _read(text: str) -> Markup:
+    if _WORDS.fullmatch(text) and any(_is_word(one) for one in re.findall(r"\w+", text)):
+        return escape(text)  # in which a letter by itself is no symbol
     try:
         return _Reader(text).whole()
     except (_NotAnEquationError, RecursionError):
@@ -290,10 +293,13 @@ def _name(text: str) -> Markup:
     stem, below = _SUBSCRIPTS.get(text) or text.partition("_")[::2]
     if not below and (match := re.fullmatch(r"([^\W\d_])(\d+)", stem)):
         stem, below = match[1], match[2]
-    is_word = stem in _SMALL_WORDS or (len(stem) > 2 and stem.islower() and stem not in _GREEK)
-    if is_word and not below:
+    if _is_word(stem) and not below:
         return escape(stem)
     symbol = Markup("<i>{}</i>").format(_GREEK.get(stem, stem))
     if below:
         symbol += Markup("<sub>{}</sub>").format(_GREEK.get(below, below).replace("_", " "))
     return symbol
+
+
+def _is_word(stem: str) -> bool:
+    return stem in _SMALL_WORDS or (len(stem) > 2 and stem.islower() and stem not in _GREEK)
