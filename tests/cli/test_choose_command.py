@@ -48,7 +48,7 @@ def test_out_of_stock_is_told_as_such_and_not_as_a_ban(desk, capsys):
     told = _told(capsys)
     assert "Without HA-104 and HA-204 nothing on offer will do for J02" in told
     assert "what is out of stock is not used" in told
-    assert "wait until it is in stock again" in told
+    assert "wait until HA-104 is in stock again: then HA-104" in told
     assert " ban" not in told
     assert run([*words, "--ban", "HA-104", "--ban", "HA-204"]) == 1
     told = _told(capsys)

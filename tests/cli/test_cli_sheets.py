@@ -145,3 +145,19 @@ def test_choose_reads_a_list_by_its_columns(tmp_path, foreign, capsys):
     assert "longhold offers LIST --remember NAME" in capsys.readouterr().err
     assert run([*words, "--columns", str(tmp_path / "no.toml")]) == 2
     assert "there is no such file" in capsys.readouterr().err
+
+
+def test_macros_of_a_workbook_are_told_and_not_run(tmp_path, capsys):
+    import zipfile
+
+    sheet = tmp_path / "deck.xlsm"
+    plain = tmp_path / "deck.xlsx"
+    assert run(["convert", str(DEMO), str(plain)]) == 0
+    sheet.write_bytes(plain.read_bytes())
+    with zipfile.ZipFile(sheet, "a") as package:
+        package.writestr("xl/vbaProject.bin", b"never run")
+    store = ("--store", str(tmp_path / "store.db"))
+    for file, told in ((sheet, True), (plain, False)):
+        capsys.readouterr()
+        assert run(["save", str(file), "--as", file.suffix[1:], *store]) == 0
+        assert ("deck.xlsm holds macros: none was run" in capsys.readouterr().err) is told

@@ -33,7 +33,12 @@ def inside(text):
             '<span class="frac"><span>(<i>a</i>) <i>b</i> (<i>c</i>)</span><span class="no">/</span>'
             "<span><i>d</i></span></span>",
         ),
+        ("as new, less the loss of a steel plate", "as new, less the loss of a steel plate"),
+        ("p q s", "<i>p</i> <i>q</i> <i>s</i>"),
         ("x^(a/b)", "<i>x</i><sup><i>a</i>/<i>b</i></sup>"),
+        ("ls + F_v,Rk,0", "<i>l</i><sub>s</sub> + <i>F</i><sub>v,Rk,0</sub>"),
+        ("Fem gM2 kmod", "<i>F</i><sub>em</sub> <i>γ</i><sub>M2</sub> <i>k</i><sub>mod</sub>"),
+        ("x_h, x_b", "<i>x</i><sub>h</sub>, <i>x</i><sub>b</sub>"),
     ],
 )
 def test_notation(text, shown):
@@ -83,6 +88,32 @@ def test_deep_nesting_does_not_break():
 def test_symbols_and_units():
     assert set_symbol("as printed") == "as printed"
     assert set_symbol("p q") == "<i>p</i> <i>q</i>"
+    assert set_symbol("F_v,Rd") == "<i>F</i><sub>v,Rd</sub>"
+    assert "<span><i>k</i><sub>mod</sub></span>" in set_symbol("kmod / gammaM")
+    assert set_symbol("angle (deg)") == "angle (deg)"
     assert set_units("1.79e+03 um") == "1,790 µm"
     assert set_units("60 mg/(m2 d), 275 g/m2, 5 um at -3 C") == "60 mg/(m² d), 275 g/m², 5 µm at −3 °C"
     assert set_units("G90-rated, A153/A153M-16a") == "G90-rated, A153/A153M-16a"
+
+
+def test_a_yield_mode_is_printed_with_its_whole_denominator():
+    """NDS-2018, TR12: mode II has 1/(4 qs), which is not a quarter of qs."""
+    from longhold.strength.dowel_explain import _EQUATIONS
+
+    shown = str(set_equation(_EQUATIONS["II"]))
+    assert '<span>1</span><span class="no">/</span><span>4 <i>q</i><sub>s</sub></span>' in shown
+    for text in _EQUATIONS.values():
+        assert "<span>4</span></span> <i>q" not in str(set_equation(text))
+
+
+def test_numbers_of_standards_stay_whole_in_text_alone():
+    from longhold.documents.page import unbroken_standards
+
+    kept = (
+        "<title>EN 1993-1-4</title><style>/* ISO 9223-1 */</style><svg><text>EN 1993-1-4</text></svg>"
+        '<option>ISO 12944-5</option><a title="EN 1993-1-4">2-3</a> A153/A153M-16a'
+    )
+    assert unbroken_standards(kept) == kept
+    assert unbroken_standards("<p>by EN ISO 12944-5:2018 and ISO 9223</p>") == (
+        '<p>by <span class="unbroken">EN ISO 12944-5</span>:2018 and ISO 9223</p>'
+    )

@@ -261,7 +261,7 @@ def test_the_sheets_are_real_tables_and_print_on_whole_pages():
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
         assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
         assert sheet.freeze_panes == f"A{top + 1}"
-        assert "&P of &N" in sheet.oddFooter.right.text
+        assert ("&P of &N" in sheet.oddFooter.right.text) is (name != "Calculations")
         assert sheet.oddHeader.left.text == "Pier && Sons"
         assert last > top
     assert len({table for sheet in book for table in sheet.tables}) == len(
@@ -357,3 +357,17 @@ def test_the_page_prints_its_card_on_one_sheet(browser, tmp_path):
     assert "Which box" in found[-1]
     assert "Never mix" in found[-1]
     assert "What the label must read" in found[-1]
+
+
+def test_the_calculations_are_the_last_sheet_with_pages_of_their_own():
+    import openpyxl
+
+    book = openpyxl.load_workbook(io.BytesIO(papers_xlsx(papers_with(["item"]))))
+    assert book.sheetnames[:2] == ["About", "Site card"]
+    *others, last = book.worksheets
+    assert last.title == "Calculations"
+    assert (last.page_setup.firstPageNumber, last.page_setup.useFirstPageNumber) == (1, True)
+    assert last.oddFooter.right.text == "Calculations, page &P"
+    assert all(one.oddFooter.right.text == "Page &P of &N" for one in others)
+    said = [cell.value for row in book["About"] for cell in row if cell.value]
+    assert any("print the sheets before it" in str(one) for one in said)

@@ -346,3 +346,10 @@ def test_a_negative_number_in_a_cell_is_told_as_it_is_in_text(sheet):
     good = ["A1", "nail", "16d common", "304", 20.0]
     (refused,) = read(sheet(heads, good, ["A2", "nail", "16d common", "304", -20.0])).refused
     assert "E3 (price) is '-20': must not be negative" in refused[1]
+
+
+def test_a_bound_is_told_as_people_write_it(tmp_path):
+    text = ",".join(OWN) + "\n" + ",".join(map(str, GOOD)) + "\n"
+    free = text.splitlines()[1].replace("24.0", "0").replace("G1", "G2")
+    why = load_offers_refused(tmp_path / "list.csv", text + free + "\n")
+    assert why.endswith("must be a number of more than 0 and at most 1,000,000,000.")

@@ -420,6 +420,15 @@ def test_sheets_of_the_users_own_and_macros_do_no_harm(changed, tmp_path):
     with zipfile.ZipFile(macros, "a") as package:
         package.writestr("xl/vbaProject.bin", b"never run")
     assert intake.load(macros) == intake.load(DEMO)
+    assert workbook.macro_words("deck.xlsm", macros.read_bytes()).startswith(
+        "deck.xlsm holds macros: none was"
+    )
+    for name, raw in (
+        ("deck.xlsx", path.read_bytes()),
+        ("deck.csv", macros.read_bytes()),
+        ("deck.xlsx", b"PK"),
+    ):
+        assert workbook.macro_words(name, raw) == ""
 
 
 def test_without_the_library_the_extra_is_named(monkeypatch, changed):

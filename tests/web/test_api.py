@@ -366,3 +366,19 @@ def test_the_page_of_operations_lists_them_all_and_needs_nothing_from_outside(cl
         for method in methods:
             assert f"<code>{method.upper()} {path}</code>" in page
     assert "https://" not in page.replace("https://www.w3.org", "")
+
+
+def test_what_waits_beside_a_structure_is_told_with_it_and_with_its_assessment(client: TestClient) -> None:
+    number = client.post("/api/structures", json={"name": "deck", "content": DECK}).json()["structure_id"]
+    at = f"/api/structures/{number}"
+    typed = {"expecting": "1", "where": "joints[1].quantity", "value": "umpteen"}
+    client.post(f"/structures/{number}/edit", data=typed, follow_redirects=False)
+    told = client.get(at).json()["left_out"]
+    assert told.startswith("Left out until put right: ")
+    assert "umpteen" in told
+    assert client.get(f"{at}/versions/1").json()["left_out"] == told
+    job = client.post(f"{at}/assessments", json={"draws": 200}).json()
+    assert job["left_out"] == told
+    client.put(at, json={"content": DECK | {"note": "anew"}, "expecting": 1})
+    assert client.get(f"{at}/versions/1").json()["left_out"] == ""
+    assert "umpteen" in client.get(at).json()["left_out"]

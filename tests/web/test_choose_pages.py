@@ -143,7 +143,8 @@ def test_papers_name_what_was_typed_beside_the_structure(client: TestClient, at:
     for name in ("schedule.pdf", "order.pdf", "submittal.pdf", "site_card.pdf"):
         sheets = PdfReader(io.BytesIO(client.get(f"{page.url.path}/papers/{name}").content)).pages
         assert "umpteen" in sheets[0].extract_text(), name
-    assert "umpteen" in client.get(f"{page.url.path}/papers/papers.html").text
+    for name in ("papers.html", "choice.html"):
+        assert "umpteen" in client.get(f"{page.url.path}/papers/{name}").text, name
 
 
 def test_two_currencies_need_a_rate_and_what_was_typed_stays(client: TestClient, at: str) -> None:

@@ -13,12 +13,13 @@ _FORMULA_STARTS = tuple("=+-@\t\r")
 
 
 def plain_cell(text: str) -> str:
-    """A text for a cell of CSV, so that no program takes it for a formula.
+    """A text for a cell of CSV, so that no program takes it for a formula, nor a line in it for a row.
 
-    >>> plain_cell("=1+1"), plain_cell("W01")
-    ("'=1+1", 'W01')
+    >>> plain_cell("=1+1"), plain_cell("W01"), plain_cell("a\\r\\nb\\r=1")
+    ("'=1+1", 'W01', 'a\\nb\\n=1')
     """
-    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+    safe = f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+    return safe.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def put_text(cell: Cell, text: str) -> None:

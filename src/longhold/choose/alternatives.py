@@ -58,8 +58,11 @@ def told_once(choices: Sequence[Choice]) -> tuple[tuple[tuple[str, ...], Choice]
 
 
 def longest_life(market: Market, *, seconds: float = MOST_SECONDS) -> Choice:
-    """Of the purchases under which the joint that ends first lasts longest, the cheapest over the life."""
-    best = [max(one.sure_years for one in some) for some in _allowed(market) if some]
+    """Of the purchases under which the joint that ends first lasts longest, the cheapest over the life.
+
+    Ages past the last one that is looked at are told as one, and count as one.
+    """
+    best = [max(_told(one, market) for one in some) for some in _allowed(market) if some]
     return choose(market, name="longest life", least_years=min(best, default=0.0), seconds=seconds)
 
 
@@ -72,15 +75,16 @@ def frontier(market: Market, *, demanded: bool = True, seconds: float = MOST_SEC
         would cost over the same years is told too
     seconds : most time for all ages together; each gets an equal share of what is left
 
-    Joints that nothing on offer satisfies are left out, so that every point serves the same joints.
+    Joints that nothing on offer satisfies are left out, so that every point serves the same joints. Ages past
+    the last one that is looked at count as one.
     """
     end = monotonic() + seconds
     served = _served(market)
     if not demanded:
         served = replace(served, options=tuple(map(tuple, _without_target(served))))
     allowed = _allowed(served)
-    most = min((max(one.sure_years for one in some) for some in allowed), default=0.0)
-    ages = sorted({one.sure_years for some in allowed for one in some if one.sure_years <= most})
+    most = min((max(_told(one, market) for one in some) for some in allowed), default=0.0)
+    ages = sorted({_told(one, market) for some in allowed for one in some if _told(one, market) <= most})
     if len(ages) > _MOST_STEPS:
         ages = [ages[index] for index in np.linspace(0, len(ages) - 1, _MOST_STEPS).astype(int)]
     made = []
@@ -89,6 +93,11 @@ def frontier(market: Market, *, demanded: bool = True, seconds: float = MOST_SEC
         made.append(choose(served, name=f"{age:.0f} years", least_years=age, seconds=share))
     unproved = sum(not one.purchase.proved for one in made)
     return Frontier(tuple(_rising(made)), len(ages), unproved)
+
+
+def _told(one: Bought, market: Market) -> float:
+    """Age that is told of an option: none past the last one that is looked at [years]."""
+    return min(one.sure_years, float(market.setting.ages[-1]))
 
 
 def _rising(made: Sequence[Choice]) -> list[Choice]:

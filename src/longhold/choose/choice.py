@@ -8,12 +8,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from longhold.assessment.setting import setting_for
+from longhold.assessment.setting import curve_ages, setting_for
 from longhold.assessment.shared import Setting
 from longhold.assessment.sheet_standard import sheet_standard
 from longhold.base.errors import InputError
 from longhold.choose.checks import problems_in
-from longhold.choose.conflicts import Conflict, conflict
+from longhold.choose.conflicts import Conflict, Said, conflict
 from longhold.choose.dominance import undominated
 from longhold.choose.options import (
     JointGroup,
@@ -159,9 +159,7 @@ def market_for(
     if problems := list(problems_in(structure, offers, costs, locks, bans)):
         raise InputError(*problems)
     read, unread = read_offers(offers, sheet_standard(structure))
-    setting = setting_for(
-        structure, np.linspace(0.0, 2.0 * structure.design_life, 33), draws=draws, seed=seed
-    )
+    setting = setting_for(structure, curve_ages(structure.design_life), draws=draws, seed=seed)
     return _filled(Market(structure, costs, setting, (), (), unread, read, locks, bans), progress)
 
 
@@ -280,8 +278,9 @@ def choose(
         seconds=seconds,
     )
     chosen = tuple(some[index] for some, index in zip(met, found.chosen, strict=True))
+    said = Said(market.locks, market.bans, market.missing)
     left_out = tuple(
-        conflict(group, [(one, _broken(one, least_years)) for one in options], market.read)
+        conflict(group, [(one, _broken(one, least_years)) for one in options], market.read, said)
         for group, options, some in zip(market.groups, market.options, fine, strict=True)
         if not some
     )

@@ -97,9 +97,11 @@ def assess(
 
 
 def _structures(file: Path, at: Sequence[Path], units: Literal["us", "si"] | None) -> list[Structure]:
+    from longhold.cli.show import tell_macros
     from longhold.intake.load import load, load_site
 
     structure = load(file)
+    tell_macros(file)
     if units is not None:
         structure = structure.model_copy(update={"units": units})
     return [structure, *(structure.at(load_site(site)) for site in at)]

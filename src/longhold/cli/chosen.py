@@ -97,7 +97,8 @@ def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
 
 
 def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -> None:
-    from longhold.documents.choice_words import left_out_words, way_words
+    from longhold.documents.choice_words import left_out_words
+    from longhold.documents.way_words import way_words
 
     for one in left_out:
         to.print(plain(left_out_words(one, market)))

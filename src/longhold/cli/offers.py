@@ -59,7 +59,7 @@ def offers(
     What its heads leave open is asked at a terminal; elsewhere the options that answer it are named.
     """
     from longhold.cli.output import check_target, write_new
-    from longhold.cli.show import console, progress_bar
+    from longhold.cli.show import console, progress_bar, tell_macros
     from longhold.intake.offers import load_offers, open_known
     from longhold.intake.remembered_lists import columns_text
 
@@ -75,6 +75,7 @@ def offers(
     began = time.perf_counter()
     with progress_bar("Reading the list"):
         listed = load_offers(file, how=how, table=table)
+    tell_macros(file)
     _print(console(), table, listed, time.perf_counter() - began, every)
     if save is not None:
         write_new(save, columns_text(how), "--save")

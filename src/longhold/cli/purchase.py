@@ -78,7 +78,7 @@ def choose(
     from longhold.cli.chosen import print_choice, write_report
     from longhold.cli.output import check_target, refuse_overwriting
     from longhold.cli.papering import check_papers, write_papers
-    from longhold.cli.show import progress_bar
+    from longhold.cli.show import progress_bar, tell_macros
     from longhold.intake.load import load, load_costs, load_site
     from longhold.intake.offers import load_offers
     from longhold.intake.remembered_lists import load_columns
@@ -96,6 +96,7 @@ def choose(
         structure = structure.at(load_site(at))
     money = load_costs(costs)
     listed = load_offers(offers, theirs, how, sheet=sheet)
+    tell_macros(file, offers)
     with progress_bar("Trying offers on groups of joints") as progress:
         market = market_for(
             structure,

@@ -48,9 +48,11 @@ def save(
 
     Weather files and rule packs that the file names are kept with it. Comments in the file are not.
     """
+    from longhold.cli.show import tell_macros
     from longhold.intake.whole_document import whole_document
 
     document = whole_document(file)
+    tell_macros(file)
     called = name if name is not None else str(document["name"])
     with opened(store, create=True) as there:
         before = _newest_hash(there, called)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ __all__ = [
     "progress_bar",
     "show_lines",
     "show_rows",
+    "tell_macros",
 ]
 
 STYLES = {"fails": "bold red", "refer": "yellow", "holds": "green"}
@@ -126,6 +128,15 @@ def _indented(to: Console, text: Text) -> None:
     for i, line in enumerate(text.wrap(to, to.width - 5)):
         line.rstrip()
         to.print(Text("     " if i else "   ").append_text(line))
+
+
+def tell_macros(*files: Path) -> None:
+    """Say on standard error which of some workbooks hold macros, and that none was run."""
+    from longhold.intake.workbook import is_workbook_name, macro_words
+
+    for file in files:
+        if is_workbook_name(file) and (told := macro_words(file.name, file.read_bytes())):
+            print(plain(told), file=sys.stderr)
 
 
 @contextmanager

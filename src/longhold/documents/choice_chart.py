@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
@@ -20,6 +20,8 @@ __all__ = ["FrontierRow", "frontier_chart", "frontier_rows"]
 _WIDTH, _LEFT, _RIGHT, _TOP, _TALL = 380.0, 52.0, 62.0, 34.0, 210.0
 _ROOM = 1.12
 _LABEL_LETTERS = 22
+_LINE, _LETTER = 13.0, 6.4  # of labels: height of a line, width of a letter
+_MOST_FARTHER = 12
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,34 @@ class _Point:
     low: float
     high: float
     names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Label:
+    """Lines of text that begin or end at a place."""
+
+    lines: tuple[str, ...]
+    x: float
+    top: float
+    side: str
+    is_strong: bool = False
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, upper, right and lower edge, about."""
+        wide = _LETTER * max(map(len, self.lines))
+        left = self.x - wide if self.side else self.x
+        return left, self.top - _LINE + 2.0, left + wide, self.top + _LINE * (len(self.lines) - 1) + 4.0
+
+    def meets(self, other: _Label) -> bool:
+        """Whether it would stand over another."""
+        (left, upper, right, lower), there = self.box, other.box
+        return left < there[2] and there[0] < right and upper < there[3] and there[1] < lower
+
+    def drawn(self) -> Markup:
+        """It as text of a drawing."""
+        class_ = f"label {'strong ' if self.is_strong else ''}{self.side}".strip()
+        return text_lines(list(self.lines), self.x, self.top, class_=class_)
 
 
 def frontier_rows(found: Deliberation) -> tuple[FrontierRow, ...]:
@@ -81,7 +111,7 @@ def frontier_chart(found: Deliberation) -> Markup:
         x = frame.x(point.age)
         parts.append(tag("line", x1=x, x2=x, y1=frame.y(point.low), y2=frame.y(point.high), class_="axis"))
     parts += [_dot(point, frame, found.chosen.name) for point in points]
-    parts += [_label(point, frame, found.chosen.name) for point in points if point.names]
+    parts += [one.drawn() for one in _labels(points, frame, found)]
     box: dict[str, Value] = {"viewBox": f"0 0 {_WIDTH:g} {frame.bottom + 38:.0f}", "role": "img"}
     return tag("svg", *parts, **box, aria_label=_said(found), class_="chart")
 
@@ -174,19 +204,33 @@ def _dot(point: _Point, frame: _Frame, chosen: str) -> Markup:
     return tag("circle", cx=x, cy=y, r=6.0 if is_chosen else 3.6, class_="dot chosen" if is_chosen else "dot")
 
 
-def _label(point: _Point, frame: _Frame, chosen: str) -> Markup:
-    """Names of a point beside it, above where there is room; drawn last, so that no stroke crosses them."""
+def _labels(points: Sequence[_Point], frame: _Frame, found: Deliberation) -> list[_Label]:
+    """Names of points, that of the chosen one first; none over another, nor over the line of the life."""
+    chosen, life = found.chosen.name, frame.x(found.market.structure.design_life)
+    taken = [_Label(("design life 100",), life - 5.0, _TOP + 9.0, "end")]
+    named = sorted((one for one in points if one.names), key=lambda one: chosen not in one.names)
+    for point in named:
+        tried = list(_places(point, frame, chosen))
+        taken.append(next((one for one in tried if not any(map(one.meets, taken))), tried[0]))
+    return taken[1:]
+
+
+def _places(point: _Point, frame: _Frame, chosen: str) -> Iterator[_Label]:
+    """Where the names of a point may stand: close above, close below, then farther and farther off."""
     x, y = frame.x(point.age), frame.y(point.mean)
     is_chosen = chosen in point.names
     lines = wrap(", ".join(point.names), _LABEL_LETTERS, 3)
     if is_chosen:
         lines = ["chosen:", *lines]
-    above = y - _TOP > 13.0 * len(lines) + 12
-    top = y - 16.0 - 13.0 * (len(lines) - 1) if above else y + 22.0
-    far = x > _WIDTH - _RIGHT - 10
     side = "end" if x > _WIDTH / 2 else ""
-    shift = 56.0 if far else (4.0 if side else -4.0)
-    return text_lines(lines, x + shift, top, class_=f"label {'strong ' if is_chosen else ''}{side}".strip())
+    shift = 56.0 if x > _WIDTH - _RIGHT - 10 else (4.0 if side else -4.0)
+    rise = _LINE * (len(lines) - 1)
+    for farther in range(_MOST_FARTHER):
+        above, below = y - 16.0 - rise - _LINE * farther, y + 22.0 + _LINE * farther
+        for top in (above, below):
+            if top > _TOP + 10.0 and top + rise < frame.bottom - 4.0:
+                yield _Label(tuple(lines), x + shift, top, side, is_strong=is_chosen)
+    yield _Label(tuple(lines), x + shift, y + 22.0, side, is_strong=is_chosen)
 
 
 def _said(found: Deliberation) -> str:

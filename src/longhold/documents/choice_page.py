@@ -41,11 +41,11 @@ from longhold.documents.choice_words import (
     today_words,
     turn_words,
     undecided_words,
-    way_words,
 )
 from longhold.documents.cost_rows import amount_words, cost_table, kind_rows, visits_words
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.page import fragment, page
+from longhold.documents.way_words import way_words
 from longhold.documents.words import CAUTIONS, plural, upper_first
 
 __all__ = ["choice_html", "choice_part"]
@@ -83,19 +83,23 @@ class LossRow:
     cells: tuple[tuple[str, str], ...]
 
 
-def choice_html(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: datetime.date) -> str:
+def choice_html(
+    found: Deliberation, refused: Sequence[tuple[int, str]], as_of: datetime.date, beside: str = ""
+) -> str:
     """The page as a self-contained HTML file.
 
     Parameters
     ----------
     refused : lines of the list that are no offers, with the reason
     as_of : date that the page carries
+    beside : what was typed beside the structure and is in no result, as a sentence; blank for nothing
     """
     structure = found.market.structure
     name = structure.name if len(structure.name) <= _FOOT_LETTERS else f"{structure.name[:_FOOT_LETTERS]}…"
     seed = found.market.setting.exposure.causes.seed
     foot = f"{name} · {as_of.isoformat()} · Longhold {VERSION} · seed {seed}"
-    return page("choice.html.j2", foot, [_sources()], structure.units, **_values(found, refused, as_of))
+    values = _values(found, refused, as_of) | {"beside": beside}
+    return page("choice.html.j2", foot, [_sources()], structure.units, **values)
 
 
 def choice_part(

@@ -11,7 +11,7 @@ from longhold.assessment.alternatives import Trial
 from longhold.assessment.ends import pits_left_out_words
 from longhold.choose.alternatives import Frontier, told_once
 from longhold.choose.choice import Choice, Market
-from longhold.choose.conflicts import GIVING_UP, Conflict, Way
+from longhold.choose.conflicts import Conflict
 from longhold.choose.doubt import doubtful_stainless
 from longhold.choose.options import DEMANDS
 from longhold.choose.outlook import Bought
@@ -31,6 +31,7 @@ __all__ = [
     "choice_line",
     "choice_lines",
     "cut_words",
+    "demand_words",
     "doubt_line",
     "doubt_words",
     "left_out_because",
@@ -47,7 +48,6 @@ __all__ = [
     "today_words",
     "turn_words",
     "undecided_words",
-    "way_words",
 ]
 
 Array = NDArray[np.float64]
@@ -214,7 +214,7 @@ def left_out_words(one: Conflict, market: Market) -> str:
 def left_out_because(one: Conflict, market: Market) -> str:
     """Why nothing is bought for some joints."""
     if one.demands:
-        told = [_demand(name, market) for name in one.demands]
+        told = [demand_words(name, market) for name in one.demands]
         if len(told) == 1:
             return f"no offer meets this: {told[0]}"
         return f"no offer meets all of this at once: {'; '.join(told)}"
@@ -257,25 +257,12 @@ def doubt_line(market: Market, choice: Choice) -> str:
     return " ".join(f"{words}. The submittal tells why." for words, _ in doubt_words(market, choice))
 
 
-def _demand(name: str, market: Market) -> str:
+def demand_words(name: str, market: Market) -> str:
+    """What is asked of a purchase at every joint, by its name, with the numbers of the structure."""
     if name != "target":
         return DEMANDS[name]
     structure = market.structure
     return f"{share(structure.target_chance)} certainty of lasting {structure.design_life:g} years"
-
-
-def way_words(way: Way, market: Market) -> str:
-    """What could be bought if some demands were given up."""
-    give = " and ".join(GIVING_UP[name] for name in way.given_up)
-    items = " with ".join(dict.fromkeys(chosen.offer.item for chosen in way.best.option.offers))
-    cost = money(way.best.group.quantity * way.best.material, market.costs.currency)
-    if way.best.outlook is None:
-        why = "; ".join(way.best.option.trial.refer)
-        return f"{give}: then {items} for {cost}. Not computed: {why.rstrip('.')}."
-    life = f"{market.structure.design_life:g} years"
-    age = age_words(way.best.sure_years, market)
-    reached = f"chance of {life} {chance_words(way.best.option.trial)}; {sure_words(market)}: {age}"
-    return f"{give}: then {items} for {cost}, {reached}."
 
 
 def turn_words(one: Turn, currency: str) -> str:

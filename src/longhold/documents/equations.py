@@ -12,9 +12,11 @@ from longhold.documents.figures import figure
 
 __all__ = ["set_equation", "set_symbol", "set_units"]
 
+_NAME = r"[^\W\d_]+_\w+(?:,\w+)+|[^\W\d]\w*'*"
+_WORDS = re.compile(r"[^\W\d_]+(?:[,;]? [^\W\d_]+)+")
 _TOKEN = re.compile(
     r"(?P<number>\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)"
-    r"|(?P<name>[^\W\d]\w*'*)"
+    rf"|(?P<name>{_NAME})"
     r"|(?P<relation><=|>=|!=|[=<>,;:|~≤≥≈])"
     r"|(?P<other>\S)"
 )
@@ -36,6 +38,32 @@ _GREEK = {
     "Phi": "Φ",
     "omega": "ω",
 }
+_WITHOUT_LOW_LINE = (
+    "lm",
+    "ls",
+    "qm",
+    "qs",
+    "dw",
+    "dh",
+    "fu",
+    "fy",
+    "kmod",
+    "Fe",
+    "Fem",
+    "Fes",
+    "Fu",
+    "Fy",
+    "Fyb",
+    "Rd",
+    "Pd",
+    "Sd",
+)
+_SUBSCRIPTS = {name: (name[0], name[1:]) for name in _WITHOUT_LOW_LINE} | {
+    "gM0": ("gamma", "M0"),
+    "gM2": ("gamma", "M2"),
+    "gammaM": ("gamma", "M"),
+}
+"""Symbols that standards print with a subscript and that are written without a low line."""
 _FUNCTIONS = {"exp", "ln", "log", "log10", "min", "max", "erf", "sin", "cos", "tan", "median", "abs"}
 _UNITS = {"km", "m", "mm", "um", "in", "ft", "year", "years", "yr", "h", "d", "C", "K", "N", "MPa", "psi"}
 _SMALL_WORDS = {"of", "as", "it", "to", "at", "by", "in", "or", "is", "if", "on"}
@@ -67,15 +95,20 @@ def set_equation(text: str) -> Markup:
     """
     if not text.strip():
         return Markup("")
+    return Markup('<span class="eq" role="math" aria-label="{}">{}</span>').format(text, _read(text))
+
+
+def _read(text: str) -> Markup:
+    if _WORDS.fullmatch(text) and any(_is_word(one) for one in re.findall(r"\w+", text)):
+        return escape(text)  # in which a letter by itself is no symbol
     try:
-        inside = _Reader(text).whole()
+        return _Reader(text).whole()
     except (_NotAnEquationError, RecursionError):
-        inside = escape(text)
-    return Markup('<span class="eq" role="math" aria-label="{}">{}</span>').format(text, inside)
+        return escape(text)
 
 
 def set_symbol(text: str) -> Markup:
-    """A symbol such as ``r_zn`` with its subscript; several words are left as they are.
+    """A symbol such as ``r_zn`` with its subscript, or a ratio of such; several words are left as they are.
 
     >>> str(set_symbol("r_zn"))
     '<i>r</i><sub>zn</sub>'
@@ -83,9 +116,9 @@ def set_symbol(text: str) -> Markup:
     '<i>x</i><sub>h</sub>, <i>x</i><sub>b</sub>'
     """
     names = re.split("(,? )", text)
-    if all(re.fullmatch(r"[^\W\d]\w*'*", name) for name in names[::2]):
+    if all(re.fullmatch(_NAME, name) for name in names[::2]):
         return Markup("").join(escape(name) if at % 2 else _name(name) for at, name in enumerate(names))
-    return escape(text)
+    return _read(text) if "/" in text else escape(text)
 
 
 def set_units(text: str) -> str:
@@ -257,13 +290,16 @@ def _number(text: str) -> Markup:
 
 
 def _name(text: str) -> Markup:
-    stem, _, below = text.partition("_")
+    stem, below = _SUBSCRIPTS.get(text) or text.partition("_")[::2]
     if not below and (match := re.fullmatch(r"([^\W\d_])(\d+)", stem)):
         stem, below = match[1], match[2]
-    is_word = stem in _SMALL_WORDS or (len(stem) > 2 and stem.islower() and stem not in _GREEK)
-    if is_word and not below:
+    if _is_word(stem) and not below:
         return escape(stem)
     symbol = Markup("<i>{}</i>").format(_GREEK.get(stem, stem))
     if below:
         symbol += Markup("<sub>{}</sub>").format(_GREEK.get(below, below).replace("_", " "))
     return symbol
+
+
+def _is_word(stem: str) -> bool:
+    return stem in _SMALL_WORDS or (len(stem) > 2 and stem.islower() and stem not in _GREEK)

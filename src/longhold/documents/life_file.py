@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from longhold.assessment.findings import Assessment
 from longhold.base.files import MOST_BYTES, unpacked
+from longhold.base.sheet_cells import plain_cell
 from longhold.base.version import VERSION
 from longhold.documents.exchange import assessment_json, described
 from longhold.documents.life_summary import life_summary
@@ -237,13 +238,8 @@ def _csv(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(heads)
-    writer.writerows([_safe(cell) for cell in row] for row in rows)
+    writer.writerows([plain_cell(one) if isinstance(one, str) else one for one in row] for row in rows)
     return text.getvalue()
-
-
-def _safe(cell: object) -> object:
-    """A cell that no program takes for a formula."""
-    return f"'{cell}" if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@") else cell
 
 
 def _plain_name(name: str) -> str:

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
     from longhold.base.marks import Mark
 
-__all__ = ["fragment", "page", "style_sheet", "style_text", "template_text"]
+__all__ = ["fragment", "page", "style_sheet", "style_text", "template_text", "unbroken_standards"]
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -44,6 +44,11 @@ _MONTHS = (
 )
 _FONTS = ("regular", "bold", "italic")
 _MIXED_NUMBER = re.compile(r"(?<!\w)(\d+-\d+/\d+)(?!\w)")
+_STANDARD = re.compile(
+    r"<(?P<closed>style|script|title|textarea|option|svg)\b.*?</(?P=closed)>|<[^>]*>"
+    r"|(?P<number>\b(?:EN|ISO|IEC)(?: ISO| IEC)? \d{3,5}(?:-\d+)+\b)",
+    re.DOTALL,
+)
 _UNIT_AFTER_SPACE = re.compile(
     r"(?<=\d) (?=(?:%|µm|mil|mm|°[CF])(?!\w))|(?<=m²) (?=d\))|(?<=\bC[1-5X]) (?=\d)"
 )
@@ -66,7 +71,7 @@ def page(
     units : of the reader
     values : what the template asks for besides style, sources, marks and the book of calculations
     """
-    return str(fragment(template, used, units, css=_css(foot), **values))
+    return unbroken_standards(fragment(template, used, units, css=_css(foot), **values))
 
 
 def fragment(
@@ -90,6 +95,17 @@ def fragment(
         )
     )
     return Markup(_UNIT_AFTER_SPACE.sub("\u00a0", html))  # noqa: S704  every template escapes
+
+
+def unbroken_standards(html: str) -> str:
+    """A page on which the number of a standard stays on one line; it would part at its hyphens.
+
+    >>> unbroken_standards('<p title="EN 1993-1-4">by EN 1993-1-4</p>')
+    '<p title="EN 1993-1-4">by <span class="unbroken">EN 1993-1-4</span></p>'
+    """
+    return _STANDARD.sub(
+        lambda found: f'<span class="unbroken">{found[0]}</span>' if found["number"] else found[0], html
+    )
 
 
 def _together(

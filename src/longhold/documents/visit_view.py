@@ -174,10 +174,12 @@ def _turns(one: PlannedReading, plan: InspectionPlan) -> Iterator[str]:
         joint = one.life.joint.id
         told = "; ".join(_turning(each, one.measured, plan.structure.units) for each in one.answers)
         yield f"{joint}: {told}{pits_left_out_words(one.life.leaves_pits_out)}"
+    pits = {id_: each.prospect.life.leaves_pits_out for each in plan.stops for id_ in each.prospect.life.ids}
     for id_, many, turns in sorted(one.others, key=lambda other: -other[1] * other[2]):
         if turns >= _TOLD_TURN:
             whose = _others(id_, many, own=id_ in one.life.ids)
-            yield f"also turns what is done with {whose}, with a chance of {chance(turns)}"
+            told = f"{chance(turns)}{pits_left_out_words(pits[id_])}"
+            yield f"also turns what is done with {whose}, with a chance of {told}"
 
 
 def _others(id_: str, many: int, *, own: bool) -> str:

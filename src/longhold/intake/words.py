@@ -53,8 +53,13 @@ def _text(node: Node, _: Mapping[str, Node]) -> str:
 
 def _number(node: Node, _: Mapping[str, Node]) -> str:
     kind = "a whole number" if node["type"] == "integer" else "a number"
-    bounds = [f"{words} {node[key]:,}" for key, words in _BOUNDS.items() if key in node]
+    bounds = [f"{words} {_figure(node[key])}" for key, words in _BOUNDS.items() if key in node]
     return f"{kind} of {' and '.join(bounds)}" if bounds else kind
+
+
+def _figure(bound: float) -> str:
+    """A bound without the point that a whole number has as a decimal one."""
+    return f"{int(bound):,}" if bound == int(bound) else f"{bound:,}"
 
 
 _BOUNDS = {

@@ -31,6 +31,7 @@ __all__ = [
     "Workbook",
     "column_letters",
     "is_workbook_name",
+    "macro_words",
     "open_workbook",
     "openpyxl_or_refuse",
 ]
@@ -42,6 +43,7 @@ _MOST_ENTRIES = 5_000
 _MOST_ROWS = 1_048_576
 _OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _SAVE_AS = "Open it in a spreadsheet program and save it as .xlsx."
+_MACRO = re.compile(r"(?i)(^|/)vbaProject\.bin$|^xl/macrosheets/")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 
 
@@ -143,6 +145,23 @@ class Workbook:
 def is_workbook_name(path: Path) -> bool:
     """Whether a file's name says that it is a workbook of any make."""
     return path.suffix.lower() in _ENDINGS
+
+
+def macro_words(name: str, raw: bytes) -> str:
+    """What is done with the macros of a file; blank where it is no workbook, or has none.
+
+    Parameters
+    ----------
+    name, raw : of the file, and its bytes
+    """
+    if not is_workbook_name(Path(name)):
+        return ""
+    try:
+        with zipfile.ZipFile(io.BytesIO(raw)) as package:
+            held = any(_MACRO.search(one) for one in package.namelist())
+    except BROKEN_ZIP:  # whoever reads the file tells what is wrong with it
+        return ""
+    return f"{name} holds macros: none was run, and nothing of them was read." if held else ""
 
 
 def column_letters(index: int) -> str:

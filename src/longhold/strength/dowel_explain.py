@@ -21,10 +21,10 @@ __all__ = ["explain"]
 _EQUATIONS = {
     "Im": "Z = qm lm / Rd",
     "Is": "Z = qs ls / Rd",
-    "II": "Z = P / Rd, (1/4qs + 1/4qm) P^2 + (ls + lm)/2 P = qs ls^2/4 + qm lm^2/4",
-    "IIIm": "Z = P / Rd, (1/2qs + 1/4qm) P^2 + lm/2 P = M + qm lm^2/4",
-    "IIIs": "Z = P / Rd, (1/4qs + 1/2qm) P^2 + ls/2 P = M + qs ls^2/4",
-    "IV": "Z = P / Rd, (1/2qs + 1/2qm) P^2 = 2 M",
+    "II": "Z = P / Rd, (1/(4 qs) + 1/(4 qm)) P^2 + (ls + lm)/2 P = qs ls^2/4 + qm lm^2/4",
+    "IIIm": "Z = P / Rd, (1/(2 qs) + 1/(4 qm)) P^2 + lm/2 P = M + qm lm^2/4",
+    "IIIs": "Z = P / Rd, (1/(4 qs) + 1/(2 qm)) P^2 + ls/2 P = M + qs ls^2/4",
+    "IV": "Z = P / Rd, (1/(2 qs) + 1/(2 qm)) P^2 = 2 M",
 }
 _SHORT = "below the least penetration: good for a ratio to new, not as a capacity"
 

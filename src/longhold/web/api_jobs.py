@@ -17,6 +17,7 @@ from longhold.web.failures import RefusedError
 from longhold.web.jobs import ASSESSMENT, assessment_inputs
 from longhold.web.joint_form import JointForm
 from longhold.web.structure_pages import Kept
+from longhold.web.waiting import left_out
 
 __all__ = ["router"]
 
@@ -44,6 +45,15 @@ class JobItem(Shape):
     queued_at: datetime
     started_at: datetime | None
     ended_at: datetime | None
+
+
+class KeptJobItem(JobItem):
+    """Where a job on a structure that is kept stands."""
+
+    left_out: str = Field(
+        default="",
+        description="What was typed in its sheet, cannot be used and is not in the version assessed.",
+    )
 
 
 class PageOfJobs(Shape):
@@ -128,11 +138,12 @@ def assess_joint(
 @router.post("/structures/{number}/assessments", summary="Assess a structure that is kept", status_code=202)
 def assess_kept(
     request: Request, store: Kept, author: Author, number: Id, sent: AssessKept, response: Response
-) -> JobItem:
+) -> KeptJobItem:
     """Queue the assessment of one version of a structure that is kept."""
     held = store.at(number, sent.version) if sent.version else store.newest(number)
     inputs = assessment_inputs(held.content, sent.draws, sent.seed, sent.air_law)
-    return _queued(request, store, author, inputs, response)
+    queued = _queued(request, store, author, inputs, response)
+    return KeptJobItem(**queued.model_dump(), left_out=left_out(store, held))
 
 
 @router.get("/jobs", summary="List the jobs")

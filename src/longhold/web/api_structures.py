@@ -8,9 +8,11 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Response
 from pydantic import Field
 
+from longhold.store import Store, Version
 from longhold.web.accounts_person import Author
 from longhold.web.api_common import LIMIT, MORE_PROBLEMS, PROBLEMS, Id, Limit, Number, Offset, Shape
 from longhold.web.structure_pages import Kept
+from longhold.web.waiting import left_out
 
 __all__ = ["router"]
 
@@ -53,6 +55,11 @@ class VersionDocument(VersionItem):
     """One save of a structure."""
 
     content: dict[str, Any]
+    left_out: str = Field(
+        default="",
+        description="What was typed in its sheet, cannot be used and is in no version until it is put "
+        "right; of the newest version alone.",
+    )
 
 
 class PageOfStructures(Shape):
@@ -127,7 +134,7 @@ def begun(store: Kept, author: Author, sent: NewStructure, response: Response) -
 @router.get("/{number}", summary="Give the newest version of a structure")
 def newest(store: Kept, number: Id) -> VersionDocument:
     """The newest version, with its content."""
-    return VersionDocument.model_validate(store.newest(number))
+    return _document(store, store.newest(number))
 
 
 @router.put("/{number}", summary="Keep a new version of a structure", responses=MORE_PROBLEMS)
@@ -164,7 +171,7 @@ def history(store: Kept, number: Id, offset: Offset = 0, limit: Limit = LIMIT) -
 @router.get("/{number}/versions/{version}", summary="Give one version of a structure")
 def at_version(store: Kept, number: Id, version: Id) -> VersionDocument:
     """A structure as it once was."""
-    return VersionDocument.model_validate(store.at(number, version))
+    return _document(store, store.at(number, version))
 
 
 @router.post("/{number}/restore", summary="Bring an old version back", responses=MORE_PROBLEMS)
@@ -172,3 +179,7 @@ def restored(store: Kept, author: Author, number: Id, sent: Restored) -> Version
     """Keep an old version as the newest; those between stay."""
     kept = store.restore(number, sent.version, expecting=sent.expecting, author=author, note=sent.note)
     return VersionDocument.model_validate(kept)
+
+
+def _document(store: Store, held: Version) -> VersionDocument:
+    return VersionDocument.model_validate(held).model_copy(update={"left_out": left_out(store, held)})

@@ -180,7 +180,7 @@ def paper(request: Request, store: Kept, number: int, key: str, name: str) -> Re
     headers = attachment(f"{store.at(number, asked.version).name} {name.replace('_', ' ')}")
     if media.startswith("text/html"):
         headers["content-security-policy"] = REPORT_POLICY
-    return Response(written(name, purchase, done.papers), media_type=media, headers=headers)
+    return Response(written(name, purchase, done), media_type=media, headers=headers)
 
 
 def _said(request: Request, store: Store, number: int, texts: Mapping[str, str]) -> Response:

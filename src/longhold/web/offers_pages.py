@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from longhold.base.errors import InputError
 from longhold.intake.offer_labels import without_amount
 from longhold.intake.offer_questions import meaning_of
+from longhold.intake.workbook import macro_words
 from longhold.model.offer_list import COLUMNS, ListColumns
 from longhold.model.sizes import PartKind
 from longhold.store import NotInStore, Store
@@ -24,6 +25,7 @@ from longhold.web.purchase_question import last_asked
 from longhold.web.structure_pages import Kept
 from longhold.web.supplier_lists import (
     DEMO_NAME,
+    HeldList,
     demo_list,
     held_list,
     keep_reading,
@@ -137,7 +139,12 @@ def holds(request: Request, store: Kept, number: int, kept: int, every: bool = F
         refused=listed.refused if every else listed.refused[:_SHOWN],
         every=every,
         bare=without_amount(listed.offers()),
+        macros=_macros(store, listed),
     )
+
+
+def _macros(store: Store, listed: HeldList) -> str:
+    return macro_words(listed.name, store.attachment(listed.sent).data) if listed.sent else ""
 
 
 def _answered(request: Request, store: Store, number: int, given: int, said: FormData) -> Response:

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.types import Scope
 
 from longhold.base.version import VERSION
-from longhold.documents.page import style_sheet, template_text
+from longhold.documents.page import style_sheet, template_text, unbroken_standards
 from longhold.documents.words import CAUTION
 
 if TYPE_CHECKING:
@@ -68,6 +68,7 @@ def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False,
             **values,
         )
     )
+    html = unbroken_standards(html)
     if person is not None:
         html = _with_form_token(html, person.form_token)
     headers = _INTO_PAGE if is_part(scope) and not alone else {"vary": "HX-Request"}

@@ -11,12 +11,13 @@ from longhold.choose.options import DEMANDS
 from longhold.documents.choice_words import (
     age_words,
     chance_words,
+    demand_words,
     left_out_because,
     money,
     money_band,
-    way_words,
 )
 from longhold.documents.joint_ids import joints_words
+from longhold.documents.way_words import way_words
 from longhold.documents.words import upper_first
 
 if TYPE_CHECKING:
@@ -243,7 +244,7 @@ def _beside(held: Bought, one: Bought, market: Market) -> str:
 
 
 def _conflict(one: Conflict, market: Market) -> ConflictRow:
-    demands = tuple(DEMANDS[name] for name in one.demands)
+    demands = tuple(demand_words(name, market) for name in one.demands)
     return ConflictRow(
         joints_words(one.group.ids, one.group.quantity),
         one.group.joint.name,

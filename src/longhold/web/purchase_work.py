@@ -81,10 +81,12 @@ class Made:
     ----------
     papers : schedule, order, submittal and site card
     told : what the PDF cannot print; blank where it prints all
+    beside : what was typed beside the structure and is in no result; blank for nothing
     """
 
     papers: Papers
     told: str
+    beside: str
 
 
 def chosen(store: Store, asked: Question, as_of: datetime.date) -> Callable[[Progress], Purchase]:
@@ -143,7 +145,7 @@ def made(purchase: Purchase, left_out: str, step: Progress) -> Made:
     if left_out:
         papers = replace(papers, head=replace(papers.head, notes=(left_out, *papers.head.notes)))
     step(1, 2)
-    return Made(papers, unprintable(papers))
+    return Made(papers, unprintable(papers), left_out)
 
 
 def missing(name: str) -> str:
@@ -157,8 +159,9 @@ def missing(name: str) -> str:
     return f"{needs_extra(extra)} {get_extra(extra)}"
 
 
-def written(name: str, purchase: Purchase, papers: Papers) -> bytes:
+def written(name: str, purchase: Purchase, done: Made) -> bytes:
     """One of the files."""
+    papers = done.papers
     writers: Mapping[str, Callable[[], str | bytes]] = {
         "schedule.pdf": lambda: paper_pdf(papers, papers.schedule),
         "order.pdf": lambda: paper_pdf(papers, papers.order),
@@ -167,7 +170,9 @@ def written(name: str, purchase: Purchase, papers: Papers) -> bytes:
         "papers.pdf": lambda: papers_pdf(papers),
         "papers.xlsx": lambda: papers_xlsx(papers),
         "papers.html": lambda: papers_html(papers),
-        "choice.html": lambda: choice_html(purchase.found, purchase.listed.refused, purchase.as_of),
+        "choice.html": lambda: choice_html(
+            purchase.found, purchase.listed.refused, purchase.as_of, done.beside
+        ),
     }
     content = writers[name]()
     return content.encode() if isinstance(content, str) else content

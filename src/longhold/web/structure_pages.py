@@ -17,6 +17,7 @@ from longhold.intake.ifc_draft import draft_from_ifc
 from longhold.intake.load import load_given
 from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
+from longhold.intake.workbook import macro_words
 from longhold.store import EditedMeanwhile, NotInStore, Store, Version, WaitingChange
 from longhold.web.accounts_person import author_of
 from longhold.web.editing import add_row, find_spot, remove_row, rows_moved_up
@@ -364,9 +365,11 @@ def _read(name: str, raw: bytes) -> tuple[dict[str, Any], str]:
         try:
             if ending == ".ifc":
                 return _plain(parse_text(draft_from_ifc(path).text, "toml")), f"drafted from {name}"
-            return _plain(load_given(path)), f"brought in from {name}"
+            given = _plain(load_given(path))
         except InputError as error:
             raise InputError(*(_said_of(one, str(path), name) for one in error.problems)) from None
+    macros = macro_words(name, raw)
+    return given, f"brought in from {name}{f'. {macros}' if macros else ''}"
 
 
 def _said_of(problem: Problem, path: str, name: str) -> Problem:

@@ -25,13 +25,21 @@ _FORMS = {"count": "#,##0", "money": "#,##0.00"}
 _CHARACTERS = {True: 128.0, False: 92.0}  # that fit across a printed sheet, lying and standing
 _LETTER, _A4 = 1, 9
 _MOST_IN_FOOT = 200
-_SIZE, _LARGE = 11, 15
+_SMALL, _SIZE, _LARGE = 9, 11, 15
+_APART = (
+    "The calculations stand on the last sheet, whose pages are counted from 1: to print the papers alone, "
+    "print the sheets before it."
+)
 _MOST_POINTS = 409.0  # that a row may be high
 _STAMP = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*")
 
 
 def papers_xlsx(papers: Papers) -> bytes:
-    """All papers as a workbook; the same papers always give the same bytes."""
+    """All papers as a workbook; the same papers always give the same bytes.
+
+    What goes on site and to others comes first; calculations, which are many pages, are the last sheet, with
+    pages of their own.
+    """
     from openpyxl import Workbook
 
     book = Workbook()
@@ -39,11 +47,12 @@ def papers_xlsx(papers: Papers) -> bytes:
     book.properties.title = f"Papers: {papers.head.structure}"
     book.properties.creator = "Longhold"
     _about(book, papers)
+    _card(book, papers.head, papers.card)
     for paper, table in papers.tables():
         _table(book, papers.head, paper, table)
     if papers.submittal.calculations:
-        _table(book, papers.head, papers.submittal, _calculations(papers.submittal.calculations))
-    _card(book, papers.head, papers.card)
+        table = _calculations(papers.submittal.calculations)
+        _pages_of_its_own(_table(book, papers.head, papers.submittal, table, size=_SMALL))
     stream = io.BytesIO()
     book.save(stream)
     return _without_clock(stream.getvalue(), papers.head.as_of)
@@ -52,7 +61,8 @@ def papers_xlsx(papers: Papers) -> bytes:
 def _about(book: Workbook, papers: Papers) -> None:
     sheet = _new(book, papers.head, "About", lying=False)
     head = papers.head
-    lines = [*(one.answer for one in papers.listed), *papers.schedule.warnings, *head.notes]
+    apart = [_APART] if papers.submittal.calculations else []
+    lines = [*(one.answer for one in papers.listed), *papers.schedule.warnings, *head.notes, *apart]
     row = _opening(sheet, f"Papers for {head.structure}", [head.caution, head.rests_on, *lines], wide=2)
     for name, value in head.facts:
         write_text(sheet.cell(row, 1), name)
@@ -61,7 +71,7 @@ def _about(book: Workbook, papers: Papers) -> None:
     _widths(sheet, (1.0, 4.0), lying=False)
 
 
-def _table(book: Workbook, head: Head, paper: Paper, table: Table) -> None:
+def _table(book: Workbook, head: Head, paper: Paper, table: Table, size: int = _SIZE) -> Worksheet:
     sheet = _new(book, head, table.name, lying=True)
     columns = len(table.columns)
     lines = [head.caution, *paper.warnings, *head.notes, *([table.note] if table.note else [])]
@@ -72,9 +82,9 @@ def _table(book: Workbook, head: Head, paper: Paper, table: Table) -> None:
         lying=True,
         heads=[column.head for column in table.columns],
     )
-    _heads(sheet, top, table.columns, widths)
+    _heads(sheet, top, table.columns, widths, size)
     for at, row in enumerate(table.rows, start=top + 1):
-        _cells(sheet, at, row, table.columns, widths)
+        _cells(sheet, at, row, table.columns, widths, size)
     last = top + len(table.rows)
     if table.rows:
         _as_table(sheet, top, last, columns, len(book.sheetnames))
@@ -83,20 +93,31 @@ def _table(book: Workbook, head: Head, paper: Paper, table: Table) -> None:
     _opening(sheet, "", paper.notes, wide=columns, at=last + (4 if table.total else 2))
     sheet.freeze_panes = sheet.cell(top + 1, 1)
     sheet.print_title_rows = f"{top}:{top}"
+    return sheet
 
 
-def _heads(sheet: Worksheet, row: int, columns: Sequence[Column], widths: Sequence[float]) -> None:
+def _pages_of_its_own(sheet: Worksheet) -> None:
+    sheet.page_setup.firstPageNumber, sheet.page_setup.useFirstPageNumber = 1, True
+    sheet.oddFooter.right.text = f"{sheet.title}, page &P"
+
+
+def _heads(sheet: Worksheet, row: int, columns: Sequence[Column], widths: Sequence[float], size: int) -> None:
     for number, column in enumerate(columns, start=1):
         cell = sheet.cell(row, number)
         write_text(cell, column.head)
-        cell.font = _font(bold=True)
+        cell.font = _font(size, bold=True)
         cell.alignment = _alignment(column.kind, "bottom")
         cell.border = _line("medium")
-    sheet.row_dimensions[row].height = _height([one.head for one in columns], widths, bold=True)
+    sheet.row_dimensions[row].height = _height([one.head for one in columns], widths, size, bold=True)
 
 
 def _cells(
-    sheet: Worksheet, at: int, row: Sequence[Cell], columns: Sequence[Column], widths: Sequence[float]
+    sheet: Worksheet,
+    at: int,
+    row: Sequence[Cell],
+    columns: Sequence[Column],
+    widths: Sequence[float],
+    size: int = _SIZE,
 ) -> None:
     for number, (cell, column) in enumerate(zip(row, columns, strict=True), start=1):
         target = sheet.cell(at, number)
@@ -104,10 +125,10 @@ def _cells(
             write_number(target, cell.value, _FORMS[column.kind])
         elif cell.text:
             write_text(target, cell.text)
-        target.font = _font()
+        target.font = _font(size)
         target.alignment = _alignment(column.kind, "top")
         target.border = _line("hair")
-    sheet.row_dimensions[at].height = _height([cell.text for cell in row], widths)
+    sheet.row_dimensions[at].height = _height([cell.text for cell in row], widths, size)
 
 
 @cache
@@ -172,13 +193,13 @@ def _totals(sheet: Worksheet, top: int, last: int, table: Table, widths: Sequenc
 
 def _calculations(found: Iterable[Calculation]) -> Table:
     columns = (
-        Column("Calculation", "count", 0.8),
-        Column("Joint, part and item", wide=1.6),
-        Column("Step", wide=3.0),
-        Column("Equation", wide=3.0),
-        Column("Put in", wide=3.0),
-        Column("Gives", wide=1.6),
-        Column("Rests on", wide=1.6),
+        Column("Number", "count", 0.6),
+        Column("Joint, part and item", wide=1.5),
+        Column("Step", wide=4.6),
+        Column("Equation", wide=2.6),
+        Column("Put in", wide=2.8),
+        Column("Gives", wide=1.8),
+        Column("Rests on", wide=1.8),
     )
     rows = tuple(
         (
