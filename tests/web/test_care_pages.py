@@ -6,6 +6,7 @@ import contextlib
 import http.client
 import io
 import json
+import re
 import socket
 import struct
 import time
@@ -247,6 +248,27 @@ def test_how_many_pieces_to_measure(client, walk):
     wrong = client.get(address, params={"standard": "A123", "lot": "some", "least": "75um"})
     assert wrong.status_code == 422
     assert 'id="wrong-lot-1"' in wrong.text
+
+
+def test_the_form_of_a_lot_shows_the_standard_that_was_asked(client, walk):
+    """With a space, with an edition, or by its label alone; what is no standard stays as it was typed."""
+
+    def shown(**asked: str) -> tuple[str, str]:
+        page = client.get(f"/structures/{walk}/delivery", params={"lot": "100", **asked})
+        return page.text, re.findall(r'<select id="standard".*?</select>', page.text, re.DOTALL)[0]
+
+    text, select = shown(standard="ISO 1461", least="45 um")
+    assert "EN ISO 1461" in text
+    assert '<option value="ISO1461" selected>' in select
+    assert '<option value="ISO 1461:1999" selected>' in shown(standard="ISO 1461:1999", least="45 um")[1]
+    text, select = shown(label="ASTM A153 class D")
+    assert '<option value="A153"' in select
+    assert "selected" not in select.replace('<option value="" selected>', "")
+    assert "ASTM A153/A153M" in text
+    text, select = shown(standard="A777", least="45 um")
+    assert '<option value="A777" selected>' in select
+    assert 'id="wrong-standard-1"' in text
+    assert "Choose one" in shown(least="45 um")[0]
 
 
 def test_a_socket_that_drops_in_mid_upload_leaves_nothing_half_kept(address):

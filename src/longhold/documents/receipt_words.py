@@ -25,13 +25,14 @@ __all__ = [
 
 
 class ReceiptRow(NamedTuple):
-    """One line: what it is, its verdict in words, why, and the verdict by its short name."""
+    """One line: what it is, its verdict in words, why, the verdict by its short name, what would mend it."""
 
     line: str
     verdict: str
     why: str
     kind: Verdict
     quantity: int
+    mend: str
 
 
 def receipt_rows(found: Receipt) -> tuple[ReceiptRow, ...]:
@@ -43,14 +44,20 @@ def receipt_rows(found: Receipt) -> tuple[ReceiptRow, ...]:
             _sentences(one.reasons),
             one.verdict,
             one.delivered.quantity,
+            _sentences(one.mends),
         )
         for one in found.lines
     )
     missing = tuple(
-        ReceiptRow(one.words, "did not come", f"{plural(one.quantity, 'piece')} ordered.", "refused", 0)
+        ReceiptRow(
+            one.words, "did not come", f"{plural(one.quantity, 'piece')} ordered.", "refused", 0, _SEND
+        )
         for one in found.missing
     )
     return came + missing
+
+
+_SEND = "Have it sent before the joints are built."
 
 
 def _sentences(reasons: tuple[str, ...]) -> str:

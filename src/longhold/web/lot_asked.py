@@ -20,15 +20,48 @@ from longhold.documents.sampling_words import (
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import LotCheck, check_lot
 from longhold.inspect.repair import repair
-from longhold.inspect.sampling import edition_in, plan_for, standard_named
+from longhold.inspect.sampling import Standard, edition_in, plan_for, standard_named, standards
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge, read_mass, read_spot, read_thickness
 
-__all__ = ["BARE_FIELDS", "LOT_FIELDS", "bare_answer", "bare_field", "lot_answer", "lot_field", "lot_told"]
+__all__ = [
+    "BARE_FIELDS",
+    "LOT_FIELDS",
+    "bare_answer",
+    "bare_field",
+    "lot_answer",
+    "lot_field",
+    "lot_told",
+    "standard_chosen",
+    "standards_offered",
+]
 
 Found = TypeVar("Found")
 LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
 BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
+
+
+def standard_chosen(typed: str) -> str:
+    """The choice that a standard's name stands for; the name itself with an edition, or where it is none.
+
+    >>> standard_chosen("ISO 1461"), standard_chosen("ISO 1461:1999"), standard_chosen("A777")
+    ('ISO1461', 'ISO 1461:1999', 'A777')
+    """
+    try:
+        return typed if edition_in(typed) else standard_named(typed).key
+    except InputError:
+        return typed
+
+
+def standards_offered(chosen: str, blank: str) -> list[tuple[str, str]]:
+    """Standards to choose from, with their words; a name that none of them is stands last as it was typed.
+
+    Parameters
+    ----------
+    blank : what is said where none is chosen
+    """
+    known = [("", blank), *((key, one.name) for key, one in standards().items())]
+    return known if chosen in dict(known) else [*known, (chosen, chosen)]
 
 
 def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
@@ -51,7 +84,7 @@ def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     area = read("area", read_area, asked["area"])
     mass = read("mass", read_mass, asked["mass"])
     local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
-    problems += [Problem(name, None, "is blank.") for name in ("area", "spots") if not asked[name]]
+    problems += [Problem(name, None, "is blank.") for name in ("by", "area", "spots") if not asked[name]]
     if problems or area is None:
         raise InputError(*problems)
     found = repair(
@@ -80,7 +113,7 @@ def lot_answer(asked: Mapping[str, str]) -> LotCheck:
     ------
     InputError : what cannot be used
     """
-    named = standard_named(asked["standard"])
+    named = _lot_standard(asked)
     problems = [
         Problem(name, asked[name], "must be a whole number of pieces, 1 or more.")
         for name in ("lot", "pieces")
@@ -102,6 +135,12 @@ def lot_answer(asked: Mapping[str, str]) -> LotCheck:
         with sent_as_file("readings.csv", f"{heads}{asked['readings']}\n".encode()) as path:
             specimens = load_readings(path)
     return check_lot(plan, limits, specimens, read_gauge(asked["gauge"], "gauge"))
+
+
+def _lot_standard(asked: Mapping[str, str]) -> Standard:
+    if text := asked["standard"] or asked["label"]:
+        return standard_named(text)
+    raise InputError(Problem("standard", None, "is blank.", "Choose one, or type a label that names one."))
 
 
 def lot_field(problem: Problem) -> str:
