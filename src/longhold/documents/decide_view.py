@@ -165,7 +165,7 @@ def assumed_of(
     yield (
         "renewed hardware",
         "the same as now",
-        "it lasts as long in the same draw: 'longhold choose' finds better",
+        "it lasts as long in the same draw: a choice for the structure finds better",
     )
     if any("paint" in one.costs for one in prospects):
         yield _paint_assumed()
@@ -228,6 +228,8 @@ def _why(one: Decision, found: Decisions) -> Iterator[str]:
             f"and {chance(one.prospect.below_next)} in {next_words(asked)}{pits}; "
             "its strength does not decide."
         )
+        if one.answer not in _ORDER:
+            yield "Of all that may be done, this costs least."
     if one.answer not in _ORDER and life.by_strength:
         yield from _safe_words(one, asked, limit)
     if life.refer:
@@ -261,7 +263,7 @@ def _safe_words(one: Decision, asked: Asked, limit: str) -> Iterator[str]:
     if min(below.values()) > asked.most_below:
         yield (
             f"Nothing keeps it within {limit}, new hardware of the same kind neither "
-            f"({chance(below['renew_now'])}): choose better with 'longhold choose'."
+            f"({chance(below['renew_now'])}): renew it with what a choice for the structure finds better."
         )
     elif below["keep"] > asked.most_below:
         yield f"Keeping it would pass {limit}; of what does not, this costs least."
@@ -270,12 +272,14 @@ def _safe_words(one: Decision, asked: Asked, limit: str) -> Iterator[str]:
 
 
 def _actions(one: Decision, found: Decisions) -> Iterator[ActionRow]:
+    limit = share(found.asked.most_below)
     safe = safe_actions(one.prospect, one.prospect.below, found.asked.most_below)
     for action, mean in one.mean_costs.items():
+        above = one.prospect.life.by_strength and one.prospect.below[action] > found.asked.most_below
         if action == one.answer:
-            remark = "to be done"
+            remark = f"to be done, though above {limit} itself" if above else "to be done"
         elif action not in safe:
-            remark = f"not safe: above {share(found.asked.most_below)}"
+            remark = f"not safe: above {limit}"
         else:
             remark = ""
         cost = money(mean, found.costs.currency)

@@ -192,7 +192,7 @@ _LABELS: Mapping[str, tuple[str, str, Kind]] = {
     ),
     "fixing_per_joint": (
         "Fixing one joint the first time",
-        "where it is easy to reach; also of new hardware put beside the old",
+        "where it is easy to reach; also of new hardware beside the old, which is weighed only with it",
         "money",
     ),
     "material_per_joint": (
