@@ -15,6 +15,7 @@ from pathlib import Path
 
 import icalendar
 import pytest
+from pypdf import PdfReader
 from tests.web.conftest import settled
 from tests.web.test_api_site import PIXEL
 
@@ -209,6 +210,20 @@ def test_a_refused_line_used_all_the_same_is_told_with_its_chances(client, walk)
     assert "As it came" in told
     assert "W01 joist hanger, north bay" in told
     assert "No cost is told" in told
+
+
+def test_the_record_holds_what_a_refused_line_would_do_and_names_the_structure(client, walk):
+    order = ("sent order.csv", b"kind,size,label,quantity\nhanger,18 ga,ASTM A653 G185,50\n", "text/csv")
+    data = {"lines": "hanger, 18 ga, ASTM A653 G60, 1 x 50"}
+    page = client.post(f"/structures/{walk}/delivery", data=data, files={"order": order})
+    settled(client, client.get(f"{page.url.path}/effect"))
+    for name, there in (("record.pdf", False), ("effect.pdf", True)):
+        found = client.get(f"{page.url.path}/{name}").content
+        text = " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(found)).pages).split())
+        assert ("If a refused line were used all the same" in text) is there
+        assert "Heron Creek" in text
+        assert "sent.csv" not in text
+        assert "Have it exchanged for what was ordered" in text
 
 
 def test_the_risk_of_a_plan_is_drawn(client, walk):

@@ -237,9 +237,9 @@ def test_many_photographs_are_saved_in_files_that_the_page_takes(phone, address,
     phone.set_offline(True)
     photo = tmp_path / "strap.png"
     Image.frombytes("RGB", (1600, 1600), os.urandom(1600 * 1600 * 3)).save(photo)
-    for count in range(1, 11):
+    for count in range(1, 15):
         page.get_by_label("Photograph").set_input_files(photo)
-        entered(page, "W01", f"1.{count} mil")
+        entered(page, "W01", f"1.{count:02d} mil")
         waiting(page, f"{count} waiting to be sent")
     page.get_by_role("button", name="Save as a file").click()
     links = page.locator("#saved a")

@@ -70,7 +70,7 @@ def receive(
     from dataclasses import replace
 
     from longhold.cli.pairs import pairs
-    from longhold.documents.receipt_words import instead_rows
+    from longhold.documents.receipt_words import instead_rows, priced_words
     from longhold.inspect.consequence import placed
     from longhold.inspect.delivery import check_delivery
     from longhold.intake.delivery import load_delivery, load_order
@@ -94,6 +94,8 @@ def receive(
     notes = tuple(
         dict.fromkeys((*asked.notes, *came.notes, *((whole.note,) if whole and whole.note else ())))
     )
+    if other is not None and offers is not None:
+        notes = (*notes, priced_words(offers.name))
     if report is not None:
         from datetime import date
 

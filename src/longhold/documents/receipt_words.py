@@ -18,6 +18,7 @@ __all__ = [
     "ReceiptRow",
     "effect_rows",
     "instead_rows",
+    "priced_words",
     "receipt_lede",
     "receipt_rows",
     "without_instead",
@@ -142,6 +143,15 @@ def instead_rows(found: Sequence[Instead]) -> tuple[InsteadRow, ...]:
         )
         for one in found
     )
+
+
+def priced_words(name: str, *, invented: bool = False) -> str:
+    """By which list of offers prices are told.
+
+    >>> priced_words("offers.csv")
+    'Priced by offers.csv.'
+    """
+    return f"Priced by {name}{'; its prices are invented' if invented else ''}."
 
 
 def without_instead(effects: Sequence[Consequence], found: Sequence[Instead]) -> tuple[str, ...]:

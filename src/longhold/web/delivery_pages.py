@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from importlib.util import find_spec
 from typing import Annotated
@@ -24,6 +24,7 @@ from longhold.documents.receipt_words import (
     InsteadRow,
     effect_rows,
     instead_rows,
+    priced_words,
     receipt_lede,
     receipt_rows,
     without_instead,
@@ -197,7 +198,8 @@ def effect_record(request: Request, store: Kept, number: int, entry: str) -> Res
     done = _effects_asked(request, held, kept, found.receipt, listed)
     if done.instead is not None:
         return RedirectResponse(f"/structures/{number}/delivery/{entry}/effect", 303)
-    return _record(store, number, found, kept, done.found)
+    priced = () if listed is None else (priced_words(listed.name, invented=listed.is_demo),)
+    return _record(store, number, replace(found, notes=(*found.notes, *priced)), kept, done.found)
 
 
 def _effects_asked(
