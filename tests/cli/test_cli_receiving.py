@@ -235,3 +235,27 @@ def test_a_fault_is_said_in_words_with_json_too(said, tmp_path):
     assert code == 2
     assert not out
     assert "--lot" in err
+
+
+def test_every_line_of_a_delivery_that_cannot_be_is_told_at_once(said, tmp_path):
+    came = tmp_path / "came.csv"
+    came.write_text(
+        "kind,size,label,quantity\nhanger,18 ga,G185,-5\nhanger,18 ga,G185,some\nhanger,18 ga,G185,7\n",
+        encoding="utf-8",
+    )
+    code, _, err = said("receive", DEMO / "order.csv", came)
+    assert code == 2
+    assert "line 2" in err
+    assert "line 3" in err
+    came.write_text("kind,size,label,quantity\n" + 3 * "hanger,18 ga,G185,7\n", encoding="utf-8")
+    code, _, err = said("receive", DEMO / "order.csv", came)
+    assert code == 2
+    assert "line 3" in err
+    assert "line 4" in err
+    code, _, err = said("receive", came, DEMO / "delivery.csv")
+    assert code == 1  # an order may list a line several times
+    came.write_text("kind,size,label,quantity\nhanger,18 ga,,5\nwidget,18 ga,G185,5\n", encoding="utf-8")
+    code, _, err = said("receive", came, DEMO / "delivery.csv")
+    assert code == 2
+    assert "line 2" in err
+    assert "line 3" in err
