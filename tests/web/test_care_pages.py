@@ -286,6 +286,33 @@ def test_the_form_of_a_lot_shows_the_standard_that_was_asked(client, walk):
     assert "Choose one" in shown(least="45 um")[0]
 
 
+def test_what_is_wrong_with_a_lot_or_a_visit_is_told_at_once(client, walk):
+    asked = {
+        "standard": "A123",
+        "lot": "0",
+        "least": "75um",
+        "pieces": "some",
+        "gauge": "good",
+        "surface": "big",
+    }
+    page = client.get(f"/structures/{walk}/delivery", params=asked | {"readings": "1,80\n1,x"})
+    assert page.status_code == 422
+    for name in ("lot", "pieces", "gauge", "surface"):
+        assert f'id="wrong-{name}-1"' in page.text
+    assert "Line 2, column B" in page.text  # of the two that were typed, without heads
+    lines = "hanger, 18 ga, G185, 5\nhanger, 18 ga, G90, some"
+    page = client.post(f"/structures/{walk}/delivery", data={"lines": lines})
+    assert "Line 2, column D" in page.text
+    page = client.post(f"/structures/{walk}/delivery", data={"lines": f"kind,size,label,quantity\n{lines}"})
+    assert "Line 3, column D" in page.text
+    wrong = {"currency": "usd", "labor_per_joint": "-1", "on": "2010-01-01", "next": "3 m", "limit": "7"}
+    page = client.get(f"/structures/{walk}/care/visit", params=wrong)
+    assert page.status_code == 422
+    for name in ("labor_per_joint", "on", "next", "limit"):
+        assert f'id="wrong-{name}-1"' in page.text
+    assert "Rate usd" not in page.text
+
+
 def test_a_socket_that_drops_in_mid_upload_leaves_nothing_half_kept(address):
     at, _ = _sent_whole(address, "POST", "/structures/file", _upload("walk.toml", "standing_walk.toml"))
     table = _upload("readings.csv", "readings.csv")

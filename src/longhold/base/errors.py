@@ -9,7 +9,8 @@ from typing import Any, TypeVar
 __all__ = ["Fault", "InputError", "LongholdError", "Problem", "TableError", "each_made"]
 
 _SHOWN_AT_MOST = 20
-_Given, _Made = TypeVar("_Given"), TypeVar("_Made")
+_Given = TypeVar("_Given")
+_Made = TypeVar("_Made")
 
 
 class LongholdError(Exception):

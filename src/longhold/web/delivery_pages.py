@@ -38,7 +38,7 @@ from longhold.model.structure import Structure
 from longhold.store import Delivery, Store, Version
 from longhold.web.accounts_person import Author
 from longhold.web.asked import Asked, ask_work
-from longhold.web.beside import beside_fields
+from longhold.web.beside import as_typed, beside_fields
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
 from longhold.web.lot_asked import (
@@ -71,6 +71,7 @@ class _Effects:
 
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
+_HEADLESS = "typed lines.csv"
 _DRAWS, _SEED = 2000, 1
 _MADE = f"{_DRAWS:,} draws, seed {_SEED}"
 _NO_PDF = str(lacking("PDF", "pdf"))
@@ -117,7 +118,8 @@ def sent(
         )
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
     except InputError as error:
-        return _delivery(request, store, number, typed, problems=_by_field(error, order))
+        told = as_typed(error) if error.file == _HEADLESS else error
+        return _delivery(request, store, number, typed, problems=_by_field(told, order))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
 
 
@@ -273,8 +275,9 @@ def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
     if delivered is not None and chosen:
         return delivered.filename or "delivery.csv", delivered.file.read()
     first = {word.strip() for word in lines.strip().splitlines()[0].casefold().split(",")}
-    heads = "" if {"kind", "label", "photo"} & first else "kind,size,label,quantity,photo\n"
-    return "typed.csv", f"{heads}{lines.strip()}\n".encode()
+    if {"kind", "label", "photo"} & first:
+        return "typed.csv", f"{lines.strip()}\n".encode()
+    return _HEADLESS, f"kind,size,label,quantity,photo\n{lines.strip()}\n".encode()
 
 
 def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
