@@ -145,3 +145,20 @@ def test_an_archive_is_never_written_over_its_own_inputs(record, handed_in):
     assert record(handed_in / "walk.toml", "--out", handed_in / "walk.toml")[0] == 2
     assert record(handed_in / "walk.toml", "--out", handed_in / "none" / "life.zip")[0] == 2
     assert record(handed_in / "walk.toml")[0] == 2
+
+
+def test_everything_wrong_in_tables_of_readings_is_told_at_once(record, handed_in, tmp_path):
+    """What cannot be read, what does not fit the structure, and the next table: one round, and no file."""
+    first, other, out = handed_in / "readings.csv", handed_in / "more.csv", tmp_path / "life.zip"
+    heads = "joint,part,face,date,measured,reading"
+    first.write_text(
+        f"{heads}\nW01,hanger,outer,2026-06-12,zinc,1.3 kg\nX9,hanger,outer,2026-06-12,zinc,1.3 mil\n",
+        encoding="utf-8",
+    )
+    other.write_text(f"{heads}\nW01,hanger,outer,1950-06-12,zinc,1.3 mil\n", encoding="utf-8")
+    code, _, err = record(*(handed_in / "walk.toml", "--readings", first, "--readings", other, "--out", out))
+    assert code == 2
+    assert "readings.csv: line 2" in err
+    assert "readings.csv: line 3, joint" in err
+    assert "more.csv: line 2, date" in err
+    assert not out.exists()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from pathlib import Path
 
@@ -61,7 +62,7 @@ def test_a_delivery_is_recorded(said, tmp_path, ending):
     content = target.read_bytes()
     if ending == "html":
         page = content.decode("utf-8")
-        for words in ("A. Person", "not a certificate of conformity", "Invented delivery", "WO-232"):
+        for words in ("A. Person", "not a certificate of conformity", "Invented delivery", "WO-232", "mend"):
             assert words in page
     else:
         assert content.startswith(b"%PDF")
@@ -77,6 +78,28 @@ def test_a_refused_line_is_computed_in_its_structure(said):
     assert "J07 Decking screws" in out
     assert "as it came" in out
     assert "worth 4,013 USD less" in out  # (88 - 17.60) / 100 for each of 5,700 screws
+
+
+@pytest.mark.slow
+def test_what_may_take_a_lines_place_stands_in_json_and_record(said, tmp_path):
+    target = tmp_path / "record.html"
+    words = (
+        *("receive", DEMO / "order.csv", DEMO / "delivery.csv", "--structure", DEMO / "boardwalk.toml"),
+        *("--offers", DEMO / "offers.csv", "--draws", "200", "--report", target, "--json"),
+    )
+    told = json.loads(said(*words)[1])
+    assert told["instead"]
+    listed = (DEMO / "offers.csv").read_text(encoding="utf-8").splitlines()
+    offers = {one["item"]: one for one in csv.DictReader(listed)}
+    page = target.read_text(encoding="utf-8")
+    assert "What may take the place of a refused line" in page
+    for one in told["instead"]:
+        assert one["packs"] == -(-5700 // one["pieces_a_pack"])  # the screws that came in zinc
+        assert one["cost"] == pytest.approx(one["packs"] * float(offers[one["item"]]["price"]))
+        assert all(0.0 <= joint["chance_with_it"] <= 1.0 for joint in one["joints"])
+        assert one["item"] in page
+    plain = json.loads(said("receive", DEMO / "order.csv", DEMO / "delivery.csv", "--json")[1])
+    assert plain["instead"] is None
 
 
 def test_a_plan_is_told_without_readings(said):
@@ -187,6 +210,10 @@ def test_a_delivery_as_json_says_what_the_table_says(said):
     boxes = {one["item"]: one["quantity"] for one in told["lines"]}
     assert boxes["WO-232"] == 57 * 100
     assert told["missing"] == []
+    mends = {one["item"]: " ".join(one["mends"]) for one in told["lines"] if one["mends"]}
+    assert set(mends) == {"LA-344", "WO-232"}
+    assert "certificate of this lot" in mends["LA-344"]
+    assert "exchanged" in mends["WO-232"]
 
 
 def test_a_lot_as_json_gives_the_plan_and_the_decision(said, tmp_path):
@@ -208,3 +235,27 @@ def test_a_fault_is_said_in_words_with_json_too(said, tmp_path):
     assert code == 2
     assert not out
     assert "--lot" in err
+
+
+def test_every_line_of_a_delivery_that_cannot_be_is_told_at_once(said, tmp_path):
+    came = tmp_path / "came.csv"
+    came.write_text(
+        "kind,size,label,quantity\nhanger,18 ga,G185,-5\nhanger,18 ga,G185,some\nhanger,18 ga,G185,7\n",
+        encoding="utf-8",
+    )
+    code, _, err = said("receive", DEMO / "order.csv", came)
+    assert code == 2
+    assert "line 2" in err
+    assert "line 3" in err
+    came.write_text("kind,size,label,quantity\n" + 3 * "hanger,18 ga,G185,7\n", encoding="utf-8")
+    code, _, err = said("receive", DEMO / "order.csv", came)
+    assert code == 2
+    assert "line 3" in err
+    assert "line 4" in err
+    code, _, err = said("receive", came, DEMO / "delivery.csv")
+    assert code == 1  # an order may list a line several times
+    came.write_text("kind,size,label,quantity\nhanger,18 ga,,5\nwidget,18 ga,G185,5\n", encoding="utf-8")
+    code, _, err = said("receive", came, DEMO / "delivery.csv")
+    assert code == 2
+    assert "line 2" in err
+    assert "line 3" in err

@@ -51,6 +51,10 @@ def test_decide_says_the_same_on_screen_page_and_json(run, asked, tmp_path):
     assert told["decisions"][0]["joints"] == ["W06"]
     assert told["decisions"][0]["answer"] == "make_safe"
     assert told["decisions"][0]["words"]["actions"] == []  # no cost stands beside it
+    assert told["decisions"][0]["may_be_done"] == []
+    for one in told["decisions"][1:]:
+        cheapest = min(one["may_be_done"], key=one["expected_cost_each"].get)
+        assert one["answer"] == cheapest
     html = page.read_text(encoding="utf-8")
     assert told["answer"] in html
     for one in told["decisions"]:

@@ -187,3 +187,25 @@ def test_a_year_that_is_not_checked_is_said():
     assert "was not checked" in found.reasons[0]
     known = only(ordered(HANGER, "Z275"), came(HANGER, "Z275", edition="EN 10346:2015"))
     assert known.reasons == ()
+
+
+def test_what_would_mend_a_line_is_said_of_each_that_may_not_be_used():
+    certified = ordered(HANGER, "G185", certificate=True)
+    found = {
+        "certificate": only(certified, came(HANGER, "G185")),
+        "10 more pieces": only(ordered(HANGER, "G185", needed=90), came(HANGER, "G185", 80)),
+        "edition": only(ordered(HANGER, "Z275", edition="EN 10346:2015"), came(HANGER, "Z275")),
+        "exchanged for what was ordered": only(ordered(HANGER, "G185"), came(HANGER, "G90")),
+        "send it back": only(ordered(HANGER, "G185"), came(NAIL, "316 stainless")),
+        "look into the box": only(ordered(NAIL, "G185"), came(NAIL, "JOIST HANGER ASTM A653 G185")),
+        "its finish or alloy": only(ordered(HANGER, "G185"), came(HANGER, "shiny")),
+        "for which joints": only(ordered(HANGER, "G185", places=()), came(HANGER, "316 stainless")),
+    }
+    for words, line in found.items():
+        assert line.verdict in ("refused", "open")
+        assert words in " ".join(line.mends), (words, line)
+    both = only(certified, came(HANGER, "G185", 80)).mends
+    assert ["certificate" in both[0], "20 more pieces" in both[1]] == [True, True]
+    for line in (only(ordered(HANGER, "G185"), came(HANGER, label)) for label in ("G185", "G235")):
+        assert line.verdict in ("accepted", "noted")
+        assert line.mends == ()

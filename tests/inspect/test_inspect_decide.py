@@ -10,8 +10,7 @@ import numpy as np
 import pytest
 
 from longhold.base.errors import InputError
-from longhold.documents.decide_view import decision_rows
-from longhold.forecast.scatter import film_rows
+from longhold.documents.decide_view import assumed_rows, decision_rows
 from longhold.inspect.actions import prospect
 from longhold.inspect.decide import Asked, Decisions, decide, decided
 from longhold.inspect.lives import JointLife
@@ -32,9 +31,10 @@ JOINT = Joint.model_validate(
 ON = datetime.date(2030, 6, 1)
 
 
-def life(years, *, strength=True, load=None, bare=None, hidden=None, refer=()):
-    given = [None if one is None else np.asarray(one, float) for one in (years, load, bare, hidden)]
-    return JointLife(JOINT, ("J",), 1, given[0], refer, strength, given[1], given[2], given[3])
+def life(years, *, strength=True, load=None, bare=None, hidden=None, refer=(), paint=None):
+    given = [None if one is None else np.asarray(one, float) for one in (years, load, bare, hidden, paint)]
+    years, load, bare, hidden, paint = given
+    return JointLife(JOINT, ("J",), 1, years, refer, strength, load, bare, hidden, paint_years=paint)
 
 
 def costs(**given):
@@ -69,10 +69,10 @@ def test_a_failure_costs_at_each_end_that_goes_unnoticed():
 
 
 def test_paint_lengthens_only_what_it_reaches():
-    """A film in the air adds its middle life; a face in the wood ends as it would; lost zinc is lost."""
-    film = film_rows()["air"]["median_years"]
+    """Paint adds its life in the same draw; a face in the wood ends as it would; lost zinc is lost."""
+    film = 5.0
     bare, hidden = [20.0, 20.0, 5.0], [90.0, 20.0 + film / 2, 90.0]
-    known = life([20.0, 20.0, 5.0], strength=False, bare=bare, hidden=hidden)
+    known = life([20.0, 20.0, 5.0], strength=False, bare=bare, hidden=hidden, paint=[film, film, film])
     for years, ended in ((9.9, [False, False, True]), (10.0, [False, False, True])):
         assert prospect(known, 10.0, years, 30.0, costs()).ended["paint"].tolist() == ended
     assert prospect(known, 10.0, 10.0, 30.0, costs()).ended["keep"].tolist() == [True, True, True]
@@ -80,6 +80,51 @@ def test_paint_lengthens_only_what_it_reaches():
     assert prospect(known, 10.0, later, 30.0, costs()).ended["paint"].tolist() == [False, True, True]
     last = 10.0 + film
     assert prospect(known, 10.0, last, 30.0, costs()).ended["paint"].tolist() == [True, True, True]
+
+
+def test_each_thing_costs_what_it_takes_by_hand():
+    """Hard to reach, 5 times the labor; hardware for 30; a new one would end at 13 years, within the 20."""
+    stated = costs(material_per_joint=30.0, fixing_per_joint=40.0, failure=1000.0, unnoticed=0.1)
+    hard = JOINT.model_copy(update={"access": "hard"})
+    known = life([13.0], strength=False, bare=[13.0], paint=[4.0])
+    found = prospect(replace(known, joint=hard), 10.0, 5.0, 20.0, stated)
+    pv = 1.03**-1.0
+    renewing, unnoticed = 5 * 100 + 30, 0.1 * 1000
+    again = renewing + unnoticed
+    assert {action: float(cost[0]) for action, cost in found.costs.items()} == pytest.approx(
+        {
+            "keep": again * (pv**3 + pv**16),
+            "paint": 0.35 * 5 * 100 + again * pv**7,  # the zinc holds 4 years longer; the next end is past
+            "strengthen": 5 * 40 + 30 + again * pv**13,
+            "renew_now": renewing + again * pv**13,
+            "renew_next": again * (pv**3 + pv**16),  # its end comes before the visit
+        }
+    )
+    cheapest = decided(replace(found), 0.05)
+    assert cheapest.answer == min(cheapest.mean_costs, key=cheapest.mean_costs.get) == "strengthen"
+
+
+def test_paint_lasts_as_iso_12944_says_of_low_durability(small_structure):
+    """ISO 12944-1: low durability is up to 7 years; most draws lie within it, and they differ."""
+    built = small_structure().model_copy(update={"build_date": datetime.date(2020, 6, 1)})
+    found = decide(built, costs(), Asked(ON, 5.0), draws=2000)
+    years = found.each[0].prospect.life.paint_years
+    assert 0.85 < np.mean(years <= 7.0) < 0.95
+    assert len(np.unique(years)) == 2000
+
+
+def test_what_is_assumed_of_paint_stands_where_paint_is_weighed():
+    walk = load(Path(__file__).parents[2] / "demo" / "standing_walk.toml")
+    known = life([12.0, 30.0], strength=False, bare=[12.0, 30.0], paint=[4.0, 5.0])
+    for one, told in ((known, True), (replace(known, paint_years=None), False)):
+        made = decided(prospect(one, 10.0, 5.0, 20.0, costs()), 0.05)
+        found = Decisions(walk, Asked(ON, 5.0), costs(), 10.0, 20.0, (made,), "", 1, 2)
+        rows = {what: f"{taken}; {why}" for what, taken, why in assumed_rows(found, stated_next=True)}
+        assert ("paint" in rows) is told
+        assert "labor alone" in rows["costs: material per joint"]
+        assert "strengthening is not weighed" in rows["costs: fixing per joint"]
+    stated = Decisions(walk, Asked(ON, 5.0), costs(material_per_joint=9.0), 10.0, 20.0, (made,), "", 1, 2)
+    assert "costs: material per joint" not in {row[0] for row in assumed_rows(stated, stated_next=True)}
 
 
 def test_below_its_load_it_is_made_safe_whatever_money_says():

@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from longhold.base.errors import InputError
+from longhold.documents.visit_view import plan_lede
 from longhold.inspect.decide import Asked
 from longhold.inspect.information import Choice
 from longhold.inspect.plan import plan_readings
-from longhold.inspect.selection import Kind, Offered, Target, scores, select
+from longhold.inspect.selection import Kind, Offered, Target, least_settled, scores, select
 from longhold.intake.load import load
 from longhold.model.costs import Costs
 
@@ -98,18 +98,40 @@ def test_two_readings_together_are_worth_what_their_sum_says():
     assert taken[0].worth + taken[1].worth == pytest.approx(10.0 * sd, rel=0.05)
 
 
-def test_too_many_kinds_of_joints_are_refused(small_structure):
-    structure = small_structure()
+def test_the_least_settled_kinds_are_taken_where_there_are_many():
+    """Two even actions are worth most to know; one that is as good as sure is worth nothing."""
+    theta = np.random.default_rng(3).standard_normal(4000)
+    kinds = [kind(theta, even=even) for even in (5.0, 0.0, -5.0, 0.4)]
+    assert least_settled(kinds, 2, by_money=True) == [1, 3]
+    assert least_settled(kinds, 2, by_money=False) == [1, 3]
+    assert least_settled(kinds, 4, by_money=True) == [0, 1, 2, 3]
+    many = [*kinds[:3], kind(theta, even=0.4, quantity=40)]
+    assert least_settled(many, 1, by_money=True) == [3]
+
+
+def of_many_kinds(structure, count):
+    """A structure with so many joints that none is like another."""
     parts = structure.joints[0].parts
     joints = [
         structure.joints[0].model_copy(
             update={
-                "id": f"J{i}",
+                "id": f"J{i:02d}",
                 "parts": [parts[0].model_copy(update={"label": "ASTM A653 G90", "id": f"p{i}"})],
             }
         )
-        for i in range(61)
+        for i in range(count)
     ]
-    built = structure.model_copy(update={"joints": joints, "build_date": datetime.date(2010, 1, 1)})
-    with pytest.raises(InputError, match="are of 61 kinds; at most 60"):
-        plan_readings(built, COSTS, ASKED, draws=200)
+    return structure.model_copy(update={"joints": joints, "build_date": datetime.date(2010, 1, 1)})
+
+
+@pytest.mark.slow
+def test_more_kinds_than_are_weighed_are_planned_and_named(small_structure):
+    found = plan_readings(of_many_kinds(small_structure(), 63), COSTS, ASKED, draws=200)
+    assert len(found.stops) == 63
+    assert len(found.unweighed) == 3
+    assert not {one.life.joint.id for one in found.considered} & set(found.unweighed)
+    said = plan_lede(found)
+    assert "none was at J60 to J62" in said
+    few = plan_readings(of_many_kinds(small_structure(), 3), COSTS, ASKED, draws=200)
+    assert few.unweighed == ()
+    assert "too many kinds" not in plan_lede(few)

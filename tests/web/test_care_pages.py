@@ -6,6 +6,7 @@ import contextlib
 import http.client
 import io
 import json
+import re
 import socket
 import struct
 import time
@@ -14,6 +15,7 @@ from pathlib import Path
 
 import icalendar
 import pytest
+from pypdf import PdfReader
 from tests.web.conftest import settled
 from tests.web.test_api_site import PIXEL
 
@@ -210,6 +212,20 @@ def test_a_refused_line_used_all_the_same_is_told_with_its_chances(client, walk)
     assert "No cost is told" in told
 
 
+def test_the_record_holds_what_a_refused_line_would_do_and_names_the_structure(client, walk):
+    order = ("sent order.csv", b"kind,size,label,quantity\nhanger,18 ga,ASTM A653 G185,50\n", "text/csv")
+    data = {"lines": "hanger, 18 ga, ASTM A653 G60, 1 x 50"}
+    page = client.post(f"/structures/{walk}/delivery", data=data, files={"order": order})
+    settled(client, client.get(f"{page.url.path}/effect"))
+    for name, there in (("record.pdf", False), ("effect.pdf", True)):
+        found = client.get(f"{page.url.path}/{name}").content
+        text = " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(found)).pages).split())
+        assert ("If a refused line were used all the same" in text) is there
+        assert "Heron Creek" in text
+        assert "sent.csv" not in text
+        assert "Have it exchanged for what was ordered" in text
+
+
 def test_the_risk_of_a_plan_is_drawn(client, walk):
     address = f"/structures/{walk}/delivery"
     asked = {"standard": "A123", "lot": "800", "least": "75um"}
@@ -247,6 +263,54 @@ def test_how_many_pieces_to_measure(client, walk):
     wrong = client.get(address, params={"standard": "A123", "lot": "some", "least": "75um"})
     assert wrong.status_code == 422
     assert 'id="wrong-lot-1"' in wrong.text
+
+
+def test_the_form_of_a_lot_shows_the_standard_that_was_asked(client, walk):
+    """With a space, with an edition, or by its label alone; what is no standard stays as it was typed."""
+
+    def shown(**asked: str) -> tuple[str, str]:
+        page = client.get(f"/structures/{walk}/delivery", params={"lot": "100", **asked})
+        return page.text, re.findall(r'<select id="standard".*?</select>', page.text, re.DOTALL)[0]
+
+    text, select = shown(standard="ISO 1461", least="45 um")
+    assert "EN ISO 1461" in text
+    assert '<option value="ISO1461" selected>' in select
+    assert '<option value="ISO 1461:1999" selected>' in shown(standard="ISO 1461:1999", least="45 um")[1]
+    text, select = shown(label="ASTM A153 class D")
+    assert '<option value="A153"' in select
+    assert "selected" not in select.replace('<option value="" selected>', "")
+    assert "ASTM A153/A153M" in text
+    text, select = shown(standard="A777", least="45 um")
+    assert '<option value="A777" selected>' in select
+    assert 'id="wrong-standard-1"' in text
+    assert "Choose one" in shown(least="45 um")[0]
+
+
+def test_what_is_wrong_with_a_lot_or_a_visit_is_told_at_once(client, walk):
+    asked = {
+        "standard": "A123",
+        "lot": "0",
+        "least": "75um",
+        "pieces": "some",
+        "gauge": "good",
+        "surface": "big",
+    }
+    page = client.get(f"/structures/{walk}/delivery", params=asked | {"readings": "1,80\n1,x"})
+    assert page.status_code == 422
+    for name in ("lot", "pieces", "gauge", "surface"):
+        assert f'id="wrong-{name}-1"' in page.text
+    assert "Line 2, column B" in page.text  # of the two that were typed, without heads
+    lines = "hanger, 18 ga, G185, 5\nhanger, 18 ga, G90, some"
+    page = client.post(f"/structures/{walk}/delivery", data={"lines": lines})
+    assert "Line 2, column D" in page.text
+    page = client.post(f"/structures/{walk}/delivery", data={"lines": f"kind,size,label,quantity\n{lines}"})
+    assert "Line 3, column D" in page.text
+    wrong = {"currency": "usd", "labor_per_joint": "-1", "on": "2010-01-01", "next": "3 m", "limit": "7"}
+    page = client.get(f"/structures/{walk}/care/visit", params=wrong)
+    assert page.status_code == 422
+    for name in ("labor_per_joint", "on", "next", "limit"):
+        assert f'id="wrong-{name}-1"' in page.text
+    assert "Rate usd" not in page.text
 
 
 def test_a_socket_that_drops_in_mid_upload_leaves_nothing_half_kept(address):

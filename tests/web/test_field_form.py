@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import io
 import json
+import os
 import tomllib
 import urllib.request
 import uuid
+import zipfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from tests.web.conftest import PHONE, kept
+
+from longhold.base.limits import MOST_BODY_BYTES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -164,14 +169,15 @@ def test_entries_are_saved_as_a_file_that_the_page_takes(phone, address, number)
     )
     with urllib.request.urlopen(asked) as answer:
         assert json.load(answer)["new"] == 1
-    phone.set_offline(False)
-    page.get_by_role("button", name="Send now").click()
+    phone.set_offline(False)  # it sends by itself then, and no button is left to press
     waiting(page, "Nothing waits on this device.")
     assert len(on_server(address, number)) == 1
 
 
-def test_plain_http_on_another_name_says_so_and_offers_the_file(browser, address, number):
-    """A browser has no service workers there: the form lives as long as it stays open."""
+def test_plain_http_on_another_name_says_so_and_offers_the_file(browser, address, number, tmp_path):
+    """A browser has no service workers there: the form lives while it stays open."""
+    from PIL import Image
+
     context = browser.new_context(viewport=PHONE)
     page = context.new_page()
 
@@ -183,6 +189,8 @@ def test_plain_http_on_another_name_says_so_and_offers_the_file(browser, address
         route.fulfill(response=route.fetch(url=asked.url.replace("http://walk.test", address)))
 
     page.route("http://walk.test/**", there)
+    photo = tmp_path / "strap.png"
+    Image.effect_noise((1200, 800), 60).save(photo)
     page.goto(f"http://walk.test/structures/{number}/field")
     assert page.evaluate("window.isSecureContext") is False
     page.get_by_text("This address has no TLS").wait_for()
@@ -194,7 +202,59 @@ def test_plain_http_on_another_name_says_so_and_offers_the_file(browser, address
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save as a file").click()
     assert "1.3 mil" in Path(saving.value.path()).read_text()
+    page.get_by_label("Photograph").set_input_files(photo)
+    entered(page, "W03")
+    waiting(page, "2 waiting to be sent")
+    with page.expect_download() as saving:
+        page.get_by_role("button", name="Save as a file").click()
+    assert saving.value.suggested_filename == "field readings.zip"
+    file = tmp_path / "field readings.zip"
+    saving.value.save_as(file)
+    with zipfile.ZipFile(file) as archive:
+        assert archive.testzip() is None
+        table, picture = archive.namelist()
+        with Image.open(io.BytesIO(archive.read(picture))) as taken:
+            assert taken.size == (1200, 800)
+        assert picture in archive.read(table).decode()
     context.close()
+    desk = browser.new_context(base_url=address)
+    page = desk.new_page()
+    for told in ("2 readings are kept", "2 were kept already"):
+        page.goto(f"/structures/{number}/care")
+        page.get_by_label("Readings, one on a line").set_input_files(file)
+        page.get_by_role("button", name="Keep the table").click()
+        page.get_by_text(told).wait_for()
+    assert {one["reading"]["photograph"] for one in on_server(address, number)} == {"", picture}
+    desk.close()
+
+
+def test_many_photographs_are_saved_in_files_that_the_page_takes(phone, address, number, tmp_path):
+    """Noise shrinks badly: a few such pictures pass what one request may bring."""
+    from PIL import Image
+
+    page = opened(phone, number)
+    phone.set_offline(True)
+    photo = tmp_path / "strap.png"
+    Image.frombytes("RGB", (1600, 1600), os.urandom(1600 * 1600 * 3)).save(photo)
+    for count in range(1, 13):
+        page.get_by_label("Photograph").set_input_files(photo)
+        entered(page, "W01", f"1.{count:02d} mil")
+        waiting(page, f"{count} waiting to be sent")
+    page.get_by_role("button", name="Save as a file").click()
+    links = page.locator("#saved a")
+    links.first.wait_for()
+    sizes = []
+    for at in range(links.count()):
+        with page.expect_download() as saving:
+            links.nth(at).click()
+        file = tmp_path / saving.value.suggested_filename
+        saving.value.save_as(file)
+        sizes.append(file.stat().st_size)
+        with zipfile.ZipFile(file) as archive:
+            assert archive.testzip() is None
+    assert len(sizes) > 1
+    assert max(sizes) < MOST_BODY_BYTES
+    kept(page, "field-files")
 
 
 def test_opened_from_a_planned_visit(phone, address, number):
@@ -221,8 +281,7 @@ def test_opened_from_a_planned_visit(phone, address, number):
     page.get_by_role("button", name="Keep it on this device").click()
     waiting(page, "1 waiting to be sent")
     kept(page, "field-planned")
-    phone.set_offline(False)
-    page.get_by_role("button", name="Send now").click()
+    phone.set_offline(False)  # it sends by itself then, and no button is left to press
     waiting(page, "Nothing waits on this device.")
     (found,) = on_server(address, number)
     assert "|".join((found["reading"]["joint"], found["reading"]["part"], found["reading"]["face"])) == spot

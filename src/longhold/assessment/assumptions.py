@@ -41,9 +41,19 @@ def joint_defaults(joint: Joint) -> tuple[Assumption, ...]:
     )
 
 
-def cost_defaults(costs: Costs) -> tuple[Assumption, ...]:
-    """Defaults that stood in for fields of the costs."""
-    return tuple(_defaults(costs, "costs."))
+def cost_defaults(costs: Costs, *, standing: bool = False) -> tuple[Assumption, ...]:
+    """Defaults that stood in for fields of the costs.
+
+    Parameters
+    ----------
+    standing : whether of joints that stand, on which other costs bear than on what is to be bought
+    """
+    idle = _OF_BUYING if standing else _OF_STANDING
+    return tuple(one for one in _defaults(costs, "costs.") if one.where not in idle)
+
+
+_OF_BUYING = ("costs.spare", "costs.each_item", "costs.visit_most_alike", "costs.visit_every_years")
+_OF_STANDING = ("costs.material_per_joint",)
 
 
 def _defaults(record: BaseModel | Site, prefix: str) -> Iterator[Assumption]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
-__all__ = ["Fault", "InputError", "LongholdError", "Problem", "TableError"]
+__all__ = ["Fault", "InputError", "LongholdError", "Problem", "TableError", "each_made"]
 
 _SHOWN_AT_MOST = 20
+_Given = TypeVar("_Given")
+_Made = TypeVar("_Made")
 
 
 class LongholdError(Exception):
@@ -58,6 +61,25 @@ class InputError(LongholdError):
     def in_file(self, file: str) -> InputError:
         """The same problems, said of a named file."""
         return InputError(*self.problems, file=file)
+
+
+def each_made(given: Iterable[_Given], make: Callable[[_Given], _Made]) -> tuple[_Made, ...]:
+    """What is made of each, in its order.
+
+    Raises
+    ------
+    InputError : everything that is wrong with any of them
+    """
+    made: list[_Made] = []
+    problems: list[Problem] = []
+    for one in given:
+        try:
+            made.append(make(one))
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(*problems)
+    return tuple(made)
 
 
 class Fault(LongholdError):  # noqa: N818 - says what happened

@@ -200,7 +200,7 @@ def _held_against(
     else:
         with sent_as_file(*order) as path:
             asked = load_order(path, certificates=certificates)
-    asked = placed(asked, structure)
+    asked = replace(placed(asked, structure), name=structure.name)
     with sent_as_file(*delivered) as path:
         came = load_delivery(path, photographed=words_of)
     files = [delivered] if order is None else [order, delivered]

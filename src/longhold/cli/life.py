@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from longhold.documents.life_file import HandedIn, LifeFile, Photograph
+    from longhold.model.reading import Reading
+    from longhold.model.structure import Structure
 
 __all__ = ["record"]
 
@@ -82,11 +84,10 @@ def _life(
     from longhold.care.life import LifeInputs, life_file
     from longhold.cli.show import progress_bar
     from longhold.intake.load import load
-    from longhold.intake.readings import read_readings
 
     structure = load(file)
     found = LifeInputs(
-        readings=tuple(dict.fromkeys(one for path in readings for one in read_readings(path).readings)),
+        readings=_readings(structure, readings),
         tables=[_handed_in(path) for path in readings],
         deliveries=[_handed_in(path) for path in deliveries],
         decisions=[_handed_in(path) for path in decisions],
@@ -94,6 +95,34 @@ def _life(
     )
     with progress_bar("Joints") as progress:
         return life_file(structure, found, date.today(), draws=draws, seed=seed, progress=progress)
+
+
+def _readings(structure: Structure, tables: Sequence[Path]) -> tuple[Reading, ...]:
+    """Readings of all tables, each once.
+
+    Raises
+    ------
+    InputError : what is wrong in any table or does not fit the structure, all of it at once
+    """
+    from dataclasses import replace
+    from functools import partial
+
+    from longhold.base.errors import InputError, Problem
+    from longhold.inspect.observed import refuse_misfit
+    from longhold.intake.readings import read_readings
+
+    fits = None if structure.build_date is None else partial(refuse_misfit, structure)
+    found: dict[Reading, None] = {}
+    problems: list[Problem] = []
+    for path in tables:
+        try:
+            found |= dict.fromkeys(read_readings(path, fits).readings)
+        except InputError as error:
+            of = "" if error.file is None else f"{error.file}: "
+            problems += [replace(one, where=f"{of}{one.where}") for one in error.problems]
+    if problems:
+        raise InputError(*problems)
+    return tuple(found)
 
 
 def _handed_in(path: Path) -> HandedIn:

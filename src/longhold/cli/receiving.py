@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from longhold.documents.receipt_words import EffectRow, InsteadRow
     from longhold.inspect.delivery import Receipt
+    from longhold.inspect.instead import Instead
     from longhold.model.offer import Offer
     from longhold.model.structure import Structure
 
@@ -69,6 +70,7 @@ def receive(
     from dataclasses import replace
 
     from longhold.cli.pairs import pairs
+    from longhold.documents.receipt_words import instead_rows, priced_words
     from longhold.inspect.consequence import placed
     from longhold.inspect.delivery import check_delivery
     from longhold.intake.delivery import load_delivery, load_order
@@ -88,9 +90,12 @@ def receive(
     listed = load_offers(offers).offers if offers is not None else ()
     found = check_delivery(asked, came.lines)
     effects, other = _effects(found, whole, listed, draws, seed)
+    in_place = instead_rows(other or ())
     notes = tuple(
         dict.fromkeys((*asked.notes, *came.notes, *((whole.note,) if whole and whole.note else ())))
     )
+    if other is not None and offers is not None:
+        notes = (*notes, priced_words(offers.name))
     if report is not None:
         from datetime import date
 
@@ -101,7 +106,12 @@ def receive(
         write_record(
             report,
             receipt_record(
-                found, effects, by=by, file=delivered.name, notes=notes, as_of=date.today(), made=made
+                *(found, effects, in_place),
+                by=by,
+                file=delivered.name,
+                notes=notes,
+                as_of=date.today(),
+                made=made,
             ),
         )
     if json:
@@ -109,10 +119,10 @@ def receive(
 
         from longhold.documents.receipt_exchange import receipt_json
 
-        told = receipt_json(found, effects, notes)
+        told = receipt_json(found, effects, notes, other)
         print(dumps(told, indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        _print(found, effects, other, notes)
+        _print(found, effects, in_place, notes)
     if report is not None and not json:
         print(f"Record: {report}")
     if not found.whole:
@@ -121,23 +131,23 @@ def receive(
 
 def _effects(
     found: Receipt, structure: Structure | None, offers: Sequence[Offer], draws: int, seed: int
-) -> tuple[tuple[EffectRow, ...], tuple[InsteadRow, ...]]:
-    """What refused lines would do, and what may take their place; nothing where no structure is given."""
+) -> tuple[tuple[EffectRow, ...], tuple[Instead, ...] | None]:
+    """What refused lines would do, and what may take their place; None where that cannot be asked."""
     from longhold.cli.show import progress_bar
-    from longhold.documents.receipt_words import effect_rows, instead_rows
+    from longhold.documents.receipt_words import effect_rows
     from longhold.inspect.consequence import consequences, cost_move
     from longhold.inspect.instead import instead
 
     if structure is None:
-        return (), ()
+        return (), None
     with progress_bar("Refused lines, used all the same") as progress:
         effects = consequences(found, structure, draws=draws, seed=seed, progress=progress)
     rows = effect_rows(effects, [cost_move(one.line, offers) for one in effects])
     if not offers or not effects:
-        return rows, ()
+        return rows, () if offers else None
     with progress_bar("Offers in their place") as progress:
         other = instead(effects, found.order, structure, offers, draws=draws, seed=seed, progress=progress)
-    return rows, instead_rows(other)
+    return rows, other
 
 
 def _print(
@@ -151,8 +161,8 @@ def _print(
     to.print(plain(f"{found.order.name}: what came"), style="bold")
     to.print(plain(receipt_lede(found)))
     rows = receipt_rows(found)
-    cells = [(row.line, row.verdict, row.why) for row in rows]
-    show_rows(to, ("Line", "", "Why"), cells, [_STYLES[row.kind] for row in rows])
+    cells = [(row.line, row.verdict, row.why, row.mend) for row in rows]
+    show_rows(to, ("Line", "", "Why", "What would mend it"), cells, [_STYLES[row.kind] for row in rows])
     if effects:
         to.print(plain("If a refused line were used all the same, chance of reaching the design life:"))
         heads = ("Line", "Joint", "Chance", "Years", "")

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from longhold.documents.decide_view import assumed_rows, decide_lede, decision_rows
 from longhold.documents.exchange import SCHEMA_VERSION, to_plain
+from longhold.inspect.decide import safe_actions
 
 if TYPE_CHECKING:
-    from longhold.inspect.decide import Asked, Decisions, Turned
+    from longhold.inspect.decide import Asked, Decision, Decisions, Turned
 
 __all__ = ["asked_json", "decide_json"]
 
@@ -41,6 +42,7 @@ def decide_json(found: Decisions, turns: Sequence[Turned] | None, *, stated_next
                 "leaves_pits_out": each[row.ids].prospect.life.leaves_pits_out,
                 "below_next": each[row.ids].prospect.below_next,
                 "below": dict(each[row.ids].prospect.below),
+                "may_be_done": _may_be_done(each[row.ids], found.asked),
                 "expected_cost_each": each[row.ids].mean_costs,
                 "refer": list(each[row.ids].prospect.life.refer),
                 "words": to_plain(row),
@@ -53,6 +55,13 @@ def decide_json(found: Decisions, turns: Sequence[Turned] | None, *, stated_next
         "seed": found.seed,
         "draws": found.draws,
     }
+
+
+def _may_be_done(one: Decision, asked: Asked) -> list[str]:
+    """Things among which cost decides; none where it is to be made safe, or is undecided."""
+    if one.answer in ("make_safe", "refer"):
+        return []
+    return list(safe_actions(one.prospect, one.prospect.below, asked.most_below))
 
 
 def asked_json(asked: Asked) -> dict[str, Any]:

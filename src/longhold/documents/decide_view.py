@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from longhold.assessment.assumptions import cost_defaults
 from longhold.assessment.ends import pits_left_out_words
+from longhold.base.marks import weakest
 from longhold.documents.choice_words import money
 from longhold.documents.field_words import field_words
 from longhold.documents.figures import chance, share
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.words import upper_first
-from longhold.inspect.actions import ACTION_WORDS, Action
+from longhold.inspect.actions import ACTION_WORDS, Action, Prospect
 from longhold.inspect.decide import Answer, Asked, Decision, Decisions, Turned, safe_actions
-from longhold.model.costs import Costs
-from longhold.model.structure import Structure
+from longhold.inspect.lives import site_paint
+from longhold.inspect.plan import InspectionPlan
+from longhold.inspect.spreads import spread_row
 
 __all__ = [
     "ActionRow",
@@ -30,7 +32,7 @@ __all__ = [
 ]
 
 _MAKE_SAFE = "Make safe now, and call a licensed engineer"
-_OF_BUYING = ("costs.spare", "costs.each_item", "costs.visit_most_alike", "costs.visit_every_years")
+_IN_DECISIONS = {"costs.fixing_per_joint": "no labor of fixing is stated: strengthening is not weighed"}
 _ORDER = ("make_safe", "refer")
 
 
@@ -138,13 +140,15 @@ def assumed_rows(found: Decisions, *, stated_next: bool) -> list[tuple[str, str,
     ----------
     stated_next : whether the time to the next visit was stated
     """
-    return list(assumed_of(found.structure, found.costs, found.asked, found.horizon_years, stated_next))
+    prospects = [one.prospect for one in found.each]
+    return list(assumed_of(found, prospects, stated_next=stated_next))
 
 
 def assumed_of(
-    structure: Structure, costs: Costs, asked: Asked, horizon_years: float, stated_next: bool
+    found: Decisions | InspectionPlan, prospects: Iterable[Prospect], *, stated_next: bool
 ) -> Iterator[tuple[str, str, str]]:
-    """The same of the question alone."""
+    """The same of what was asked and what may be done."""
+    asked, structure = found.asked, found.structure
     if asked.limit is None:
         yield (
             "limit",
@@ -155,14 +159,16 @@ def assumed_of(
         yield "next visit", f"in {next_words(asked)}", "the time to the next visit is not stated"
     yield (
         "costs count",
-        f"for {horizon_years:.0f} years",
+        f"for {found.horizon_years:.0f} years",
         "to the end of the design life, or to the next visit if that is later; nothing is left after",
     )
     yield (
         "renewed hardware",
         "the same as now",
-        "it lasts as long in the same draw, and its price is not counted: 'longhold choose' finds better",
+        "it lasts as long in the same draw: a choice for the structure finds better",
     )
+    if any("paint" in one.costs for one in prospects):
+        yield _paint_assumed()
     unloaded = [one.id for one in structure.joints if one.role == "structural" and not _loaded(one)]
     if unloaded:
         yield (
@@ -170,9 +176,18 @@ def assumed_of(
             f"none stated: {ids_words(unloaded)}",
             f"strength ends at {share(structure.strength_fraction)} of new; whether they carry is not known",
         )
-    for one in cost_defaults(costs):
-        if one.where not in _OF_BUYING:
-            yield field_words(one.where), one.value, one.because
+    for one in cost_defaults(found.costs, standing=True):
+        yield field_words(one.where), one.value, _IN_DECISIONS.get(one.where, one.because)
+
+
+def _paint_assumed() -> tuple[str, str, str]:
+    life, labor = site_paint(), spread_row("paint_labor")
+    mark = weakest([life["mark"], labor["mark"]])
+    return (
+        "paint",
+        f"{share(labor['value'])} of the labor of renewing; half of it lasts {life['median_years']:g} years",
+        f"put on by hand on site it is {life['words']} (ISO 12944); its price is not counted [{mark.value}]",
+    )
 
 
 def _loaded(joint: object) -> bool:
@@ -213,6 +228,8 @@ def _why(one: Decision, found: Decisions) -> Iterator[str]:
             f"and {chance(one.prospect.below_next)} in {next_words(asked)}{pits}; "
             "its strength does not decide."
         )
+        if one.answer not in _ORDER:
+            yield "Of all that may be done, this costs least."
     if one.answer not in _ORDER and life.by_strength:
         yield from _safe_words(one, asked, limit)
     if life.refer:
@@ -246,7 +263,7 @@ def _safe_words(one: Decision, asked: Asked, limit: str) -> Iterator[str]:
     if min(below.values()) > asked.most_below:
         yield (
             f"Nothing keeps it within {limit}, new hardware of the same kind neither "
-            f"({chance(below['renew_now'])}): choose better with 'longhold choose'."
+            f"({chance(below['renew_now'])}): renew it with what a choice for the structure finds better."
         )
     elif below["keep"] > asked.most_below:
         yield f"Keeping it would pass {limit}; of what does not, this costs least."
@@ -255,12 +272,14 @@ def _safe_words(one: Decision, asked: Asked, limit: str) -> Iterator[str]:
 
 
 def _actions(one: Decision, found: Decisions) -> Iterator[ActionRow]:
+    limit = share(found.asked.most_below)
     safe = safe_actions(one.prospect, one.prospect.below, found.asked.most_below)
     for action, mean in one.mean_costs.items():
+        above = one.prospect.life.by_strength and one.prospect.below[action] > found.asked.most_below
         if action == one.answer:
-            remark = "to be done"
+            remark = f"to be done, though above {limit} itself" if above else "to be done"
         elif action not in safe:
-            remark = f"not safe: above {share(found.asked.most_below)}"
+            remark = f"not safe: above {limit}"
         else:
             remark = ""
         cost = money(mean, found.costs.currency)

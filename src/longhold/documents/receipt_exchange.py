@@ -6,15 +6,21 @@ from collections.abc import Sequence
 from typing import Any
 
 from longhold.base.version import VERSION
+from longhold.documents.exchange import to_plain
 from longhold.documents.receipt_words import EffectRow
 from longhold.inspect.check import LotCheck
+from longhold.inspect.consequence import JointEffect
 from longhold.inspect.delivery import CheckedLine, Receipt
+from longhold.inspect.instead import Instead
 
 __all__ = ["lot_json", "receipt_json"]
 
 
 def receipt_json(
-    found: Receipt, effects: Sequence[EffectRow] = (), notes: Sequence[str] = ()
+    found: Receipt,
+    effects: Sequence[EffectRow] = (),
+    notes: Sequence[str] = (),
+    instead: Sequence[Instead] | None = None,
 ) -> dict[str, Any]:
     """A checked delivery.
 
@@ -22,6 +28,7 @@ def receipt_json(
     ----------
     effects : what refused lines would do, in words; empty where that was not asked
     notes : what is said of order and delivery
+    instead : what may take the place of lines refused for their metal; None where that was not asked
     """
     return {
         "kind": "longhold receipt",
@@ -31,6 +38,7 @@ def receipt_json(
         "lines": [_line(one) for one in found.lines],
         "missing": [{"line": one.words, "quantity": one.quantity} for one in found.missing],
         "effects": [one._asdict() for one in effects],
+        "instead": None if instead is None else [_instead(one) for one in instead],
         "notes": list(notes),
     }
 
@@ -48,7 +56,34 @@ def _line(one: CheckedLine) -> dict[str, Any]:
         "edition": came.edition,
         "verdict": one.verdict,
         "reasons": list(one.reasons),
+        "mends": list(one.mends),
         "answers": "" if one.ordered is None else one.ordered.words,
+    }
+
+
+def _instead(one: Instead) -> dict[str, Any]:
+    return {
+        "where": one.line.delivered.where,
+        "item": one.offer.item,
+        "label": one.offer.label,
+        "as_ordered": one.as_ordered,
+        "packs": one.packs,
+        "pieces_a_pack": one.offer.pack,
+        "cost": one.cost,
+        "more_than_ordered": one.more,
+        "currency": one.offer.currency,
+        "joints": [_joint(each) for each in one.joints],
+    }
+
+
+def _joint(one: JointEffect) -> dict[str, Any]:
+    (chance_ordered, chance), (years_ordered, years) = one.chances, one.years
+    return {
+        "joint": one.came.joint.id,
+        "chance_as_ordered": chance_ordered,
+        "chance_with_it": chance,
+        "years_as_ordered": to_plain(years_ordered),
+        "years_with_it": to_plain(years),
     }
 
 

@@ -9,7 +9,7 @@ from longhold.base.marks import Mark, weakest
 from longhold.documents.lot_record import record_head
 from longhold.documents.papers.model import Cell, Column, Paper, Record, Table
 from longhold.documents.papers.money import count
-from longhold.documents.receipt_words import EffectRow, receipt_lede, receipt_rows
+from longhold.documents.receipt_words import EffectRow, InsteadRow, receipt_lede, receipt_rows
 from longhold.inspect.delivery import Receipt
 
 __all__ = ["receipt_record"]
@@ -18,6 +18,7 @@ __all__ = ["receipt_record"]
 def receipt_record(
     found: Receipt,
     effects: Sequence[EffectRow],
+    instead: Sequence[InsteadRow] = (),
     *,
     by: str,
     file: str,
@@ -30,6 +31,7 @@ def receipt_record(
     Parameters
     ----------
     effects : what refused lines would do, as rows; empty where that was not asked
+    instead : what may take the place of lines refused for their metal, as rows
     by : who checked, as typed; blank where nobody said
     file : of the delivered lines
     notes : what is said of order and delivery, such as that they are invented
@@ -50,7 +52,11 @@ def receipt_record(
         title="Record of a checked delivery",
         answer=receipt_lede(found),
         warnings=(),
-        tables=(_lines(found), *((_effects(effects),) if effects else ())),
+        tables=(
+            _lines(found),
+            *((_effects(effects),) if effects else ()),
+            *((_instead(instead),) if instead else ()),
+        ),
         notes=(
             "A label is taken at its word: what is on the metal itself was not measured here.",
             "A refused line is set aside, marked, and not built in until one who may decide has done so.",
@@ -65,11 +71,15 @@ def _lines(found: Receipt) -> Table:
         Column("Pieces", "count", 0.6),
         Column("Certificate", wide=0.9),
         Column("Verdict", wide=1.1),
-        Column("Why", wide=5.0),
+        Column("Why", wide=3.4),
+        Column("What would mend it", wide=2.2),
     )
     certificates = [one.delivered.certificate for one in found.lines] + [""] * len(found.missing)
     rows = tuple(
-        (Cell(row.line), count(row.quantity), Cell(certificate), Cell(row.verdict), Cell(row.why))
+        (
+            *(Cell(row.line), count(row.quantity), Cell(certificate), Cell(row.verdict)),
+            *(Cell(row.why), Cell(row.mend)),
+        )
         for row, certificate in zip(receipt_rows(found), certificates, strict=True)
     )
     return Table("Lines", "Line by line", columns, rows)
@@ -97,3 +107,20 @@ def _effects(effects: Sequence[EffectRow]) -> Table:
         "the same draws for both."
     )
     return Table("Used anyway", "If a refused line were used all the same", columns, rows, note=note)
+
+
+def _instead(instead: Sequence[InsteadRow]) -> Table:
+    columns = (
+        Column("Refused line", wide=2.0),
+        Column("Instead", wide=2.0),
+        Column("Joint served least well", wide=1.6),
+        Column("As ordered", wide=1.3),
+        Column("With it", wide=1.3),
+        Column("Cost", wide=1.6),
+    )
+    rows = tuple(tuple(Cell(text) for text in one) for one in instead)
+    note = (
+        "Offers with which every joint of the line meets the code and the target, the other parts as "
+        "ordered; least cost first, of each metal the cheapest. Chance and years as above."
+    )
+    return Table("Instead", "What may take the place of a refused line", columns, rows, note=note)

@@ -18,6 +18,7 @@ __all__ = [
     "ReceiptRow",
     "effect_rows",
     "instead_rows",
+    "priced_words",
     "receipt_lede",
     "receipt_rows",
     "without_instead",
@@ -25,13 +26,14 @@ __all__ = [
 
 
 class ReceiptRow(NamedTuple):
-    """One line: what it is, its verdict in words, why, and the verdict by its short name."""
+    """One line: what it is, its verdict in words, why, the verdict by its short name, what would mend it."""
 
     line: str
     verdict: str
     why: str
     kind: Verdict
     quantity: int
+    mend: str
 
 
 def receipt_rows(found: Receipt) -> tuple[ReceiptRow, ...]:
@@ -43,14 +45,20 @@ def receipt_rows(found: Receipt) -> tuple[ReceiptRow, ...]:
             _sentences(one.reasons),
             one.verdict,
             one.delivered.quantity,
+            _sentences(one.mends),
         )
         for one in found.lines
     )
     missing = tuple(
-        ReceiptRow(one.words, "did not come", f"{plural(one.quantity, 'piece')} ordered.", "refused", 0)
+        ReceiptRow(
+            one.words, "did not come", f"{plural(one.quantity, 'piece')} ordered.", "refused", 0, _SEND
+        )
         for one in found.missing
     )
     return came + missing
+
+
+_SEND = "Have it sent before the joints are built."
 
 
 def _sentences(reasons: tuple[str, ...]) -> str:
@@ -135,6 +143,15 @@ def instead_rows(found: Sequence[Instead]) -> tuple[InsteadRow, ...]:
         )
         for one in found
     )
+
+
+def priced_words(name: str, *, invented: bool = False) -> str:
+    """By which list of offers prices are told.
+
+    >>> priced_words("offers.csv")
+    'Priced by offers.csv.'
+    """
+    return f"Priced by {name}{'; its prices are invented' if invented else ''}."
 
 
 def without_instead(effects: Sequence[Consequence], found: Sequence[Instead]) -> tuple[str, ...]:

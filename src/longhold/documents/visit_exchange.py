@@ -32,6 +32,7 @@ def plan_json(plan: InspectionPlan, *, stated_next: bool) -> dict[str, Any]:
         "currency": plan.costs.currency,
         "readings": [_reading(one) | {"words": to_plain(words[id(one)])} for one in plan.readings],
         "considered": [_reading(one) for one in plan.considered],
+        "unweighed": list(plan.unweighed),
         "stops": to_plain(stop_rows(plan)),
         "assumed": [{"what": what, "taken": taken, "because": why} for what, taken, why in assumed],
         "version": plan.version,

@@ -107,7 +107,7 @@ class StopRow:
 
 def plan_lede(plan: InspectionPlan) -> str:
     """The answer in a few sentences, what must be made safe first."""
-    return " ".join(_lede(plan))
+    return " ".join((*_lede(plan), *_unweighed(plan)))
 
 
 def _lede(plan: InspectionPlan) -> Iterator[str]:
@@ -129,6 +129,15 @@ def _lede(plan: InspectionPlan) -> Iterator[str]:
         yield "No cost of a failure is stated, so they are sorted by how much they would turn."
 
 
+def _unweighed(plan: InspectionPlan) -> Iterator[str]:
+    if plan.unweighed:
+        which = ids_words(plan.unweighed, most=6)
+        yield (
+            f"There are too many kinds of joints to weigh readings at each: none was at {which}, "
+            "where knowing more would turn least."
+        )
+
+
 def planned_rows(plan: InspectionPlan) -> list[PlannedRow]:
     """Readings worth taking, best first."""
     return [_planned(one, plan) for one in plan.readings]
@@ -146,7 +155,7 @@ def plan_assumed(plan: InspectionPlan, *, stated_next: bool) -> list[tuple[str, 
     ----------
     stated_next : whether the time to the next visit was stated
     """
-    return list(assumed_of(plan.structure, plan.costs, plan.asked, plan.horizon_years, stated_next))
+    return list(assumed_of(plan, [one.prospect for one in plan.stops], stated_next=stated_next))
 
 
 def _planned(one: PlannedReading, plan: InspectionPlan) -> PlannedRow:

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.choose.money import DiscountRate
-from longhold.forecast.scatter import film_rows
 from longhold.inspect.lives import JointLife
 from longhold.inspect.spreads import spread
 from longhold.model.costs import Costs
@@ -76,8 +75,8 @@ def prospect(life: JointLife, age: float, next_years: float, horizon_years: floa
     Renewed hardware is like the old and lasts as long in the same draw. An end that has come already is
     found at the next visit. Each end goes unnoticed with the share and the cost that are stated; one that is
     noticed is followed by renewal there and then, so that renewing at the next visit differs from keeping
-    only in draws whose end lies beyond it. Paint adds the middle life of a film to faces in the air that have
-    not lost metal yet; faces that it does not reach end as they would.
+    only in draws whose end lies beyond it. Paint adds its life to faces in the air that have not lost metal
+    yet; faces that it does not reach end as they would. Hardware costs what is stated, paint its labor alone.
 
     Parameters
     ----------
@@ -89,21 +88,21 @@ def prospect(life: JointLife, age: float, next_years: float, horizon_years: floa
         return Prospect(life, None, None, {}, {})
     left = np.maximum(life.years - age, 0.0)
     reach = float(getattr(costs.access, life.joint.access))
-    labor = costs.labor_per_joint * reach
-    ends = _Ends(life.years, horizon_years, DiscountRate.flat(costs.rate), labor, costs)
+    labor, material = costs.labor_per_joint * reach, costs.material_per_joint
+    ends = _Ends(life.years, horizon_years, DiscountRate.flat(costs.rate), labor + material, costs)
     kept = ends.cost(np.where(left > 0.0, left, next_years))
     soon, soon_if_new = left <= next_years, life.years <= next_years
     found: dict[Action, Array] = {"keep": kept}
     ended: dict[Action, Flags] = {"keep": soon}
-    if life.paint_helps and life.bare_years is not None:
-        painted = life.bare_years + film_rows()["air"]["median_years"]
+    if life.paint_helps and life.bare_years is not None and life.paint_years is not None:
+        painted = life.bare_years + life.paint_years
         first = painted if life.hidden_years is None else np.minimum(painted, life.hidden_years)
         longer = np.where(left > 0.0, np.maximum(first, life.years) - age, 0.0)
         met = np.where(longer > 0.0, longer, next_years)
-        found["paint"] = spread("paint_labor") * ends.renewal + ends.cost(met)
+        found["paint"] = spread("paint_labor") * labor + ends.cost(met)
         ended["paint"] = longer <= next_years
     if costs.fixing_per_joint > 0.0:
-        found["strengthen"] = costs.fixing_per_joint * reach + ends.cost(life.years)
+        found["strengthen"] = costs.fixing_per_joint * reach + material + ends.cost(life.years)
         ended["strengthen"] = soon_if_new
     found["renew_now"] = ends.renewal + ends.cost(life.years)
     ended["renew_now"] = soon_if_new

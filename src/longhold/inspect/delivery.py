@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from longhold.base.errors import InputError
 from longhold.inspect.editions import hold_edition, standards_in
@@ -42,6 +42,7 @@ class CheckedLine:
     ordered : the line of the order that it answers; None where nothing of the kind was ordered
     verdict : the gravest of all that is found
     reasons : each in words; of an accepted line, what was not checked
+    mends : what would make a refused or open line one that may be used, each in words
     reading : what its label promises; None where it cannot be read
     wrong_metal, wrong_size : whether it is refused for its metal; for its size or kind
     """
@@ -50,6 +51,7 @@ class CheckedLine:
     ordered: OrderedLine | None
     verdict: Verdict
     reasons: tuple[str, ...]
+    mends: tuple[str, ...] = ()
     reading: LabelReading | None = None
     wrong_metal: bool = False
     wrong_size: bool = False
@@ -58,6 +60,14 @@ class CheckedLine:
     def no_use(self) -> bool:
         """Whether its pieces cannot stand for those ordered, whatever papers come with them."""
         return self.wrong_metal or self.wrong_size
+
+
+class Told(NamedTuple):
+    """One thing that is found of a line: what it makes of it, why, and what would mend it."""
+
+    verdict: Verdict
+    why: str
+    mend: str = ""
 
 
 @dataclass(frozen=True)
@@ -173,8 +183,17 @@ def _counted(one: CheckedLine, pieces: int) -> CheckedLine:
     if one.ordered is None or one.no_use:
         return one
     found = _short(one.ordered, pieces)
-    verdict = max((one.verdict, *(verdict for verdict, _ in found)), key=_GRAVEST.index)
-    return replace(one, verdict=verdict, reasons=(*one.reasons, *(why for _, why in found)))
+    verdict = max((one.verdict, *(each.verdict for each in found)), key=_GRAVEST.index)
+    return replace(
+        one,
+        verdict=verdict,
+        reasons=(*one.reasons, *(each.why for each in found)),
+        mends=(*one.mends, *_mends(found)),
+    )
+
+
+def _mends(found: Sequence[Told]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(one.mend for one in found if one.mend))
 
 
 @dataclass(frozen=True)
@@ -216,26 +235,31 @@ def _checked(
 ) -> CheckedLine:
     read = reading if isinstance(reading, LabelReading) else None
     if one.part is None:
-        return CheckedLine(one, line, "open", (f"{one.unread}: ask what it is",))
+        return CheckedLine(one, line, "open", (f"{one.unread}: ask what it is",), (_ASK_SIZE,))
     if line is None:
-        return CheckedLine(one, None, "refused", (_not_ordered(one, order),), read)
+        return CheckedLine(one, None, "refused", (_not_ordered(one, order),), (_NOT_ORDERED_MEND,), read)
     if not parts_fit(one.part, line.part):
         why = f"wrong size or kind: ordered {what_words(line.part)}; came {what_words(one.part)}"
-        return CheckedLine(one, line, "refused", (why,), read, wrong_size=True)
+        mend = f"have it exchanged for {what_words(line.part)}: another size is its designer's to allow"
+        return CheckedLine(one, line, "refused", (why,), (mend,), read, wrong_size=True)
     if read is None:
         words = f"its label cannot be read: it {reading}" if one.label else "it has no label that can be read"
-        return CheckedLine(one, line, "open", (f"{words}: ask what it is",))
+        return CheckedLine(one, line, "open", (f"{words}: ask what it is",), (_ASK_LABEL,))
     metal, wrong = _metal(line, hold_metals(asked[id(line)], read), read.protection, metals)
     found = [*metal, *_other_kind(one, line), *_certificate(one, line), *_edition(one, line)]
     if one.photograph:
-        found.append(("noted", "its label was read off a photograph: compare the words with the box"))
-    verdict: Verdict = max((verdict for verdict, _ in found), key=_GRAVEST.index, default="accepted")
-    found.sort(key=lambda each: -_GRAVEST.index(each[0]))
-    return CheckedLine(one, line, verdict, tuple(why for _, why in found), read, wrong)
+        found.append(Told("noted", "its label was read off a photograph: compare the words with the box"))
+    verdict: Verdict = max((each.verdict for each in found), key=_GRAVEST.index, default="accepted")
+    found.sort(key=lambda each: -_GRAVEST.index(each.verdict))
+    whys = tuple(each.why for each in found)
+    return CheckedLine(one, line, verdict, whys, _mends(found), read, wrong)
 
 
 _FASTENERS, _SHEETS = frozenset({"driven", "threaded"}), frozenset({"flat", "sheet"})
-Told = tuple[Verdict, str]
+_ASK_SIZE = "have the supplier write kind and size as the order does, and check it again"
+_ASK_LABEL = "have the supplier write its finish or alloy with the standard, and check it again"
+_NOT_ORDERED_MEND = "send it back, or order it for the joints that it is for, and check it again"
+_EXCHANGE = "have it exchanged for what was ordered, or for what may take its place in every joint"
 
 
 def _not_ordered(one: DeliveredLine, order: Order) -> str:
@@ -248,23 +272,26 @@ def _not_ordered(one: DeliveredLine, order: Order) -> str:
 def _metal(line: OrderedLine, held: MetalHeld, came: Protection, metals: Metals) -> tuple[list[Told], bool]:
     """What the metal says of a line, and whether it is refused for it."""
     if held.held == "open":
-        return [("open", held.why)], False
+        return [Told("open", held.why, _ASK_LABEL)], False
     new_family = _new_family(line, came)
     mixed = _mixed(line, came, metals) if new_family else []
     if held.held in ("lesser", "other"):
         word = "lesser metal than ordered" if held.held == "lesser" else "another metal than ordered"
-        return [("refused", f"{word}: {held.why}"), *(("refused", one) for one in mixed)], True
+        return [Told("refused", f"{word}: {held.why}", _EXCHANGE), *_refused(mixed)], True
     if held.held == "same":
         return [], False
     if mixed:
-        return [
-            ("refused", f"another metal than ordered: {held.why}"),
-            *[("refused", one) for one in mixed],
-        ], True
+        why = f"another metal than ordered: {held.why}"
+        return [Told("refused", why, _EXCHANGE), *_refused(mixed)], True
     if new_family and not line.places:
         ask = "the order does not tell for which joints, so whether all in them are one family is open"
-        return [("open", f"{held.why}; {ask}")], False
-    return [("noted", f"better metal than ordered: {held.why}")], False
+        mend = "say in the order for which joints it is, and check it again"
+        return [Told("open", f"{held.why}; {ask}", mend)], False
+    return [Told("noted", f"better metal than ordered: {held.why}")], False
+
+
+def _refused(reasons: Sequence[str]) -> list[Told]:
+    return [Told("refused", one) for one in reasons]
 
 
 def _new_family(line: OrderedLine, came: Protection) -> bool:
@@ -309,31 +336,36 @@ def _other_kind(one: DeliveredLine, line: OrderedLine) -> list[Told]:
     if (said.item.group in _FASTENERS) == line.part.is_fastener:
         return []
     kind = what_words(line.part)
-    return [("open", f"its label names a {said.item.kind}, and the line says {kind}: ask which it is")]
+    why = f"its label names a {said.item.kind}, and the line says {kind}: ask which it is"
+    return [Told("open", why, "look into the box, write what it holds, and check it again")]
 
 
 def _certificate(one: DeliveredLine, line: OrderedLine) -> list[Told]:
     if line.certificate and not one.certificate:
-        return [("refused", "the order asks for a certificate, and none came: refused until it does")]
+        why = "the order asks for a certificate, and none came: refused until it does"
+        return [Told("refused", why, "have the certificate of this lot sent; set the box aside till then")]
     return []
 
 
 def _edition(one: DeliveredLine, line: OrderedLine) -> list[Told]:
     held, why = hold_edition(line.edition, one.edition, one.label)
     if held == "stands":
-        return [("accepted", why)] if why else []
-    return [(held, why)]
+        return [Told("accepted", why)] if why else []
+    mend = "have the supplier write which edition it meets: one that stands, and no older than asked"
+    return [Told(held, why, "" if held == "noted" else mend)]
 
 
 def _short(line: OrderedLine, pieces: int) -> list[Told]:
     """Pieces of all boxes that answer one line."""
     short = line.quantity - pieces
     if short > 0 and line.needed is not None and pieces >= line.needed:
-        return [("noted", f"{short:,} pieces short of {line.quantity:,}; the joints take {line.needed:,}")]
+        why = f"{short:,} pieces short of {line.quantity:,}; the joints take {line.needed:,}"
+        return [Told("noted", why)]
     if short > 0:
         take = f", and the joints take {line.needed:,}" if line.needed is not None else ""
         told = f"too few pieces: {pieces:,} of {line.quantity:,} came{take}; {short:,} are missing"
-        return [("refused", told)]
+        lacking = short if line.needed is None else line.needed - pieces
+        return [Told("refused", told, f"have {lacking:,} more pieces sent before the joints are built")]
     if short < 0:
-        return [("noted", f"{-short:,} pieces more than the {line.quantity:,} ordered")]
+        return [Told("noted", f"{-short:,} pieces more than the {line.quantity:,} ordered")]
     return []

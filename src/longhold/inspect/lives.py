@@ -14,12 +14,16 @@ from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.prepare import protections
 from longhold.assessment.shared import Setting
 from longhold.assessment.short_of_class import leaves_pits_out
+from longhold.base.tables import Row
+from longhold.forecast.causes import Causes
+from longhold.forecast.coats import paint_ranges
 from longhold.model.structure import Joint
 
-__all__ = ["JointLife", "joint_life", "joint_lives"]
+__all__ = ["JointLife", "joint_life", "joint_lives", "site_paint"]
 
 Array = NDArray[np.float64]
 _TREATABLE_SHARE = 0.5
+_SITE_PAINT = "L"
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,8 @@ class JointLife:
     bare_years : age at which the first face in the air loses base metal, by draw; None where it has none
     hidden_years : the same of the first face that no paint reaches; None where it has none
     leaves_pits_out : whether no chance has the pits of accepted stainless below the class asked for
+    paint_years : how long paint that is put on it on site lasts, by draw [years]; None where it has no face
+        in the air
     """
 
     joint: Joint
@@ -51,6 +57,7 @@ class JointLife:
     bare_years: Array | None
     hidden_years: Array | None = None
     leaves_pits_out: bool = False
+    paint_years: Array | None = None
 
     @property
     def loaded(self) -> bool:
@@ -88,6 +95,7 @@ def joint_life(joints: Sequence[Joint], setting: Setting, own_key: str = "") -> 
     chosen = [protections(part, readings[joint.id, part.id])[0] for part in joint.parts]
     runs = run_parts(joint, setting, chosen)
     strong = [run for run in runs if run.strength_years is not None]
+    bare_years = _first_years(runs, in_air=True)
     return JointLife(
         joint,
         tuple(one.id for one in joints),
@@ -96,10 +104,21 @@ def joint_life(joints: Sequence[Joint], setting: Setting, own_key: str = "") -> 
         tuple(dict.fromkeys(said for run in runs for said in run.refer)),
         joint.role == "structural" and bool(strong),
         _load_years(joint, strong, setting),
-        _first_years(runs, in_air=True),
+        bare_years,
         _first_years(runs, in_air=False),
         leaves_pits_out(joint, ((run.part, run.protection) for run in runs), setting),
+        None if bare_years is None else _paint_years(setting.exposure.causes),
     )
+
+
+def site_paint() -> Row:
+    """Life of paint put on by hand on site: the low durability of ISO 12944 [years]."""
+    return paint_ranges()[_SITE_PAINT]
+
+
+def _paint_years(causes: Causes) -> Array:
+    row = site_paint()
+    return causes.lognormal("film_life", "repaint", row["median_years"], row["sd_ln"])
 
 
 def _load_years(joint: Joint, strong: Sequence[PartRun], setting: Setting) -> Array | None:

@@ -195,11 +195,12 @@ def _refuse_more_than_new(where: str, reading: Reading, part: Part) -> None:
         raise InputError(Problem(f"{where}, measured", reading.words, f"part {part.id} has no {asked}."))
     size = reading.size_new or new
     if reading.amount > _MOST_OVER_NEW * size:
-        allowed = f"is more than the {asked} when new, {size:.3g} mm."
-        raise InputError(Problem(f"{where}, value", reading.words, allowed, "Check the part and the unit."))
+        allowed = f"is more than the {asked} when new, {size:.3g} mm ({size / _MM_IN:.3g} in)."
+        raise InputError(Problem(f"{where}, reading", reading.words, allowed, "Check the part and the unit."))
 
 
 _MOST_OVER_NEW = 1.10
+_MM_IN = 25.4
 
 
 def says_nothing(reading: Reading, part: Part, prepared: Prepared, joint: Joint) -> str:

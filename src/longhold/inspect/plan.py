@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from longhold.assessment.decay import decay_flag
 from longhold.assessment.setting import setting_for
 from longhold.assessment.shared import Setting, kind_key
-from longhold.base.errors import InputError, Problem
 from longhold.base.tables import Row
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Learned
@@ -25,7 +24,7 @@ from longhold.inspect.information import MAKE_SAFE, Choice, Information, informa
 from longhold.inspect.likelihood import LEAST_SEEN, seen
 from longhold.inspect.lives import JointLife, joint_life, joint_lives
 from longhold.inspect.observed import OnPart, says_nothing
-from longhold.inspect.selection import Kind, Offered, Target, scores, select, tells_of
+from longhold.inspect.selection import Kind, Offered, Target, least_settled, scores, select, tells_of
 from longhold.inspect.visit_checks import SafetyCheck, safety_checks
 from longhold.model.costs import Costs
 from longhold.model.parts import Part
@@ -135,6 +134,7 @@ class InspectionPlan:
     considered : every reading that was weighed
     readings : those worth taking beside each other, best first
     stops : joints in the order of the structure
+    unweighed : ids of joints at which no reading was weighed, because there are too many kinds of them
     """
 
     structure: Structure
@@ -145,6 +145,7 @@ class InspectionPlan:
     considered: tuple[PlannedReading, ...]
     readings: tuple[PlannedReading, ...]
     stops: tuple[Stop, ...]
+    unweighed: tuple[str, ...]
     version: str
     seed: int
     draws: int
@@ -188,32 +189,33 @@ def plan_readings(
     A reading is drawn as it may come, and what is best to do is found anew for each that may come: see
     ``information``. Its worth is summed over the joint that is read and all that share its causes. Those
     that are worth most together are taken one after the other: see ``select``. Where no cost of a failure is
-    stated, they are sorted by how many joints they turn.
+    stated, they are sorted by how many joints they turn. Of many kinds of joints, readings are weighed at the
+    least settled ones: see ``least_settled``.
 
     Raises
     ------
-    InputError : as ``decide``; more kinds of joints than are weighed against each other
+    InputError : as ``decide``
     """
     age = age_on(structure, asked)
     ages = np.linspace(0.0, 2.0 * max(structure.design_life, age + asked.next_years), 25)
     setting = setting_for(structure, ages, draws=draws, seed=seed, learned=learned)
     horizon = max(structure.design_life - age, asked.next_years)
     lives = joint_lives(setting)
-    if len(lives) > _MOST_KINDS:
-        many = f"are of {len(lives):,} kinds; at most {_MOST_KINDS} are weighed against each other."
-        raise InputError(Problem("joints", len(structure.joints), many, "Plan parts of the structure."))
     groups = [_group(life, setting, age, asked, horizon, costs) for life in lives]
-    candidates = _computed(groups, setting, age)
     kinds = [
         Kind(_target(one.read, asked), _target(one.others, asked), one.others.life.quantity) for one in groups
     ]
+    open_still = least_settled(kinds, _MOST_KINDS, by_money=costs.failure > 0.0)
+    candidates = _computed([groups[number] for number in open_still], setting, age)
     weighed = [_weighed(one, groups, kinds, costs, seed) for one in candidates]
     weighed.sort(key=lambda one: _rank(one[0], costs))
     considered = [one for one, _ in weighed]
     best = _best_few(weighed, kinds, groups, costs)
     stops = tuple(_stop(one.others, best, setting, asked) for one in groups)
+    settled = [one for number, one in enumerate(groups) if number not in open_still]
+    unweighed = tuple(id_ for one in settled for id_ in one.others.life.ids)
     return InspectionPlan(
-        *(structure, asked, costs, age, horizon, tuple(considered), tuple(best), stops),
+        *(structure, asked, costs, age, horizon, tuple(considered), tuple(best), stops, unweighed),
         version=VERSION,
         seed=seed,
         draws=draws if learned is None else learned.count,

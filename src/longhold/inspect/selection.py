@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ from scipy.stats import rankdata
 
 from longhold.inspect.information import Choice, information
 
-__all__ = ["Kind", "Offered", "Taken", "Target", "scores", "select", "tells_of"]
+__all__ = ["Kind", "Offered", "Taken", "Target", "least_settled", "scores", "select", "tells_of"]
 
 Array = NDArray[np.float64]
 _MOST_TAKEN, _MOST_TRIED = 6, 12
@@ -73,6 +73,33 @@ def tells_of(reading: Array, target: Target) -> bool:
     return bool(abs(reading @ target.life) > _SURE_SDS * np.sqrt(len(reading)))
 
 
+def least_settled(kinds: Sequence[Kind], most: int, *, by_money: bool) -> list[int]:
+    """Numbers, in order, of the kinds of joints at which a reading may tell most; all where they are few.
+
+    No reading tells more of a joint than its life itself, so kinds are sorted by what knowing that would show
+    unsafe, save and turn.
+
+    Parameters
+    ----------
+    most : number of kinds that are taken
+    by_money : whether a cost of a failure is stated
+    """
+    if len(kinds) <= most:
+        return list(range(len(kinds)))
+
+    def rank(number: int) -> tuple[float, ...]:
+        kind = kinds[number]
+        known = _total(
+            (target, many, target.life)
+            for target, many in ((kind.read, 1), (kind.others, kind.quantity - 1))
+            if target is not None and many
+        )
+        worth = (-known.worth, -known.turned) if by_money else (-known.turned, -known.worth)
+        return (-float(known.unsafe >= _LEAST_UNSAFE), *worth)
+
+    return sorted(sorted(range(len(kinds)), key=rank)[:most])
+
+
 def select(kinds: Sequence[Kind], offered: Sequence[Offered], *, by_money: bool) -> list[Taken]:
     """Take readings one after the other, each time the one that adds most; end where none adds.
 
@@ -121,11 +148,21 @@ def _value(kinds: Sequence[Kind], readings: Sequence[Offered]) -> _Value:
     # two readings that say the same make no square that can be solved: a hair is added
     square = base.T @ base + 1e-6 * len(base) * np.eye(base.shape[1])
     read = {one.kind for one in readings}
+    return _total(
+        (target, many, base @ np.linalg.solve(square, base.T @ target.life))
+        for number, kind in enumerate(kinds)
+        for target, many in (
+            (kind.read, int(number in read)),
+            (kind.others, kind.quantity - int(number in read)),
+        )
+        if target is not None and many
+    )
+
+
+def _total(told: Iterable[tuple[Target, int, Array]]) -> _Value:
+    """What is told of joints, over all of them: each with how many they are, and what is told by draw."""
     total = np.zeros(3)
-    for number, kind in enumerate(kinds):
-        one = 1 if number in read else 0
-        for target, many in ((kind.read, one), (kind.others, kind.quantity - one)):
-            if target is not None and many:
-                told = information(target.choice, base @ np.linalg.solve(square, base.T @ target.life))
-                total += many * np.array([told.worth, told.turns, told.unsafe])
+    for target, many, by_draw in told:
+        found = information(target.choice, by_draw)
+        total += many * np.array([found.worth, found.turns, found.unsafe])
     return _Value(*total)

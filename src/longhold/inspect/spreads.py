@@ -8,14 +8,19 @@ from functools import cache
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.model.reading import Measured, Reading
 
-__all__ = ["gauge_row", "gauge_sd", "spread", "spread_rows"]
+__all__ = ["gauge_row", "gauge_sd", "spread", "spread_row", "spread_rows"]
 
 _COVERAGE = 2.0
 
 
 def spread(what: str) -> float:
     """Value of one row of ``tables/inspect/spreads.csv``."""
-    return float(_spreads()[what]["value"])
+    return float(spread_row(what)["value"])
+
+
+def spread_row(what: str) -> Row:
+    """One figure of scatter, with its meaning, source and mark."""
+    return _spreads()[what]
 
 
 def spread_rows() -> tuple[Row, ...]:

@@ -12,7 +12,7 @@ from typing import get_args
 
 from pydantic import ValidationError
 
-from longhold.base.errors import InputError, Problem
+from longhold.base.errors import InputError, Problem, each_made
 from longhold.base.tables import load_csv
 from longhold.intake.load import load
 from longhold.intake.offer_columns import heads_of, kind_of, known_heads, same_head
@@ -115,7 +115,7 @@ def load_delivery(
     try:
         listed = _open(file, columns or {}, sheet)
         words_of = photographed or partial(_beside, file.parent)
-        lines = tuple(_delivered(listed, row, words_of) for row in listed.rows)
+        lines = each_made(listed.rows, lambda row: _delivered(listed, row, words_of))
         if not lines:
             raise InputError(Problem("the file", None, "holds no delivered line.", "Write one for each box."))
         _refuse_twice(lines)
@@ -148,7 +148,7 @@ def _order(file: Path, columns: Mapping[str, str], sheet: str) -> Order:
         if {_ORDER_SHEET, _PARTS_SHEET} <= names:
             return _papers(file)
     listed = _open(file, columns, sheet)
-    lines = tuple(_ordered(listed, row) for row in listed.rows)
+    lines = each_made(listed.rows, partial(_ordered, listed))
     if not lines:
         raise InputError(Problem("the file", None, "holds no ordered line."))
     return Order(file.name, lines, listed.above)
@@ -162,7 +162,7 @@ def _papers(file: Path) -> Order:
         len(listed.rows),
     )
     places = _places(file)
-    lines = (_ordered(listed, row) for row in listed.rows[:ended])
+    lines = each_made(listed.rows[:ended], partial(_ordered, listed))
     notes = tuple(one for one in listed.above if "invented" in one.casefold())
     name = _about(file) or file.name
     return Order(name, tuple(replace(one, places=places.get(one.item, ())) for one in lines), notes)
@@ -367,7 +367,8 @@ def _count(listed: _List, row: Row, name: str, said: str) -> int:
 
 def _refuse_twice(lines: Sequence[DeliveredLine]) -> None:
     seen: dict[tuple[str, ...], DeliveredLine] = {}
-    for one in lines:
+
+    def refuse_again(one: DeliveredLine) -> None:
         key = tuple(
             same_head(word)
             for word in (
@@ -383,6 +384,8 @@ def _refuse_twice(lines: Sequence[DeliveredLine]) -> None:
         if (first := seen.setdefault(key, one)) is not one:
             do = "Join them into one line with all pieces, or say what tells them apart."
             raise InputError(Problem(one.where, one.words, f"says the same as {first.where}.", do))
+
+    each_made(lines, refuse_again)
 
 
 def _in_file(error: InputError, path: str) -> InputError:

@@ -50,6 +50,13 @@ class Costs(Record):
         le=1e9,
         description="labor of fixing a joint for the first time where it is easy to reach",
     )
+    material_per_joint: float = assumed(
+        0.0,
+        "no price of hardware is stated: renewing and strengthening count as labor alone",
+        ge=0,
+        le=1e9,
+        description="hardware and fasteners that renewing a joint that stands takes; a choice has its offers",
+    )
     rate: float = assumed(
         _default("rate"),
         _because("rate"),

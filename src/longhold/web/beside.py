@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
-from longhold.base.errors import Problem
+from longhold.base.errors import InputError, Problem
 from longhold.documents.words import upper_first
 
-__all__ = ["beside_fields"]
+__all__ = ["as_typed", "beside_fields"]
+
+_LINE = re.compile(r"\bline (\d+)")
 
 
 def beside_fields(problems: Iterable[Problem], field_of: Callable[[Problem], str]) -> dict[str, list[str]]:
@@ -26,3 +30,17 @@ def beside_fields(problems: Iterable[Problem], field_of: Callable[[Problem], str
         words = f"{one.allowed} {one.do}".strip() if name else str(one)
         found.setdefault(name, []).append(upper_first(words))
     return found
+
+
+def as_typed(error: InputError) -> InputError:
+    """The same of lines that were typed without heads: those were put above them, and are no line of theirs.
+
+    >>> print(as_typed(InputError(Problem("line 2, column B", "x", "says the same as line 3."))))
+    line 1, column B is 'x': says the same as line 2.
+    """
+
+    def counted(text: str) -> str:
+        return _LINE.sub(lambda found: f"line {int(found[1]) - 1}", text)
+
+    told = (replace(one, where=counted(one.where), allowed=counted(one.allowed)) for one in error.problems)
+    return InputError(*told, file=error.file)

@@ -180,6 +180,7 @@ class CostForm:
 _GROUPS: Mapping[str, Sequence[str]] = {
     "Labor": ("labor_per_joint", "fixing_per_joint", "access.easy", "access.moderate", "access.hard"),
     "Looking after it": ("visit_per_joint", "visit_most_alike", "visit_every_years"),
+    "Joints that stand": ("material_per_joint",),
     "If it fails": ("failure", "unnoticed"),
     "Money and packs": ("rate", "spare", "each_item"),
 }
@@ -189,7 +190,16 @@ _LABELS: Mapping[str, tuple[str, str, Kind]] = {
         "taking apart and renewing a joint that is easy to reach",
         "money",
     ),
-    "fixing_per_joint": ("Fixing one joint the first time", "where it is easy to reach", "money"),
+    "fixing_per_joint": (
+        "Fixing one joint the first time",
+        "where it is easy to reach; also of new hardware beside the old, which is weighed only with it",
+        "money",
+    ),
+    "material_per_joint": (
+        "Hardware of one joint that is renewed",
+        "pieces that renewing or strengthening takes",
+        "money",
+    ),
     "access.easy": ("Times that labor: easy to reach", "", "number"),
     "access.moderate": ("Times that labor: moderately hard", "", "number"),
     "access.hard": ("Times that labor: hard to reach", "", "number"),

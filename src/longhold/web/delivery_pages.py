@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from importlib.util import find_spec
 from typing import Annotated
@@ -24,6 +24,7 @@ from longhold.documents.receipt_words import (
     InsteadRow,
     effect_rows,
     instead_rows,
+    priced_words,
     receipt_lede,
     receipt_rows,
     without_instead,
@@ -32,13 +33,12 @@ from longhold.documents.words import upper_first
 from longhold.inspect.consequence import consequences, cost_move
 from longhold.inspect.delivery import Receipt
 from longhold.inspect.instead import instead
-from longhold.inspect.sampling import standards
 from longhold.intake.load import structure_of
 from longhold.model.structure import Structure
-from longhold.store import Store
+from longhold.store import Delivery, Store, Version
 from longhold.web.accounts_person import Author
-from longhold.web.asked import ask_work
-from longhold.web.beside import beside_fields
+from longhold.web.asked import Asked, ask_work
+from longhold.web.beside import as_typed, beside_fields
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
 from longhold.web.lot_asked import (
@@ -49,6 +49,8 @@ from longhold.web.lot_asked import (
     lot_answer,
     lot_field,
     lot_told,
+    standard_chosen,
+    standards_offered,
 )
 from longhold.web.pages import show
 from longhold.web.purchase_question import last_asked
@@ -69,6 +71,9 @@ class _Effects:
 
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
+_HEADLESS = "typed lines.csv"
+_DRAWS, _SEED = 2000, 1
+_MADE = f"{_DRAWS:,} draws, seed {_SEED}"
 _NO_PDF = str(lacking("PDF", "pdf"))
 _DELIVERY_FIELDS = ("reference", "lines", "certificates")
 
@@ -113,7 +118,8 @@ def sent(
         )
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
     except InputError as error:
-        return _delivery(request, store, number, typed, problems=_by_field(error, order))
+        told = as_typed(error) if error.file == _HEADLESS else error
+        return _delivery(request, store, number, typed, problems=_by_field(told, order))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
 
 
@@ -161,17 +167,11 @@ def checked(request: Request, store: Kept, number: int, entry: str) -> Response:
 def effect(request: Request, store: Kept, number: int, entry: str) -> Response:
     """What lines refused for their metal would do to their joints, and what they are worth."""
     found, kept = checked_again(store, number, entry)
-    held = store.at(number, int(kept.content["version"]))
     asked = last_asked(store, number)
     listed = None if asked is None else held_list(store, asked.offers)
+    held = store.at(number, int(kept.content["version"]))
     back = f"/structures/{number}/delivery/{entry}"
-    done = ask_work(
-        request,
-        f"delivery {number} {entry} {held.sha256} {0 if listed is None else listed.number}",
-        f"Refused lines of {kept.reference}, used all the same",
-        back,
-        partial(_effects, found.receipt, structure_of(dict(held.content)), listed),
-    )
+    done = _effects_asked(request, held, kept, found.receipt, listed)
     if done.instead is not None:
         return done.instead
     return show(
@@ -188,13 +188,50 @@ def effect(request: Request, store: Kept, number: int, entry: str) -> Response:
     )
 
 
+@router.get("/{entry}/effect.pdf")
+def effect_record(request: Request, store: Kept, number: int, entry: str) -> Response:
+    """The record of the check with what refused lines would do, and what may take their place."""
+    if find_spec("typst") is None:
+        return refusal(request.scope, 503, _NO_PDF)
+    found, kept = checked_again(store, number, entry)
+    asked = last_asked(store, number)
+    listed = None if asked is None else held_list(store, asked.offers)
+    held = store.at(number, int(kept.content["version"]))
+    done = _effects_asked(request, held, kept, found.receipt, listed)
+    if done.instead is not None:
+        return RedirectResponse(f"/structures/{number}/delivery/{entry}/effect", 303)
+    priced = () if listed is None else (priced_words(listed.name, invented=listed.is_demo),)
+    return _record(store, number, replace(found, notes=(*found.notes, *priced)), kept, done.found)
+
+
+def _effects_asked(
+    request: Request, held: Version, kept: Delivery, receipt: Receipt, listed: HeldList | None
+) -> Asked[_Effects]:
+    number = held.structure_id
+    return ask_work(
+        request,
+        f"delivery {number} {kept.entry} {held.sha256} {0 if listed is None else listed.number}",
+        f"Refused lines of {kept.reference}, used all the same",
+        f"/structures/{number}/delivery/{kept.entry}",
+        partial(_effects, receipt, structure_of(dict(held.content)), listed),
+    )
+
+
 def _effects(receipt: Receipt, structure: Structure, listed: HeldList | None, step: Progress) -> _Effects:
     offers = () if listed is None else listed.offers()
     most = 1 if listed is None else 2
-    found = consequences(receipt, structure, progress=lambda done, total: step(done, most * total))
+    found = consequences(
+        *(receipt, structure),
+        draws=_DRAWS,
+        seed=_SEED,
+        progress=lambda done, total: step(done, most * total),
+    )
     order = receipt.order
     other = instead(
-        found, order, structure, offers, progress=lambda done, total: step(total + done, most * total)
+        *(found, order, structure, offers),
+        draws=_DRAWS,
+        seed=_SEED,
+        progress=lambda done, total: step(total + done, most * total),
     )
     rows = effect_rows(found, [cost_move(one.line, offers) for one in found])
     return _Effects(rows, instead_rows(other), without_instead(found, other))
@@ -206,14 +243,19 @@ def record(request: Request, store: Kept, number: int, entry: str) -> Response:
     if find_spec("typst") is None:
         return refusal(request.scope, 503, _NO_PDF)
     found, kept = checked_again(store, number, entry)
+    return _record(store, number, found, kept, None)
+
+
+def _record(
+    store: Store, number: int, found: CheckedIn, kept: Delivery, effects: _Effects | None
+) -> Response:
     paper = receipt_record(
-        found.receipt,
-        (),
+        *(found.receipt, () if effects is None else effects.rows, () if effects is None else effects.instead),
         by=kept.author,
         file=found.delivered,
         notes=found.notes,
         as_of=kept.received_at.date(),
-        made="",
+        made="" if effects is None else _MADE,
     )
     name = f"{store.newest(number).name} delivery {kept.reference}.pdf"
     return Response(record_pdf(paper), media_type="application/pdf", headers=attachment(name))
@@ -233,8 +275,9 @@ def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
     if delivered is not None and chosen:
         return delivered.filename or "delivery.csv", delivered.file.read()
     first = {word.strip() for word in lines.strip().splitlines()[0].casefold().split(",")}
-    heads = "" if {"kind", "label", "photo"} & first else "kind,size,label,quantity,photo\n"
-    return "typed.csv", f"{heads}{lines.strip()}\n".encode()
+    if {"kind", "label", "photo"} & first:
+        return "typed.csv", f"{lines.strip()}\n".encode()
+    return _HEADLESS, f"kind,size,label,quantity,photo\n{lines.strip()}\n".encode()
 
 
 def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
@@ -278,6 +321,7 @@ def _delivery(
             told = lot_answer(asked)
         except InputError as error:
             wrong |= beside_fields(error.problems, lot_field)
+    of_lot, of_bare = standard_chosen(asked["standard"]), standard_chosen(spots["by"])
     return show(
         "delivery.html.j2",
         scope=request.scope,
@@ -286,10 +330,11 @@ def _delivery(
         deliveries=store.deliveries(number, limit=20).items,
         typed={name: typed.get(name, "") for name in _DELIVERY_FIELDS},
         problems=wrong,
-        standards=[(name, one.name) for name, one in standards().items()],
-        lot=asked,
+        lot=asked | {"standard": of_lot},
+        lot_standards=standards_offered(of_lot, "as the label says"),
         query=request.url.query,
         told=None if told is None else lot_told(told),
-        bare=spots,
+        bare=spots | {"by": of_bare},
+        bare_standards=standards_offered(of_bare, "choose"),
         repairs=repairs,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any, TypeVar
 
 from longhold.base.errors import InputError, Problem
@@ -20,15 +21,50 @@ from longhold.documents.sampling_words import (
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import LotCheck, check_lot
 from longhold.inspect.repair import repair
-from longhold.inspect.sampling import edition_in, plan_for, standard_named
+from longhold.inspect.sampling import edition_in, plan_for, standard_named, standards
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge, read_mass, read_spot, read_thickness
+from longhold.web.beside import as_typed
 
-__all__ = ["BARE_FIELDS", "LOT_FIELDS", "bare_answer", "bare_field", "lot_answer", "lot_field", "lot_told"]
+__all__ = [
+    "BARE_FIELDS",
+    "LOT_FIELDS",
+    "bare_answer",
+    "bare_field",
+    "lot_answer",
+    "lot_field",
+    "lot_told",
+    "standard_chosen",
+    "standards_offered",
+]
 
 Found = TypeVar("Found")
+_MOST_PIECES = 10**8
 LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
 BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
+
+
+def standard_chosen(typed: str) -> str:
+    """The choice that a standard's name stands for; the name itself with an edition, or where it is none.
+
+    >>> standard_chosen("ISO 1461"), standard_chosen("ISO 1461:1999"), standard_chosen("A777")
+    ('ISO1461', 'ISO 1461:1999', 'A777')
+    """
+    try:
+        return typed if edition_in(typed) else standard_named(typed).key
+    except InputError:
+        return typed
+
+
+def standards_offered(chosen: str, blank: str) -> list[tuple[str, str]]:
+    """Standards to choose from, with their words; a name that none of them is stands last as it was typed.
+
+    Parameters
+    ----------
+    blank : what is said where none is chosen
+    """
+    known = [("", blank), *((key, one.name) for key, one in standards().items())]
+    return known if chosen in dict(known) else [*known, (chosen, chosen)]
 
 
 def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
@@ -39,19 +75,12 @@ def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     InputError : what cannot be used
     """
     problems: list[Problem] = []
-
-    def read(name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
-        try:
-            return how(text, name) if text else None
-        except InputError as error:
-            problems.extend(error.problems)
-            return None
-
+    read = partial(_read, problems)
     spots = [read("spots", read_spot, one) for one in asked["spots"].splitlines() if one.strip()]
     area = read("area", read_area, asked["area"])
     mass = read("mass", read_mass, asked["mass"])
     local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
-    problems += [Problem(name, None, "is blank.") for name in ("area", "spots") if not asked[name]]
+    problems += [Problem(name, None, "is blank.") for name in ("by", "area", "spots") if not asked[name]]
     if problems or area is None:
         raise InputError(*problems)
     found = repair(
@@ -80,28 +109,51 @@ def lot_answer(asked: Mapping[str, str]) -> LotCheck:
     ------
     InputError : what cannot be used
     """
-    named = standard_named(asked["standard"])
-    problems = [
-        Problem(name, asked[name], "must be a whole number of pieces, 1 or more.")
-        for name in ("lot", "pieces")
-        if (name == "lot" or asked[name]) and not (asked[name].isdecimal() and 0 < int(asked[name]) <= 10**8)
-    ]
-    if problems:
+    problems: list[Problem] = []
+    read = partial(_read, problems)
+    named = read("standard", lambda text, _: standard_named(text), asked["standard"] or asked["label"])
+    lot, pieces = (read(name, _whole, asked[name]) for name in ("lot", "pieces"))
+    surface = read("surface", read_area, asked["surface"])
+    gauge = read("gauge", read_gauge, asked["gauge"])
+    specimens = read("readings", lambda text, _: _specimens(text), asked["readings"]) or ()
+    if not (asked["standard"] or asked["label"]):
+        problems.append(Problem("standard", None, "is blank.", "Choose one, or type a label that names one."))
+    if not asked["lot"]:
+        problems.append(Problem("lot", None, "is blank.", "Type how many pieces it has."))
+    limits = None
+    if named is not None:
+        try:
+            limits = lot_limits(asked["label"], asked["least"], named)
+        except InputError as error:
+            problems += error.problems
+    if problems or named is None or lot is None or limits is None:
         raise InputError(*problems)
-    limits = lot_limits(asked["label"], asked["least"], named)
-    plan = plan_for(
-        named,
-        int(asked["lot"]),
-        surface_cm2=read_area(asked["surface"], "surface") if asked["surface"] else None,
-        pieces=int(asked["pieces"]) if asked["pieces"] else None,
-        edition=edition_in(asked["standard"]),
-    )
-    specimens: tuple[Specimen, ...] = ()
-    if asked["readings"]:
-        heads = "" if "piece" in asked["readings"].casefold() else "piece,reading (um)\n"
-        with sent_as_file("readings.csv", f"{heads}{asked['readings']}\n".encode()) as path:
-            specimens = load_readings(path)
-    return check_lot(plan, limits, specimens, read_gauge(asked["gauge"], "gauge"))
+    plan = plan_for(named, lot, surface_cm2=surface, pieces=pieces, edition=edition_in(asked["standard"]))
+    return check_lot(plan, limits, specimens, gauge)
+
+
+def _read(problems: list[Problem], name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
+    """What is typed in a field; None where it is blank, or is wrong, which goes to the problems."""
+    try:
+        return how(text, name) if text else None
+    except InputError as error:
+        problems.extend(error.problems)
+        return None
+
+
+def _whole(text: str, where: str) -> int:
+    if text.isdecimal() and 0 < int(text) <= _MOST_PIECES:
+        return int(text)
+    raise InputError(Problem(where, text, "must be a whole number of pieces, 1 or more."))
+
+
+def _specimens(text: str) -> tuple[Specimen, ...]:
+    heads = "" if "piece" in text.casefold() else "piece,reading (um)\n"
+    try:
+        with sent_as_file("readings.csv", f"{heads}{text}\n".encode()) as path:
+            return load_readings(path)
+    except InputError as error:
+        raise as_typed(error) if heads else error from None
 
 
 def lot_field(problem: Problem) -> str:

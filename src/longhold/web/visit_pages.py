@@ -134,15 +134,19 @@ def visit_question(store: Store, held: Version, form: VisitForm) -> VisitAsked:
             values[name] = read(form.own[name])
         except ValueError as error:
             problems.append(Problem(name, form.own[name], f"{str(error).rstrip('.')}."))
+    if isinstance(on := values.get("on"), datetime.date):
+        try:
+            age_on(structure, Question(on, _USUAL_NEXT))
+        except InputError as error:
+            problems += error.problems
     if problems:
         raise InputError(*problems)
     costs = form.costs.costs()
-    on, stated, limit = values["on"], values["next"], values["limit"]
+    stated, limit = values["next"], values["limit"]
     years = stated if isinstance(stated, float) else costs.visit_every_years or _USUAL_NEXT
     asked = Question(
         on if isinstance(on, datetime.date) else today(), years, limit if isinstance(limit, float) else None
     )
-    age_on(structure, asked)
     readings = tuple(one.reading for one in kept_readings(store, held.structure_id))
     if late := [one.date for one in readings if one.date > asked.on]:
         raise InputError(Problem("on", str(asked.on), f"lies before a reading of {max(late)}."))
@@ -202,7 +206,7 @@ def visit_form(store: Store, number: int, given: Mapping[str, str]) -> VisitForm
     """The form as it was sent; before anything is, with the costs of the last choice."""
     before = None if "currency" in given else last_asked(store, number)
     texts = given if before is None else {**before.costs, **given}
-    currency = [texts["currency"]] if texts.get("currency") else []
+    currency = [texts["currency"].strip().upper()] if texts.get("currency") else []
     return VisitForm(
         CostForm.of(texts, currency), {name: given.get(name, "").strip()[:100] for name in _OWN}, {}
     )

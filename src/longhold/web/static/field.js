@@ -7,8 +7,11 @@ const KEPT = "longhold-field";
 const AGAIN_MS = 15000;
 const MOST_CHOSEN = 40 * 1024 * 1024;
 const MOST_SENT = 4 * 1024 * 1024;
+const MOST_IN_FILE = 20 * 1024 * 1024;
+const MOST_ENTRIES_IN_FILE = 400;
 const LONGEST_SIDE = 1600;
 const FIELDS = ["spot", "measured", "reading", "date", "piece", "spots", "uncertainty", "instrument", "note"];
+const { zipped } = await import(form.dataset.zip);
 let changing = null;
 
 // ids hold on pages without TLS too, where randomUUID is not to be had
@@ -263,19 +266,61 @@ async function shown() {
   document.getElementById("save").disabled = !all.length;
 }
 
-async function saveFile() {
+// As many entries in one file as a server takes at once, photographs and all.
+function parted(all) {
+  const parts = [[]];
+  let size = 0;
+  for (const one of all) {
+    const more = one.photo?.data.byteLength ?? 0;
+    const last = parts.at(-1);
+    if (last.length && (size + more > MOST_IN_FILE || last.length >= MOST_ENTRIES_IN_FILE)) {
+      parts.push([]);
+      size = 0;
+    }
+    parts.at(-1).push(one);
+    size += more;
+  }
+  return parts;
+}
+
+function inTable(all) {
   const heads = form.dataset.heads.split("|");
   const quoted = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
-  const lines = (await entries()).map((one) => {
+  const lines = all.map((one) => {
     const [joint, part = "", face = ""] = one.texts.spot.split("|");
-    const all = { ...one.texts, joint, part, face, photograph: one.photo?.name ?? "" };
-    return heads.map((head) => quoted(all[head] ?? "")).join(",");
+    const told = { ...one.texts, joint, part, face, photograph: one.photo?.name ?? "" };
+    return heads.map((head) => quoted(told[head] ?? "")).join(",");
   });
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([[heads.join(","), ...lines, ""].join("\n")], { type: "text/csv" }));
-  link.download = "field readings.csv";
-  link.click();
-  URL.revokeObjectURL(link.href);
+  return [heads.join(","), ...lines, ""].join("\n");
+}
+
+function fileOf(all) {
+  const table = inTable(all);
+  const pictures = all.filter((one) => one.photo).map((one) => [one.photo.name, new Uint8Array(one.photo.data)]);
+  if (!pictures.length) return { ending: "csv", content: new Blob([table], { type: "text/csv" }) };
+  return { ending: "zip", content: zipped([["field readings.csv", new TextEncoder().encode(table)], ...pictures]) };
+}
+
+// One file is saved at once; several are listed, for browsers let a page save only what was pressed.
+async function saveFile() {
+  const list = document.getElementById("saved");
+  list.querySelectorAll("a").forEach((one) => URL.revokeObjectURL(one.href));
+  const parts = parted(await entries());
+  const lines = parts.map((part, at) => {
+    const { ending, content } = fileOf(part);
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(content);
+    const number = parts.length > 1 ? ` ${at + 1} of ${parts.length}` : "";
+    link.download = `field readings${number}.${ending}`;
+    link.textContent = link.download;
+    const line = document.createElement("li");
+    line.append(link);
+    return line;
+  });
+  list.replaceChildren(...lines);
+  list.hidden = lines.length < 2;
+  if (lines.length === 1) list.querySelector("a").click();
+  else say(`They make ${lines.length} files: save each of those listed below.`);
 }
 
 // The page and all that it needs are put aside, so that it opens without a signal.
@@ -284,7 +329,7 @@ async function putAside() {
   if (!("serviceWorker" in navigator) || !window.isSecureContext) {
     state.textContent =
       "This address has no TLS, so the form cannot be opened without a signal: leave it open. " +
-      "Entries stay on this device; without a way to send them, save them as a file.";
+      "Entries and photographs stay on this device; without a way to send them, save them as a file.";
     return;
   }
   try {
