@@ -50,10 +50,22 @@ async function sendUntilAnswered(values) {
   }
 }
 
+// A page that waits for a computation loses nothing by being left, and goes on asking by itself.
+function notAnswered() {
+  const silent = document.querySelector("#working [data-silent]");
+  if (silent) silent.hidden = false;
+  else unanswered = true;
+}
+
 function sayNotSaved() {
   const said = document.querySelector("#state [role='status']");
   said.textContent = "Not saved yet: the server does not answer. It is tried again; leave this page open.";
   said.classList.add("wrong");
+}
+
+// Cells of a version that is not edited, or of somebody who only reads, can be copied and take nothing.
+function takes(cell) {
+  return !cell.readOnly && !cell.disabled;
 }
 
 function isCell(element) {
@@ -127,7 +139,7 @@ function copy(event) {
 // that are not there yet.
 function paste(event) {
   const cell = event.target;
-  if (!isCell(cell) || !cell.closest("tbody")) return;
+  if (!isCell(cell) || !takes(cell) || !cell.closest("tbody")) return;
   const text = event.clipboardData.getData("text").replace(/\r?\n$/, "");
   if (cell.matches("input") && !/[\t\n]/.test(text)) return;
   event.preventDefault();
@@ -263,8 +275,8 @@ document.addEventListener("DOMContentLoaded", () => {
   settle();
   if (location.hash) showCell(decodeURIComponent(location.hash.slice(1)));
   document.body.addEventListener("htmx:afterSettle", settle);
-  document.body.addEventListener("htmx:sendError", () => (unanswered = true));
-  document.body.addEventListener("htmx:timeout", () => (unanswered = true));
+  document.body.addEventListener("htmx:sendError", notAnswered);
+  document.body.addEventListener("htmx:timeout", notAnswered);
   window.addEventListener("beforeunload", (event) => {
     if (unanswered) event.preventDefault();
   });
