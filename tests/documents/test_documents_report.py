@@ -345,3 +345,9 @@ def test_a_chart_of_one_face_says_what_the_answer_takes(demo, demo_page):
         said = f"the first of the {part.kind_words}'s faces in each draw, {in_years(part.protection_years)}."
         assert f"This face alone: the answer takes {said}" in text
     assert any("(the first of its faces)" in finding.answer for finding in demo.findings)
+
+
+def test_no_field_is_called_by_its_path(demo_page):
+    """A reader of the report has words for a field; its path inside the file is for whoever writes one."""
+    text = squeezed(demo_page.all("body")[0]["text"])
+    assert re.findall(r"\b(?:joints|timbers|site)\.\w+[^ ]*", text) == []

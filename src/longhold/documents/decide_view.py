@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from longhold.assessment.assumptions import cost_defaults
 from longhold.assessment.ends import pits_left_out_words
 from longhold.documents.choice_words import money
-from longhold.documents.field_words import field_words
 from longhold.documents.figures import chance, share
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.words import upper_first
 from longhold.inspect.actions import ACTION_WORDS, Action
 from longhold.inspect.decide import Answer, Asked, Decision, Decisions, Turned, safe_actions
 from longhold.model.costs import Costs
+from longhold.model.field_words import field_words
 from longhold.model.structure import Structure
 
 __all__ = [
