@@ -225,6 +225,30 @@ def test_of_two_who_type_at_once_the_second_chooses(screen: Page, chosen: str) -
     assert screen.locator("#note").input_value() == wanted
 
 
+def test_every_column_is_within_reach_and_a_row_on_a_phone_shows_what_it_says(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("Every column")
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("link", name="Every column").click()
+    screen.get_by_role("link", name="Only the usual columns").wait_for()
+    screen.evaluate("document.querySelectorAll('.sheet-fold').forEach(one => (one.open = true))")
+    _is_accessible(screen)
+    kept(screen, "sheet-every-column")
+    usual, seldom = (screen.locator(f'[id="joints[0].{name}"]') for name in ("quantity", "demand_withdrawal"))
+    on_phone = (screen.viewport_size or {})["width"] < 500
+    assert usual.is_visible()
+    assert seldom.is_visible() is not on_phone
+    if on_phone:
+        more = screen.locator('[data-row="joints[0]"] [data-fields]')
+        more.focus()
+        screen.keyboard.press("Enter")
+        assert more.get_attribute("aria-expanded") == "true"
+    seldom.fill("90 lb")
+    seldom.press("Tab")
+    screen.get_by_text("Version 2 is saved.").wait_for()
+    assert seldom.is_visible()
+
+
 def test_changes_typed_faster_than_they_are_saved_are_all_kept(screen: Page) -> None:
     screen.goto("/structures")
     screen.get_by_label("Begin a new one").fill("Fast")

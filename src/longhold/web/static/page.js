@@ -244,10 +244,18 @@ function foldSheets() {
   });
 }
 
+// On a phone a row shows the fields that are usual or filled in; the others unfold.
+function openFields(button, open = true) {
+  button.closest("tr").classList.toggle("opened", open);
+  button.setAttribute("aria-expanded", open);
+}
+
 function showCell(where) {
   const cell = cellOf(where);
   const fold = cell?.closest(".sheet-fold");
   if (fold) fold.open = true;
+  const more = cell?.closest(".spare")?.closest("tr")?.querySelector("[data-fields]");
+  if (more) openFields(more);
   cell?.focus();
 }
 
@@ -303,6 +311,8 @@ document.addEventListener("DOMContentLoaded", () => {
       event.preventDefault();
       showCell(link.dataset.where);
     }
+    const fields = event.target.closest("[data-fields]");
+    if (fields) openFields(fields, fields.getAttribute("aria-expanded") === "false");
     const chosen = event.target.closest("[data-mine]");
     if (chosen) choose(chosen);
     const button = event.target.closest("[data-add], [data-add-to], [data-remove]");
