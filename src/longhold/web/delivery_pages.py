@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -70,6 +71,8 @@ class _Effects:
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
 _NO_PDF = str(lacking("PDF", "pdf"))
+_TYPED = "typed.csv"
+_LINE = re.compile(r"\bline (\d+)(?:, column [A-Z]+ \(([^)]*)\))?")
 _DELIVERY_FIELDS = ("reference", "lines", "certificates")
 
 
@@ -113,7 +116,7 @@ def sent(
         )
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
     except InputError as error:
-        return _delivery(request, store, number, typed, problems=_by_field(error, order))
+        return _delivery(request, store, number, typed, problems=_by_field(error, order, lines))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
 
 
@@ -232,9 +235,19 @@ def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
         raise InputError(Problem("delivered", None, said))
     if delivered is not None and chosen:
         return delivered.filename or "delivery.csv", delivered.file.read()
-    first = {word.strip() for word in lines.strip().splitlines()[0].casefold().split(",")}
-    heads = "" if {"kind", "label", "photo"} & first else "kind,size,label,quantity,photo\n"
-    return "typed.csv", f"{heads}{lines.strip()}\n".encode()
+    heads = "" if _has_heads(lines) else "kind,size,label,quantity,photo\n"
+    return _TYPED, f"{heads}{lines.strip()}\n".encode()
+
+
+def _has_heads(lines: str) -> bool:
+    """Whether the first of the typed lines names columns."""
+    first = {word.strip() for word in lines.strip().partition("\n")[0].casefold().split(",")}
+    return bool({"kind", "label", "photo"} & first)
+
+
+def _as_typed(line: re.Match[str], has_heads: bool) -> str:
+    """A line of the table that was made of typed lines, by its number among these."""
+    return f"line {int(line[1]) - (not has_heads)}{f', {line[2]}' if line[2] else ''}"
 
 
 def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
@@ -245,13 +258,16 @@ def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
         raise InputError(*(Problem("photographs", None, one) for one in said)) from None
 
 
-def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str]]:
+def _by_field(error: InputError, order: UploadFile | None, lines: str) -> dict[str, list[str]]:
+    has_heads = _has_heads(lines)
     of_order = order is not None and bool(order.filename) and error.file == order.filename
     found: dict[str, list[str]] = {}
     for one in error.problems:
         here = one.where in ("order", "delivered", "photographs")
         name = one.where if here else "order" if of_order else "delivered"
         words = one.allowed if one.where == name and one.value is None else str(one)
+        if error.file == _TYPED:
+            name, words = "lines", _LINE.sub(lambda found: _as_typed(found, has_heads), words)
         found.setdefault(name, []).append(upper_first(words))
     return found
 
