@@ -135,6 +135,13 @@ function copy(event) {
   event.clipboardData.setData("text/plain", lines.join("\n"));
 }
 
+// A cell on paper is no field: its words stand beside it, where they can wrap.
+function sayOnPaper() {
+  document.querySelectorAll("#editor :is(input, select)").forEach((cell) => {
+    if (isCell(cell)) cell.parentElement.dataset.said = shownIn(cell.parentElement) || "\u2013";
+  });
+}
+
 // Text copied from the sheet or a spreadsheet fills cells to the right and below; the server makes the rows
 // that are not there yet.
 function paste(event) {
@@ -288,6 +295,7 @@ document.addEventListener("DOMContentLoaded", () => {
   window.addEventListener("beforeunload", (event) => {
     if (unanswered) event.preventDefault();
   });
+  window.addEventListener("beforeprint", sayOnPaper);
   document.addEventListener("keydown", keys);
   document.addEventListener("paste", paste);
   document.addEventListener("copy", copy);
