@@ -158,8 +158,19 @@ function paste(event) {
   });
 }
 
+function undoesBy(event, cell) {
+  if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return false;
+  const isTyping = cell.matches("input, textarea") && cell.value !== cell.defaultValue;
+  return !isTyping && (isCell(cell) || cell === document.body);
+}
+
 function keys(event) {
   const cell = event.target;
+  if (document.getElementById("editor") && undoesBy(event, cell)) {
+    event.preventDefault();
+    document.getElementById(event.shiftKey ? "redo" : "undo")?.click();
+    return;
+  }
   if (!isCell(cell)) return;
   if (event.altKey && event.shiftKey && event.key.startsWith("Arrow") && cell.closest("tbody")) {
     event.preventDefault();
@@ -167,11 +178,7 @@ function keys(event) {
     return;
   }
   const typed = cell.matches("input");
-  const undoes = (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && cell.value === cell.defaultValue;
-  if (undoes) {
-    event.preventDefault();
-    document.getElementById(event.shiftKey ? "redo" : "undo")?.click();
-  } else if (event.key === "Enter" || (typed && ["ArrowDown", "ArrowUp"].includes(event.key))) {
+  if (event.key === "Enter" || (typed && ["ArrowDown", "ArrowUp"].includes(event.key))) {
     const up = event.key === "ArrowUp" || (event.key === "Enter" && event.shiftKey);
     if (moveBy(cell, up ? -1 : 1) || event.key === "Enter") event.preventDefault();
     if (event.key === "Enter" && document.activeElement === cell) cell.blur();
@@ -238,6 +245,33 @@ function goOnTyping() {
   typing = null;
 }
 
+// Whoever works by keyboard goes on where the rows moved: in the new row, or in the one that took the place of
+// a row that is gone; after Undo and Redo, where they were.
+let moved = null;
+const RETURN_TO = "longhold-return-to";
+
+function rememberRow({ add, remove }) {
+  const body = remove && document.querySelector(`[data-row="${CSS.escape(remove)}"]`)?.closest("tbody");
+  const at = body ? [...body.rows].findIndex((row) => row.dataset.row === remove) : 0;
+  moved = { add, at, sheet: body?.closest(".sheet-fold").dataset.sheet };
+}
+
+function goOnInRow() {
+  if (!moved) return;
+  const { add, at, sheet } = moved;
+  const added = (row) => row.dataset.row.startsWith(add) && /^(\[\d+\]|\.[^.[]+)$/.test(row.dataset.row.slice(add.length));
+  const rows = [...document.querySelectorAll(add ? "[data-row]" : `[data-sheet="${sheet}"] [data-row]`)];
+  const row = add ? rows.filter(added).at(-1) : rows[Math.min(at, rows.length - 1)];
+  if (!document.getElementById("wrong-list")) row?.querySelector(add ? "input, select" : "[data-remove]")?.focus();
+  moved = null;
+}
+
+function goOnAfterUndo() {
+  const id = sessionStorage.getItem(RETURN_TO);
+  sessionStorage.removeItem(RETURN_TO);
+  if (id && document.getElementById("state")) (cellOf(id) ? showCell(id) : document.getElementById(id)?.focus());
+}
+
 // On a phone every sheet but the first is folded until somebody opens it; the choice outlives a change of rows.
 const opened = new Map();
 
@@ -282,12 +316,14 @@ function settle() {
     markWrong();
     showMine();
     goOnTyping();
+    goOnInRow();
   }
   document.getElementById("wrong-list")?.focus();
 }
 
 document.addEventListener("DOMContentLoaded", () => {
   settle();
+  goOnAfterUndo();
   if (location.hash) showCell(decodeURIComponent(location.hash.slice(1)));
   document.body.addEventListener("htmx:afterSettle", settle);
   document.body.addEventListener("htmx:sendError", notAnswered);
@@ -306,6 +342,10 @@ document.addEventListener("DOMContentLoaded", () => {
     if (!event.shiftKey || !together) return drop();
     event.preventDefault();
     pick(cell, to);
+  });
+  document.addEventListener("submit", (event) => {
+    const id = document.activeElement.id;
+    if (id && event.target.querySelector("#undo, #redo")) sessionStorage.setItem(RETURN_TO, id);
   });
   document.addEventListener("change", (event) => {
     const cell = event.target;
@@ -328,5 +368,6 @@ document.addEventListener("DOMContentLoaded", () => {
     const { addTo, empty, remove } = button.dataset;
     const add = addTo ? document.getElementById(addTo).value : button.dataset.add;
     send(add ? { add, ...(empty && { empty }) } : { remove });
+    rememberRow(add ? { add } : { remove });
   });
 });
