@@ -417,3 +417,13 @@ def test_a_timber_has_one_dose_at_all_its_joints_and_one_sentence_in_a_report(de
     unsaid = [replace(one, answer="", why="") for one in (side, above)]
     told = [one.text for found in unsaid for one in remarks(found) if "ecay" in one.text]
     assert len(told) == 1
+
+
+@pytest.mark.parametrize("standard", ["nds", "en1995"])
+def test_why_strength_is_not_computed_names_the_field_as_people_do(deck, standard):
+    deck = deck.model_copy(update={"strength_standard": standard})
+    found = case(deck, [NAIL], main="ledger", side=None)
+    assert any(
+        one.startswith("strength is not computed: timber under the head: a side timber")
+        for one in found.parts[0].refer
+    ), found.parts[0].refer

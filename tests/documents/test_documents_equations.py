@@ -93,6 +93,7 @@ def test_symbols_and_units():
     assert set_symbol("angle (deg)") == "angle (deg)"
     assert set_units("1.79e+03 um") == "1,790 µm"
     assert set_units("60 mg/(m2 d), 275 g/m2, 5 um at -3 C") == "60 mg/(m² d), 275 g/m², 5 µm at −3 °C"
+    assert set_units("t >= 6.4 mm, area <= 10 cm^2, 0.9 oz/ft^2") == "t ≥ 6.4 mm, area ≤ 10 cm², 0.9 oz/ft²"
     assert set_units("G90-rated, A153/A153M-16a") == "G90-rated, A153/A153M-16a"
 
 

@@ -156,8 +156,12 @@ def test_typed_lines_and_what_is_wrong_with_them(client, walk):
     lines = "nail, 10d common x 1-1/2 in, HDG per ASTM A153, many"
     page = client.post(address, data={"lines": lines})
     assert page.status_code == 422
-    assert "many" in page.text.partition('id="wrong-delivered-1">')[2].partition("</p>")[0]
+    assert "many" in page.text.partition('id="wrong-lines-1">')[2].partition("</p>")[0]
     assert lines in page.text
+    assert re.search(r'<textarea id="lines"[^>]*aria-invalid="true"[^>]*wrong-lines-1', page.text)
+    assert '<p class="wrong" id="wrong-lines-1">Line 1, quantity is ' in page.text
+    named = client.post(address, data={"lines": f"kind,size,label,quantity\n{lines}"}).text
+    assert '<p class="wrong" id="wrong-lines-1">Line 2, quantity is ' in named
     assert client.post(address, data={}).status_code == 422
     page = client.post(address, data={"lines": lines.replace("many", "2 x 250")})
     assert page.status_code == 200

@@ -76,6 +76,41 @@ def test_by_keyboard_alone(screen: Page) -> None:
     assert screen.evaluate("document.activeElement.textContent") == "Skip to the content"
 
 
+def _focused(screen: Page) -> str:
+    return str(screen.evaluate("document.activeElement.id || document.activeElement.dataset.remove"))
+
+
+def _unfold(screen: Page) -> None:
+    screen.evaluate("document.querySelectorAll('.sheet-fold').forEach(one => (one.open = true))")
+
+
+def test_the_keyboard_goes_on_where_rows_moved(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("By keyboard")
+    screen.get_by_role("button", name="Begin").click()
+    screen.locator("#state").wait_for()
+    _unfold(screen)
+    count = screen.locator('[data-sheet="Joints"] tbody tr').count()
+    screen.get_by_role("button", name="Add an empty joint").press("Enter")
+    screen.get_by_text("Version 2 is saved.").wait_for()
+    assert _focused(screen) == f"joints[{count}].id"
+    screen.keyboard.press("Control+z")
+    screen.get_by_text("Version 3 is saved.").wait_for()
+    _unfold(screen)
+    screen.locator('[id="joints[0].quantity"]').focus()
+    screen.keyboard.press("Control+Shift+z")
+    screen.get_by_text("Version 4 is saved.").wait_for()
+    screen.locator('[id="joints[0].quantity"]:focus').wait_for()
+    screen.locator('[data-remove="joints[1]"]').press("Enter")
+    screen.get_by_text("Version 5 is saved.").wait_for()
+    assert screen.locator('[data-sheet="Joints"] tbody tr').count() == count
+    assert _focused(screen) == "joints[1]"
+    screen.locator('[id="joints[0].place"]').focus()
+    screen.keyboard.press("Control+z")
+    screen.get_by_text("Version 6 is saved.").wait_for()
+    screen.locator('[id="joints[0].place"]:focus').wait_for()
+
+
 def test_a_structure_is_edited_like_a_sheet(screen: Page) -> None:
     screen.goto("/structures")
     screen.get_by_label("Begin a new one").fill("Pier")
@@ -223,6 +258,30 @@ def test_of_two_who_type_at_once_the_second_chooses(screen: Page, chosen: str) -
     assert screen.locator("#note").input_value() == wanted
     screen.reload()
     assert screen.locator("#note").input_value() == wanted
+
+
+def test_every_column_is_within_reach_and_a_row_on_a_phone_shows_what_it_says(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("Every column")
+    screen.get_by_role("button", name="Begin").click()
+    screen.get_by_role("link", name="Every column").click()
+    screen.get_by_role("link", name="Only the usual columns").wait_for()
+    _unfold(screen)
+    _is_accessible(screen)
+    kept(screen, "sheet-every-column")
+    usual, seldom = (screen.locator(f'[id="joints[0].{name}"]') for name in ("quantity", "demand_withdrawal"))
+    on_phone = (screen.viewport_size or {})["width"] < 500
+    assert usual.is_visible()
+    assert seldom.is_visible() is not on_phone
+    if on_phone:
+        more = screen.locator('[data-row="joints[0]"] [data-fields]')
+        more.focus()
+        screen.keyboard.press("Enter")
+        assert more.get_attribute("aria-expanded") == "true"
+    seldom.fill("90 lb")
+    seldom.press("Tab")
+    screen.get_by_text("Version 2 is saved.").wait_for()
+    assert seldom.is_visible()
 
 
 def test_changes_typed_faster_than_they_are_saved_are_all_kept(screen: Page) -> None:

@@ -263,3 +263,34 @@ def test_what_cannot_be_decided_says_its_cause_above_all_that_was_tried(client: 
     cause = page.text.index("The stated load is not checked, for the timber that holds its point")
     assert cause < page.text.index("Would pass: 0 of")
     assert "change=1" in page.text[cause : cause + 800]
+
+
+def _map_form(client: TestClient, **sent: str) -> tuple[str, tuple[float, float, float], str]:
+    """Position that the form holds, the view of its map, and what is said at sea."""
+    page = client.get("/joint", params=sent).text
+    latitude, longitude, span = re.search(r'name="view" value="([^"]+)"', page)[1].split(",")  # type: ignore[index]
+    said = re.search(r'id="at-sea">([^<]+)', page)
+    at = re.search(r'id="at" name="at" value="([^"]*)"', page)
+    assert at is not None
+    return at[1], (float(latitude), float(longitude), float(span)), said[1] if said else ""
+
+
+def test_a_press_far_out_moves_the_map_and_one_beside_land_comes_closer(client: TestClient) -> None:
+    """37.91 N 75.18 W is in the Atlantic, some miles off Assateague Island; 34 N 50 W is in its middle."""
+    _, view, said = _map_form(client, view="34,-50,4", **{"map.x": "170", "map.y": "115"})
+    assert "open sea" in said
+    assert view == (34.0, -50.0, 4.0), "it does not come closer to nothing"
+    at, view, said = _map_form(client, view="37.91,-75.18,90", **{"map.x": "170", "map.y": "115"})
+    assert "just off the shore" in said
+    assert at == ""
+    assert view[2] == 22.5
+    _, _, said = _map_form(client, view="37.91,-75.18,0.5", **{"map.x": "170", "map.y": "115"})
+    assert "the nearest land is" in said, "seven miles are no slip of the finger here"
+
+
+def test_wider_shows_the_position_that_was_typed(client: TestClient) -> None:
+    at, view, _ = _map_form(client, at="33.97 -77.92 Wilmington", view="36,159,0.1", wider="1")
+    assert at == "33.97 -77.92 Wilmington"
+    assert view == (33.97, -77.92, 0.4)
+    _, view, _ = _map_form(client, at="33.97 -77.92 Wilmington", view="34,-78,4", wider="1")
+    assert view == (34.0, -78.0, 16.0), "what shows it already stays"

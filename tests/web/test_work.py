@@ -39,6 +39,36 @@ def test_a_stopped_computation_stops_at_its_next_step_and_can_be_begun_anew() ->
     work.close()
 
 
+def test_what_was_stopped_goes_on_for_who_asks_again_and_stays_stopped_for_who_only_looks() -> None:
+    work, begun, go = Work(1), threading.Event(), threading.Event()
+
+    def long(step: object) -> str:
+        begun.set()
+        go.wait(5)
+        step(1, 2)  # type: ignore[operator]
+        return "whole"
+
+    task = work.ask("k", "t", long)
+    assert begun.wait(5)
+    task.stop()
+    assert work.ask("k", "t", long, after_stop=False) is task
+    assert task.is_stopped
+    assert work.ask("k", "t", long) is task, "it has not ended yet"
+    go.set()
+    assert task.wait(5)
+    assert (task.state, task.result) == ("done", "whole")
+    go.clear()
+    begun.clear()
+    other = work.ask("l", "t", long)
+    assert begun.wait(5)
+    other.stop()
+    go.set()
+    assert other.wait(5)
+    assert work.ask("l", "t", long, after_stop=False).state == "stopped"
+    assert work.ask("l", "t", long) is not other
+    work.close()
+
+
 @pytest.mark.parametrize(
     ("error", "again"), [(InputError(Problem("x", 1, "is wrong.")), False), (OSError(), True)]
 )

@@ -27,6 +27,7 @@ from longhold.base.errors import InputError, Problem
 from longhold.forecast.modes import shares_by_age
 from longhold.forecast.strength import years_until_below
 from longhold.forecast.summary import band_of, curve_of
+from longhold.model.field_words import field_words
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
 
@@ -84,8 +85,14 @@ def _run(
             return _by_en1995(joint, part, faces, sheets, setting)
         return dowel_run(joint, part, faces, sheets, setting)
     except InputError as error:
-        reasons = tuple(f"strength is not computed: {problem}" for problem in error.problems)
-        return StrengthRun(None, refer=reasons)
+        return StrengthRun(None, refer=tuple(map(_not_computed, error.problems)))
+
+
+def _not_computed(problem: Problem) -> str:
+    """Why strength is not computed, with a field of the joint by its name."""
+    named = problem.where.startswith("joints.")
+    told = replace(problem, where=field_words(problem.where)) if named else problem
+    return f"strength is not computed: {told}"
 
 
 def _by_en1995(

@@ -46,15 +46,10 @@ def serve(
     ] = False,
 ) -> None:
     """Open the page on this machine: read labels, ask for joints, keep structures, choose hardware."""
-    from longhold.base.errors import InputError
-    from longhold.base.extras import lacking
+    from longhold.web.accounts_tls import proxy_addresses
+    from longhold.web.serving import run_server
+    from longhold.web.settings import Settings, is_loopback
 
-    try:
-        from longhold.web.accounts_safe import proxy_addresses
-        from longhold.web.serving import run_server
-        from longhold.web.settings import Settings, is_loopback
-    except ModuleNotFoundError:
-        raise InputError(lacking("serve", "web")) from None
     own = () if is_loopback(host) or host in ("0.0.0.0", "::") else (host.casefold(),)  # noqa: S104
     settings = Settings(
         host=host,

@@ -9,7 +9,6 @@ from longhold.assessment.assumptions import cost_defaults
 from longhold.assessment.ends import pits_left_out_words
 from longhold.base.marks import weakest
 from longhold.documents.choice_words import money
-from longhold.documents.field_words import field_words
 from longhold.documents.figures import chance, share
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.words import upper_first
@@ -18,6 +17,7 @@ from longhold.inspect.decide import Answer, Asked, Decision, Decisions, Turned, 
 from longhold.inspect.lives import site_paint
 from longhold.inspect.plan import InspectionPlan
 from longhold.inspect.spreads import spread_row
+from longhold.model.field_words import field_words
 
 __all__ = [
     "ActionRow",

@@ -71,7 +71,7 @@ _FRACTION = Markup('<span class="frac"><span>{}</span><span class="no">/</span><
 _TALL = Markup('<span class="tall">(</span>{}<span class="tall">)</span>')
 _BRACKETS = (('<span class="tall">(</span>', '<span class="tall">)</span>'), ("(", ")"))
 _RELATIONS = {"<=": "≤", ">=": "≥", "!=": "≠"}
-_POWERED_UNIT = re.compile(r"\b(k?g|lb|oz|mm|cm|m|ft|in|N)([23])\b|(?<=/)(k?m|mm|cm|ft|in)\^([23])")
+_POWERED_UNIT = re.compile(r"\b(k?g|lb|oz|mm|cm|m|ft|in|N)([23])\b|(?<=[/ ])(k?m|mm|cm|ft|in)\^([23])\b")
 
 
 @dataclass(frozen=True)
@@ -122,11 +122,12 @@ def set_symbol(text: str) -> Markup:
 
 
 def set_units(text: str) -> str:
-    """Units as they are printed: ``um/yr`` to µm/yr, ``mg/(m2 d)`` to mg/(m² d), ``deg C`` to °C.
+    """Units and signs as they are printed: ``um/yr`` to µm/yr, ``mg/(m2 d)`` to mg/(m² d), ``>=`` to ≥.
 
     >>> set_units("12 um, 3 mg/(m2 d) at 15 deg C"), set_units("-0.05 per C")
     ('12 µm, 3 mg/(m² d) at 15 °C', '−0.05 per °C')
     """
+    text = re.sub("[<>!]=", lambda m: _RELATIONS[m[0]], text)
     text = re.sub(r"\bum\b", "µm", text)
     text = re.sub(r"\bug\b", "µg", text)
     text = re.sub(r"\bdeg ?([CF])\b|(?<=per )([CF])\b|(?<=\d )([CF])\b", _degree, text)

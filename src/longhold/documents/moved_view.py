@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -125,11 +125,13 @@ def moved_lede(found: Moved) -> str:
 def input_rows(found: Moved) -> tuple[InputRow, ...]:
     """Every changed input, with the joints that it moves."""
     units = found.versions.new.units
-    rows = []
-    for change in found.changes:
-        ids = found.moved_by(change)
-        rows.append(InputRow(input_words(change), *value_words(change, units), _moves(change, ids)))
-    return tuple(rows)
+    small = {view.id for view in joint_views(found) if view.small}
+    return tuple(
+        InputRow(
+            input_words(change), *value_words(change, units), _moves(change, found.moved_by(change), small)
+        )
+        for change in found.changes
+    )
 
 
 def came_and_went(found: Moved) -> tuple[InputRow, ...]:
@@ -143,9 +145,12 @@ def came_and_went(found: Moved) -> tuple[InputRow, ...]:
     )
 
 
-def _moves(change: Change, ids: Sequence[str]) -> str:
+def _moves(change: Change, ids: Sequence[str], small: Collection[str]) -> str:
+    """The joints that it moves, those whose move is too small to be told named as such."""
+    told = ", ".join(one for one in ids if one not in small)
+    less = ", ".join(one for one in ids if one in small)
     if ids:
-        return ", ".join(ids)
+        return "; ".join(one for one in (told, less and f"{less} by less than is told") if one)
     return "nothing" if change.cause else "nothing: no finding hangs on it"
 
 

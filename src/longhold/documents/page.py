@@ -30,6 +30,7 @@ from longhold.documents.words import (
     upper_first,
     verdict_words,
 )
+from longhold.model.field_words import field_words
 
 if TYPE_CHECKING:
     import jinja2
@@ -205,6 +206,7 @@ def _environment() -> jinja2.Environment:
         "dotted": lambda text: text if text.endswith((".", "?", "!")) else f"{text}.",
         "equation": set_equation,
         "fact_words": _fact_words,
+        "field_words": field_words,
         "failed_because": lambda rule: [one for one in rule.failed_because if rule.says not in one],
         "first_in": first_in,
         "first_sentence": lambda text: sentences(text)[0],

@@ -75,6 +75,11 @@ class MapView:
         across = self.width / self.span_deg
         return across, across / max(cos(radians(self.latitude)), 0.2)
 
+    @property
+    def meters_a_pixel(self) -> float:
+        """How much ground a pixel in the middle of the picture shows [m]."""
+        return _M_PER_DEG * cos(radians(self.latitude)) / self.scale[0]
+
     def at(self, x: float, y: float) -> tuple[float, float]:
         """Latitude and longitude [degree] under a point of the picture [px].
 
@@ -91,6 +96,19 @@ class MapView:
         across, up = self.scale
         x = ((longitude - self.longitude + 180.0) % 360.0 - 180.0) * across + self.width / 2
         return x, self.height / 2 - (latitude - self.latitude) * up
+
+    def shows(self, latitude: float, longitude: float) -> bool:
+        """Whether a place [degree] lies in the picture.
+
+        >>> MapView(40.0, -100.0, 20.0).shows(45.0, -93.0), MapView(40.0, -100.0, 20.0).shows(45.0, 10.0)
+        (True, False)
+        """
+        x, y = self.pixel(latitude, longitude)
+        return 0.0 <= x <= self.width and 0.0 <= y <= self.height
+
+    def about(self, latitude: float, longitude: float) -> MapView:
+        """A view as wide as this, about another place."""
+        return MapView(latitude, longitude, self.span_deg)
 
     def closer(self, latitude: float, longitude: float) -> MapView:
         """A closer view about a place."""

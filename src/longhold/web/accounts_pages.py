@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Form, Request
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError
-from longhold.documents.words import plural
+from longhold.documents.words import plural, upper_first
 from longhold.store import Account, OpenedSession, Role, Store
 from longhold.web.accounts_door import too_often
 from longhold.web.accounts_limits import Allowance, asker
@@ -131,8 +132,8 @@ def own(request: Request) -> Response:
 def own_password(
     request: Request,
     store: Kept,
-    password: Annotated[str, Form()],
-    new_password: Annotated[str, Form()],
+    password: Annotated[str, Form()] = "",
+    new_password: Annotated[str, Form()] = "",
 ) -> Response:
     """Another password for oneself, which ends all one's sessions but a new one."""
     person = _signed_in(request)
@@ -141,11 +142,11 @@ def own_password(
     if wait := sign_in.wait(address, person.name):
         return too_often(request.scope, wait)
     if sign_in.account(person.name, password) is None:
-        return _own(request, "The password that you have now is another.")
+        return _own(request, {"password": ["The password that you have now is another."]})
     try:
         store.set_password(person.id, new_password)
     except InputError as error:
-        return _own(request, str(error))
+        return _own(request, {"new_password": _beside_fields(error)["password"]})
     answer = RedirectResponse("/account", 303)
     _keep(answer, request.app.state.settings, store.open_session(person.id))
     return answer
@@ -161,15 +162,15 @@ def everybody(request: Request, store: Kept) -> Response:
 def added(
     request: Request,
     store: Kept,
-    name: Annotated[str, Form()],
-    password: Annotated[str, Form()],
-    role: Annotated[Role, Form()],
+    name: Annotated[str, Form()] = "",
+    password: Annotated[str, Form()] = "",
+    role: Annotated[Role, Form()] = "viewer",
 ) -> Response:
     """One account more."""
     try:
         store.add_account(name, password, role)
     except InputError as error:
-        return _list(request, store, str(error))
+        return _list(request, store, problems=_beside_fields(error), name=name[:200], role=role)
     return RedirectResponse("/accounts", 303)
 
 
@@ -195,20 +196,44 @@ def changed(
     return RedirectResponse("/accounts", 303)
 
 
-def _own(request: Request, wrong: str = "") -> Response:
-    person = _signed_in(request)
-    return show("account.html.j2", scope=request.scope, status=422 if wrong else 200, own=person, wrong=wrong)
+def _own(request: Request, problems: Mapping[str, list[str]] | None = None) -> Response:
+    return show(
+        "account.html.j2",
+        scope=request.scope,
+        status=422 if problems else 200,
+        own=_signed_in(request),
+        problems=problems or {},
+    )
 
 
-def _list(request: Request, store: Store, wrong: str = "") -> Response:
+def _list(
+    request: Request,
+    store: Store,
+    wrong: str = "",
+    *,
+    problems: Mapping[str, list[str]] | None = None,
+    name: str = "",
+    role: Role = "viewer",
+) -> Response:
     return show(
         "accounts.html.j2",
         scope=request.scope,
-        status=422 if wrong else 200,
+        status=422 if wrong or problems else 200,
         accounts=store.accounts(),
         roles=_ROLES,
         wrong=wrong,
+        problems=problems or {},
+        name=name,
+        role=role,
     )
+
+
+def _beside_fields(error: InputError) -> dict[str, list[str]]:
+    """What is wrong with an account, by the field that it stands in."""
+    return {
+        "name" if one.where == "name" else "password": [f"{upper_first(one.allowed)} {one.do}".strip()]
+        for one in error.problems
+    }
 
 
 _ROLES = (

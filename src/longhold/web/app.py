@@ -34,7 +34,8 @@ from longhold.web.accounts_door import Door
 from longhold.web.accounts_pages import SignIn
 from longhold.web.accounts_person import check_form
 from longhold.web.accounts_proxy import Proxied
-from longhold.web.accounts_safe import refuse_without_owner, refuse_without_tls
+from longhold.web.accounts_safe import refuse_without_owner
+from longhold.web.accounts_tls import refuse_without_tls
 from longhold.web.failures import handle_failures, refusal
 from longhold.web.guard import Guard
 from longhold.web.jobs import JobRunner

@@ -9,12 +9,12 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
 from longhold.assessment.line import assess
 from longhold.base.version import VERSION
 from longhold.intake.load import structure_of
-from longhold.web.pages import show
+from longhold.web.pages import is_part, show
 from longhold.web.work import Progress
 
 if TYPE_CHECKING:
@@ -93,11 +93,13 @@ def ask_work(
     InputError : what the computation refuses
     """
     key = hashlib.sha256(f"{VERSION} {of}".encode()).hexdigest()
-    task = request.app.state.work.ask(key, title, compute)
+    # a page that looks again by itself must not begin anew what somebody has just stopped
+    after_stop = not is_part(request.scope)
+    task = request.app.state.work.ask(key, title, compute, after_stop=after_stop)
     if not task.wait(PATIENCE_S):
         return Asked(instead=show("working.html.j2", scope=request.scope, task=task, back=back, said=said))
     if task.state == "stopped":
-        return Asked(instead=RedirectResponse(back, 303))
+        return Asked(instead=show("stopped.html.j2", scope=request.scope, task=task, back=back))
     if task.error is not None:
         raise task.error
     return Asked(answer=task.result)

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from longhold.base.errors import InputError
 from longhold.documents.words import upper_first
+from longhold.model.field_words import field_words as named
 from longhold.web.editing import Spot, change, find_spot
 from longhold.web.judging import Told, judge
 from longhold.web.pages import piece
@@ -97,7 +98,11 @@ def field_words(structure: Structure) -> Callable[[str], str]:
     given = structure.model_dump(mode="json", include={"joints": {"__all__": {"id": True, "parts": True}}})
 
     def words(where: str) -> str:
-        return spoken(given, path_of(structure, where) or where)
+        if path := path_of(structure, where):
+            return spoken(given, path)
+        owner, _, below = where.partition(".")
+        of_joint = owner == "joints" and below
+        return f"{below.partition('.')[0]}, {named(where)}" if of_joint else spoken(given, where)
 
     return words
 

@@ -11,7 +11,7 @@ from longhold.documents.words import upper_first
 
 __all__ = ["as_typed", "beside_fields"]
 
-_LINE = re.compile(r"\bline (\d+)")
+_LINE = re.compile(r"\bline (\d+)(?:, column [A-Z]+ \(([^)]*)\))?")
 
 
 def beside_fields(problems: Iterable[Problem], field_of: Callable[[Problem], str]) -> dict[str, list[str]]:
@@ -37,10 +37,14 @@ def as_typed(error: InputError) -> InputError:
 
     >>> print(as_typed(InputError(Problem("line 2, column B", "x", "says the same as line 3."))))
     line 1, column B is 'x': says the same as line 2.
+    >>> print(as_typed(InputError(Problem("line 2, column D (quantity)", "x", "must be a whole number."))))
+    line 1, quantity is 'x': must be a whole number.
     """
 
     def counted(text: str) -> str:
-        return _LINE.sub(lambda found: f"line {int(found[1]) - 1}", text)
+        return _LINE.sub(
+            lambda found: f"line {int(found[1]) - 1}" + (f", {found[2]}" if found[2] else ""), text
+        )
 
     told = (replace(one, where=counted(one.where), allowed=counted(one.allowed)) for one in error.problems)
     return InputError(*told, file=error.file)

@@ -260,4 +260,4 @@ def _where(text: str) -> list[str]:
 def _change_link(costs_at: str, where: str) -> Markup:
     """Where an assumption about costs is changed."""
     name = {"access": "access.moderate"}.get(where.removeprefix("costs."), where.removeprefix("costs."))
-    return Markup(' <a class="small" href="{}#{}">Change</a>').format(costs_at, name)
+    return Markup(' <a class="small on-screen" href="{}#{}">Change</a>').format(costs_at, name)

@@ -17,6 +17,7 @@ from longhold.documents.coat_chart import coat_chart
 from longhold.documents.coat_rows import bar_most, coat_bars, coat_heads, coat_notes, coat_table
 from longhold.documents.moved_page import moved_part
 from longhold.documents.report import report_part
+from longhold.documents.words import upper_first
 from longhold.intake.load import site_of, structure_of
 from longhold.intake.position import read_named_position
 from longhold.labels import compare_labels
@@ -40,6 +41,7 @@ router = APIRouter(include_in_schema=False)
 _MOST_LABELS, _MOST_LETTERS = 20, 4000
 _EXAMPLE = "G185\nASTM A153 class D\n316 stainless"
 _DRAWS = 1000
+_SITE = "another site"
 
 
 @router.get("/compare")
@@ -99,8 +101,17 @@ def structures(
         else:
             asked = _with_code(request, held, code)
     except InputError as error:
-        return _page(request, store, held, problems=[str(one) for one in error.problems], **shown)
+        field = "old" if old else "code" if at is None else "at"
+        problems = {field: [_said(one) for one in error.problems]}
+        return _page(request, store, held, problems=problems, **shown)
     return asked.instead or _page(request, store, held, body=asked.found, **shown)
+
+
+def _said(problem: Problem) -> str:
+    """What is wrong, which names what it is of unless it stands beside that field."""
+    if problem.where == _SITE:
+        return f"{upper_first(problem.allowed)} {problem.do}".strip()
+    return str(problem)
 
 
 def _with_version(request: Request, held: Version, old: Version) -> Asked[Markup]:
@@ -113,9 +124,9 @@ def _with_version(request: Request, held: Version, old: Version) -> Asked[Markup
 def _with_site(request: Request, held: Version, at: str, shore: str, setting: str) -> Asked[Markup]:
     if not at:
         do = "Type latitude and longitude, and a name if you like, such as 44.98 -93.27 Minneapolis."
-        raise InputError(Problem("another site", None, "nothing was typed.", do))
+        raise InputError(Problem(_SITE, None, "nothing was typed.", do))
     new = _structure(held.content, f"version {held.number}")
-    (latitude, longitude), name = read_named_position(at, "another site")
+    (latitude, longitude), name = read_named_position(at, _SITE)
     told: dict[str, Any] = {
         "name": name or f"{latitude:g}, {longitude:g}",
         "jurisdiction": new.site.jurisdiction,
@@ -172,7 +183,7 @@ def _elsewhere(structure: Structure, other: Structure, step: Progress) -> Markup
 def _page(request: Request, store: Store, held: Version, **values: Any) -> Response:
     usual: dict[str, Any] = {
         "body": None,
-        "problems": [],
+        "problems": {},
         "at": "",
         "old": 0,
         "code": "",

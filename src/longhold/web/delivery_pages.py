@@ -71,7 +71,7 @@ class _Effects:
 
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
-_HEADLESS = "typed lines.csv"
+_TYPED, _HEADLESS = "typed.csv", "typed lines.csv"
 _DRAWS, _SEED = 2000, 1
 _MADE = f"{_DRAWS:,} draws, seed {_SEED}"
 _NO_PDF = str(lacking("PDF", "pdf"))
@@ -274,10 +274,11 @@ def _came(delivered: UploadFile | None, lines: str) -> tuple[str, bytes]:
         raise InputError(Problem("delivered", None, said))
     if delivered is not None and chosen:
         return delivered.filename or "delivery.csv", delivered.file.read()
-    first = {word.strip() for word in lines.strip().splitlines()[0].casefold().split(",")}
-    if {"kind", "label", "photo"} & first:
-        return "typed.csv", f"{lines.strip()}\n".encode()
-    return _HEADLESS, f"kind,size,label,quantity,photo\n{lines.strip()}\n".encode()
+    typed = lines.strip()
+    heads = typed.partition("\n")[0].casefold().split(",")
+    if {"kind", "label", "photo"}.intersection(word.strip() for word in heads):
+        return _TYPED, f"{typed}\n".encode()
+    return _HEADLESS, f"kind,size,label,quantity,photo\n{typed}\n".encode()
 
 
 def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
@@ -295,6 +296,8 @@ def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str
         here = one.where in ("order", "delivered", "photographs")
         name = one.where if here else "order" if of_order else "delivered"
         words = one.allowed if one.where == name and one.value is None else str(one)
+        if error.file in (_TYPED, _HEADLESS):
+            name = "lines"
         found.setdefault(name, []).append(upper_first(words))
     return found
 

@@ -36,6 +36,9 @@ __all__ = ["router"]
 router = APIRouter(include_in_schema=False)
 Degrees = Annotated[float, Query(allow_inf_nan=False)]
 _OF_CHANGE = ("path", "value", "change")
+_FINGER_PX = 8.0
+"""How far a press may be from what was meant."""
+_BESIDE_LAND = "That is just off the shore. The map came closer; the point is not set yet: press on land."
 _USE_CATEGORIES = ("UC1", "UC2", "UC3A", "UC3B", "UC4A", "UC4B", "UC4C")
 
 
@@ -67,13 +70,10 @@ def joint(request: Request) -> Response:
         if f"{name}.x" not in query or f"{name}.y" not in query:
             continue
         pressed = replace(view, times=times)
-        latitude, longitude = pressed.at(_number(query[f"{name}.x"]), _number(query[f"{name}.y"]))
-        at_sea = on_open_sea(latitude, longitude, "si" if form.texts["units"] == "si" else "us")
-        if not at_sea:
-            form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
-        return _form(request, form, view.closer(latitude, longitude), {}, at_sea)
+        x, y = (_number(query[f"{name}.{axis}"]) for axis in "xy")
+        return _pressed(request, form, pressed, *pressed.at(x, y))
     if "wider" in query:
-        return _form(request, form, view.farther(), {})
+        return _form(request, form, _with_typed(view, form).farther(), {})
     if not form.sent or "change" in query:
         return _form(request, form, view, {})
     try:
@@ -81,6 +81,23 @@ def joint(request: Request) -> Response:
     except InputError as error:
         return _form(request, form, view, _beside(form, error))
     return asked.instead or _answer(request, form, asked.found)
+
+
+def _pressed(request: Request, form: JointForm, view: MapView, latitude: float, longitude: float) -> Response:
+    """The form after a press on its map: it comes closer on land, where the point is set, and beside land."""
+    at_sea = on_open_sea(latitude, longitude, "si" if form.texts["units"] == "si" else "us")
+    if at_sea is None:
+        form.texts["at"] = f"{latitude:.4f} {longitude:.4f}"  # type: ignore[index]
+        return _form(request, form, view.closer(latitude, longitude), {})
+    if at_sea.distance_m <= _FINGER_PX * view.meters_a_pixel:
+        return _form(request, form, view.closer(latitude, longitude), {}, _BESIDE_LAND)
+    return _form(request, form, view.about(latitude, longitude), {}, at_sea.said)
+
+
+def _with_typed(view: MapView, form: JointForm) -> MapView:
+    """The view moved to a position that was typed, where it does not show that."""
+    here = _position(form.texts["at"])
+    return view if here is None or view.shows(*here) else view.about(*here)
 
 
 def _changed(request: Request) -> Response:

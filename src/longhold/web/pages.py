@@ -20,6 +20,8 @@ from longhold.documents.words import CAUTION
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from longhold.web.accounts_person import Person
+
 __all__ = ["FLOWS", "asset", "asset_url", "is_part", "piece", "show"]
 
 FLOWS = (
@@ -42,7 +44,9 @@ _KINDS = {
     ".svg": "image/svg+xml",
     ".txt": "text/plain; charset=utf-8",
 }
-_SENT_FORM = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
+_SENT_FORM = re.compile(r'(<form\b[^>]*\bmethod="post"[^>]*>)(.*?)</form>', re.DOTALL)
+_OWN_FORM = re.compile(r'\baction="(?:/login|/logout|/account/password)"')
+"""What everybody may send, whatever the role."""
 _FONTS = ("regular", "bold", "italic")
 
 
@@ -58,19 +62,21 @@ def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False,
     values : what the template asks for
     """
     person = scope.get("person")
+    may_change = person is None or person.may_change
     html = (
         _environment()
         .get_template(template)
         .render(
             here=str(scope.get("path", "")),
             person=person,
+            may_change=may_change,
             alone_here=_is_alone(scope),
             **values,
         )
     )
     html = unbroken_standards(html)
     if person is not None:
-        html = _with_form_token(html, person.form_token)
+        html = _SENT_FORM.sub(lambda form: _form_of(form, person), html)
     headers = _INTO_PAGE if is_part(scope) and not alone else {"vary": "HX-Request"}
     return HTMLResponse(html, status_code=status, headers=headers)
 
@@ -85,10 +91,15 @@ def _is_alone(scope: Scope) -> bool:
     return app is None or not app.state.settings.asks_who
 
 
-def _with_form_token(html: str, token: str) -> str:
-    """The page with the token in every form that sends something, so that no template can forget it."""
-    field = f'<input type="hidden" name="form_token" value="{token}">'
-    return _SENT_FORM.sub(lambda form: form[0] + field, html)
+def _form_of(form: re.Match[str], person: Person) -> str:
+    """A form that sends something: with the token of its person, or shut for whom the role only lets read.
+
+    It is done here so that no template can forget it.
+    """
+    start, inside = form[1], form[2]
+    if not person.may_change and not _OWN_FORM.search(start):
+        return f'{start}<fieldset class="shut" disabled>{inside}</fieldset></form>'
+    return f'{start}<input type="hidden" name="form_token" value="{person.form_token}">{inside}</form>'
 
 
 def is_part(scope: Scope) -> bool:

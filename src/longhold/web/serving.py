@@ -6,16 +6,18 @@ import errno
 import socket
 import sys
 import webbrowser
+from collections.abc import Callable
 from dataclasses import replace
 from threading import Timer
-
-import uvicorn
-from fastapi import FastAPI
+from typing import TYPE_CHECKING
 
 from longhold.base.errors import InputError, Problem
-from longhold.web.accounts_safe import refuse_without_tls
-from longhold.web.app import make_app
+from longhold.base.extras import lacking
+from longhold.web.accounts_tls import refuse_without_tls
 from longhold.web.settings import Settings
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
 
 __all__ = ["run_server"]
 
@@ -30,13 +32,17 @@ def run_server(settings: Settings, browser: bool) -> None:
 
     Raises
     ------
-    InputError : where the port is taken, or other machines would reach a page that is not safe
+    InputError : where the port is taken, other machines would reach a page that is not safe, or a library
+        is missing
     """
     refuse_without_tls(settings)
     listening = _listen(settings)
     port = listening.getsockname()[1]
     settings = replace(settings, port=port)
+    print("Longhold is loading.", file=sys.stderr, flush=True)
     app = _made(settings, listening)
+    import uvicorn
+
     address = _address(settings, port)
     print(f"Longhold is open at {address}\nStop it with Ctrl-C.", file=sys.stderr, flush=True)
     if browser:
@@ -56,10 +62,29 @@ def run_server(settings: Settings, browser: bool) -> None:
 
 def _made(settings: Settings, listening: socket.socket) -> FastAPI:
     try:
-        return make_app(settings)
+        return _maker(settings)(settings)
     except BaseException:
         listening.close()
         raise
+
+
+def _maker(settings: Settings) -> Callable[[Settings], FastAPI]:
+    """What makes the page; the physics that it brings take seconds to load, so all refusals come before."""
+    try:
+        if settings.asks_who:
+            _refuse_without_owner(settings)
+        from longhold.web.app import make_app
+    except ModuleNotFoundError:
+        raise InputError(lacking("serve", "web")) from None
+    return make_app
+
+
+def _refuse_without_owner(settings: Settings) -> None:
+    from longhold.store import Store
+    from longhold.web.accounts_safe import refuse_without_owner
+
+    with Store.open(settings.store) as store:
+        refuse_without_owner(settings, store)
 
 
 def _address(settings: Settings, port: int) -> str:

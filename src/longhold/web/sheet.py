@@ -54,12 +54,13 @@ _SAYS_STAINLESS = re.compile(r"stainless|duplex|\b(?:30[45]|316|A[245]-|1\.4\d{3
 
 @dataclass(frozen=True)
 class Column:
-    """One column: its field, its head, what it means, and whether it is narrow or wide."""
+    """One column: its field, its head, what it means, whether it is narrow or wide, and usually filled in."""
 
     field: SheetField
     head: str
     note: str
     width: str
+    usual: bool
 
     @property
     def choices(self) -> tuple[tuple[str, str], ...]:
@@ -77,6 +78,11 @@ class CellView:
     where: str
     text: str
     column: Column
+
+    @property
+    def is_spare(self) -> bool:
+        """Whether it is empty, and its column seldom filled in."""
+        return not (self.text or self.column.usual)
 
     @property
     def is_no_choice(self) -> bool:
@@ -130,7 +136,7 @@ def _view(sheet: SheetPlan, given: Mapping[str, Any], every_column: bool) -> She
         column
         for column in _columns(sheet)
         if every_column
-        or column.field.path in _FIRST_COLUMNS[sheet.name]
+        or column.usual
         or any(is_given(record, column.field) for _, record in rows)
         or (column.field.path == "class_short_accepted" and _has_stainless(rows))
     ]
@@ -160,7 +166,8 @@ def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
     return tuple(
-        Column(one, head_of(one.path), plain_words(note_of(one)), _width(one.path)) for one in fields
+        Column(one, head_of(one.path), plain_words(note_of(one)), _width(one.path), one.path in first)
+        for one in fields
     )
 
 

@@ -58,6 +58,15 @@ class Task:
         """Ask it to stop at its next step."""
         self._stop.set()
 
+    @property
+    def is_stopped(self) -> bool:
+        """Whether somebody stopped it: it has ended so, or will at its next step."""
+        return self.state == "stopped" or (not self.ended and self._stop.is_set())
+
+    def go_on(self) -> None:
+        """Take back that it was asked to stop, where it has not ended yet."""
+        self._stop.clear()
+
     def step(self, done: int, total: int) -> None:
         """Note a step.
 
@@ -100,10 +109,19 @@ class Work:
         self._kept, self._most_waiting = kept, most_waiting
         self._lock = threading.Lock()
 
-    def ask(self, key: str, title: str, compute: Callable[[Progress], Any]) -> Task:
+    def ask(
+        self, key: str, title: str, compute: Callable[[Progress], Any], *, after_stop: bool = True
+    ) -> Task:
         """The computation of a key: begun now, or as it stands; one that was stopped or failed is begun anew.
 
         A failure that is the fault of the input stays, for the same input fails again.
+
+        Parameters
+        ----------
+        key : of everything that its result depends on
+        title : what is computed, for people
+        compute : called with what notes its progress
+        after_stop : whether one that somebody stopped is wanted all the same; else it is given as it stands
 
         Raises
         ------
@@ -111,11 +129,14 @@ class Work:
         """
         with self._lock:
             task = self._tasks.get(key)
+            if task is not None and task.is_stopped and not after_stop:
+                return task
             if task is None or (task.ended and not _stands(task)):
                 self._refuse_too_many()
                 task = Task(key, title)
                 self._tasks[key] = task
                 self._pool.submit(task.run, compute)
+            task.go_on()
             self._tasks.move_to_end(key)
             self._forget()
         return task

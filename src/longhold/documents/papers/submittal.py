@@ -8,7 +8,6 @@ from longhold.assessment.assumptions import structure_defaults
 from longhold.assessment.prepare import prepare
 from longhold.choose.as_bought import structure_as_bought
 from longhold.documents.choice_words import chance_words
-from longhold.documents.field_words import field_words
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.papers.deal import Deal
 from longhold.documents.papers.metal import layers_words, standard_words
@@ -17,6 +16,7 @@ from longhold.documents.papers.schedule import unsettled_lines
 from longhold.documents.papers.steps import Numbered
 from longhold.documents.part_rows import remarks
 from longhold.documents.words import plural, upper_first, verdict_words
+from longhold.model.field_words import field_words
 
 __all__ = ["submittal_of"]
 

@@ -50,10 +50,22 @@ async function sendUntilAnswered(values) {
   }
 }
 
+// A page that waits for a computation loses nothing by being left, and goes on asking by itself.
+function notAnswered() {
+  const silent = document.querySelector("#working [data-silent]");
+  if (silent) silent.hidden = false;
+  else unanswered = true;
+}
+
 function sayNotSaved() {
   const said = document.querySelector("#state [role='status']");
   said.textContent = "Not saved yet: the server does not answer. It is tried again; leave this page open.";
   said.classList.add("wrong");
+}
+
+// Cells of a version that is not edited, or of somebody who only reads, can be copied and take nothing.
+function takes(cell) {
+  return !cell.readOnly && !cell.disabled;
 }
 
 function isCell(element) {
@@ -123,11 +135,18 @@ function copy(event) {
   event.clipboardData.setData("text/plain", lines.join("\n"));
 }
 
+// A cell on paper is no field: its words stand beside it, where they can wrap.
+function sayOnPaper() {
+  document.querySelectorAll("#editor :is(input, select)").forEach((cell) => {
+    if (isCell(cell)) cell.parentElement.dataset.said = shownIn(cell.parentElement) || "\u2013";
+  });
+}
+
 // Text copied from the sheet or a spreadsheet fills cells to the right and below; the server makes the rows
 // that are not there yet.
 function paste(event) {
   const cell = event.target;
-  if (!isCell(cell) || !cell.closest("tbody")) return;
+  if (!isCell(cell) || !takes(cell) || !cell.closest("tbody")) return;
   const text = event.clipboardData.getData("text").replace(/\r?\n$/, "");
   if (cell.matches("input") && !/[\t\n]/.test(text)) return;
   event.preventDefault();
@@ -139,8 +158,19 @@ function paste(event) {
   });
 }
 
+function undoesBy(event, cell) {
+  if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return false;
+  const isTyping = cell.matches("input, textarea") && cell.value !== cell.defaultValue;
+  return !isTyping && (isCell(cell) || cell === document.body);
+}
+
 function keys(event) {
   const cell = event.target;
+  if (document.getElementById("editor") && undoesBy(event, cell)) {
+    event.preventDefault();
+    document.getElementById(event.shiftKey ? "redo" : "undo")?.click();
+    return;
+  }
   if (!isCell(cell)) return;
   if (event.altKey && event.shiftKey && event.key.startsWith("Arrow") && cell.closest("tbody")) {
     event.preventDefault();
@@ -148,11 +178,7 @@ function keys(event) {
     return;
   }
   const typed = cell.matches("input");
-  const undoes = (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && cell.value === cell.defaultValue;
-  if (undoes) {
-    event.preventDefault();
-    document.getElementById(event.shiftKey ? "redo" : "undo")?.click();
-  } else if (event.key === "Enter" || (typed && ["ArrowDown", "ArrowUp"].includes(event.key))) {
+  if (event.key === "Enter" || (typed && ["ArrowDown", "ArrowUp"].includes(event.key))) {
     const up = event.key === "ArrowUp" || (event.key === "Enter" && event.shiftKey);
     if (moveBy(cell, up ? -1 : 1) || event.key === "Enter") event.preventDefault();
     if (event.key === "Enter" && document.activeElement === cell) cell.blur();
@@ -219,6 +245,33 @@ function goOnTyping() {
   typing = null;
 }
 
+// Whoever works by keyboard goes on where the rows moved: in the new row, or in the one that took the place of
+// a row that is gone; after Undo and Redo, where they were.
+let moved = null;
+const RETURN_TO = "longhold-return-to";
+
+function rememberRow({ add, remove }) {
+  const body = remove && document.querySelector(`[data-row="${CSS.escape(remove)}"]`)?.closest("tbody");
+  const at = body ? [...body.rows].findIndex((row) => row.dataset.row === remove) : 0;
+  moved = { add, at, sheet: body?.closest(".sheet-fold").dataset.sheet };
+}
+
+function goOnInRow() {
+  if (!moved) return;
+  const { add, at, sheet } = moved;
+  const added = (row) => row.dataset.row.startsWith(add) && /^(\[\d+\]|\.[^.[]+)$/.test(row.dataset.row.slice(add.length));
+  const rows = [...document.querySelectorAll(add ? "[data-row]" : `[data-sheet="${sheet}"] [data-row]`)];
+  const row = add ? rows.filter(added).at(-1) : rows[Math.min(at, rows.length - 1)];
+  if (!document.getElementById("wrong-list")) row?.querySelector(add ? "input, select" : "[data-remove]")?.focus();
+  moved = null;
+}
+
+function goOnAfterUndo() {
+  const id = sessionStorage.getItem(RETURN_TO);
+  sessionStorage.removeItem(RETURN_TO);
+  if (id && document.getElementById("state")) (cellOf(id) ? showCell(id) : document.getElementById(id)?.focus());
+}
+
 // On a phone every sheet but the first is folded until somebody opens it; the choice outlives a change of rows.
 const opened = new Map();
 
@@ -232,10 +285,18 @@ function foldSheets() {
   });
 }
 
+// On a phone a row shows the fields that are usual or filled in; the others unfold.
+function openFields(button, open = true) {
+  button.closest("tr").classList.toggle("opened", open);
+  button.setAttribute("aria-expanded", open);
+}
+
 function showCell(where) {
   const cell = cellOf(where);
   const fold = cell?.closest(".sheet-fold");
   if (fold) fold.open = true;
+  const more = cell?.closest(".spare")?.closest("tr")?.querySelector("[data-fields]");
+  if (more) openFields(more);
   cell?.focus();
 }
 
@@ -255,19 +316,22 @@ function settle() {
     markWrong();
     showMine();
     goOnTyping();
+    goOnInRow();
   }
   document.getElementById("wrong-list")?.focus();
 }
 
 document.addEventListener("DOMContentLoaded", () => {
   settle();
+  goOnAfterUndo();
   if (location.hash) showCell(decodeURIComponent(location.hash.slice(1)));
   document.body.addEventListener("htmx:afterSettle", settle);
-  document.body.addEventListener("htmx:sendError", () => (unanswered = true));
-  document.body.addEventListener("htmx:timeout", () => (unanswered = true));
+  document.body.addEventListener("htmx:sendError", notAnswered);
+  document.body.addEventListener("htmx:timeout", notAnswered);
   window.addEventListener("beforeunload", (event) => {
     if (unanswered) event.preventDefault();
   });
+  window.addEventListener("beforeprint", sayOnPaper);
   document.addEventListener("keydown", keys);
   document.addEventListener("paste", paste);
   document.addEventListener("copy", copy);
@@ -278,6 +342,10 @@ document.addEventListener("DOMContentLoaded", () => {
     if (!event.shiftKey || !together) return drop();
     event.preventDefault();
     pick(cell, to);
+  });
+  document.addEventListener("submit", (event) => {
+    const id = document.activeElement.id;
+    if (id && event.target.querySelector("#undo, #redo")) sessionStorage.setItem(RETURN_TO, id);
   });
   document.addEventListener("change", (event) => {
     const cell = event.target;
@@ -291,6 +359,8 @@ document.addEventListener("DOMContentLoaded", () => {
       event.preventDefault();
       showCell(link.dataset.where);
     }
+    const fields = event.target.closest("[data-fields]");
+    if (fields) openFields(fields, fields.getAttribute("aria-expanded") === "false");
     const chosen = event.target.closest("[data-mine]");
     if (chosen) choose(chosen);
     const button = event.target.closest("[data-add], [data-add-to], [data-remove]");
@@ -298,5 +368,6 @@ document.addEventListener("DOMContentLoaded", () => {
     const { addTo, empty, remove } = button.dataset;
     const add = addTo ? document.getElementById(addTo).value : button.dataset.add;
     send(add ? { add, ...(empty && { empty }) } : { remove });
+    rememberRow(add ? { add } : { remove });
   });
 });

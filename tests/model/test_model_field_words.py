@@ -2,7 +2,7 @@
 
 import pytest
 
-from longhold.documents.field_words import field_words
+from longhold.model.field_words import field_words
 from longhold.model.layout import Layout
 from longhold.model.parts import Part
 from longhold.model.site import Air, Site

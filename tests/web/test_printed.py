@@ -1,0 +1,58 @@
+"""Pages on paper: all that is folded on the screen is there, nothing is cut off, nothing is left to press."""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
+
+
+def _printed(screen: Page) -> str:
+    from pypdf import PdfReader
+
+    reader = PdfReader(io.BytesIO(screen.pdf(format="A4", print_background=True)))
+    return " ".join(" ".join(one.extract_text() for one in reader.pages).split())
+
+
+def test_a_label_is_printed_with_its_calculation(screen: Page) -> None:
+    screen.emulate_media(color_scheme="dark")
+    screen.goto("/label?text=45+um+zinc")
+    text = _printed(screen)
+    assert "7.14 g/m²" in text
+    assert "Source: a653-units" in text
+    assert "Put it in a joint" not in text
+    assert "Read it" not in text
+    screen.emulate_media(media="print", color_scheme="dark")
+    white = screen.evaluate("getComputedStyle(document.body).backgroundColor")
+    assert white == "rgb(255, 255, 255)"
+
+
+def test_a_calculation_on_the_page_is_laid_out_as_in_the_report(screen: Page) -> None:
+    screen.goto("/label?text=45+um+zinc")
+    screen.get_by_text("How each amount comes about").click()
+    steps = screen.locator("ol.steps").first
+    assert steps.evaluate("one => getComputedStyle(one).display") == "block"
+    assert steps.locator("li").first.evaluate("one => getComputedStyle(one, '::before').content") == "none"
+
+
+def test_cells_of_a_sheet_are_printed_whole(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Begin a new one").fill("On paper")
+    screen.get_by_role("button", name="Begin").click()
+    long = "beams bolted to the posts at the far end, beyond the second landing, all of one kind"
+    screen.locator("#state").wait_for()
+    screen.evaluate("document.querySelectorAll('.sheet-fold').forEach(one => (one.open = true))")
+    screen.locator('[id="joints[0].name"]').fill(long)
+    screen.locator('[id="joints[0].name"]').press("Tab")
+    screen.get_by_text("Version 2 is saved.").wait_for()
+    text = _printed(screen)
+    assert long in text
+    assert "open to rain" in text
+    assert "Several cells at once" not in text
+    assert "As a file" not in text
