@@ -306,9 +306,9 @@ def test_what_is_wrong_with_a_lot_or_a_visit_is_told_at_once(client, walk):
     assert "Line 2, column B" in page.text  # of the two that were typed, without heads
     lines = "hanger, 18 ga, G185, 5\nhanger, 18 ga, G90, some"
     page = client.post(f"/structures/{walk}/delivery", data={"lines": lines})
-    assert "Line 2, column D" in page.text
+    assert "Line 2, quantity is" in page.text
     page = client.post(f"/structures/{walk}/delivery", data={"lines": f"kind,size,label,quantity\n{lines}"})
-    assert "Line 3, column D" in page.text
+    assert "Line 3, quantity is" in page.text
     wrong = {"currency": "usd", "labor_per_joint": "-1", "on": "2010-01-01", "next": "3 m", "limit": "7"}
     page = client.get(f"/structures/{walk}/care/visit", params=wrong)
     assert page.status_code == 422

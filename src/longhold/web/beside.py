@@ -32,8 +32,12 @@ def beside_fields(problems: Iterable[Problem], field_of: Callable[[Problem], str
     return found
 
 
-def as_typed(error: InputError) -> InputError:
-    """The same of lines that were typed without heads: those were put above them, and are no line of theirs.
+def as_typed(error: InputError, above: int = 1) -> InputError:
+    """The same of lines that were typed: by their own number, and by the name of a column without its letter.
+
+    Parameters
+    ----------
+    above : lines of heads that were put above the typed ones
 
     >>> print(as_typed(InputError(Problem("line 2, column B", "x", "says the same as line 3."))))
     line 1, column B is 'x': says the same as line 2.
@@ -43,7 +47,7 @@ def as_typed(error: InputError) -> InputError:
 
     def counted(text: str) -> str:
         return _LINE.sub(
-            lambda found: f"line {int(found[1]) - 1}" + (f", {found[2]}" if found[2] else ""), text
+            lambda found: f"line {int(found[1]) - above}" + (f", {found[2]}" if found[2] else ""), text
         )
 
     told = (replace(one, where=counted(one.where), allowed=counted(one.allowed)) for one in error.problems)

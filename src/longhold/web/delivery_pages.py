@@ -118,8 +118,7 @@ def sent(
         )
         entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
     except InputError as error:
-        told = as_typed(error) if error.file == _HEADLESS else error
-        return _delivery(request, store, number, typed, problems=_by_field(told, order))
+        return _delivery(request, store, number, typed, problems=_by_field(error, order))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
 
 
@@ -290,14 +289,15 @@ def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
 
 
 def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str]]:
+    is_typed = error.file in (_TYPED, _HEADLESS)
     of_order = order is not None and bool(order.filename) and error.file == order.filename
     found: dict[str, list[str]] = {}
-    for one in error.problems:
+    told = as_typed(error, above=int(error.file == _HEADLESS)) if is_typed else error
+    for one in told.problems:
         here = one.where in ("order", "delivered", "photographs")
         name = one.where if here else "order" if of_order else "delivered"
         words = one.allowed if one.where == name and one.value is None else str(one)
-        if error.file in (_TYPED, _HEADLESS):
-            name = "lines"
+        name = "lines" if is_typed else name
         found.setdefault(name, []).append(upper_first(words))
     return found
 
