@@ -166,6 +166,7 @@ def test_typed_lines_and_what_is_wrong_with_them(client, walk):
     page = client.post(address, data={"lines": lines.replace("many", "2 x 250")})
     assert page.status_code == 200
     assert "1 line delivered" in page.text
+    assert "<h1>Delivery typed lines</h1>" in page.text
     assert "Held against the parts of the structure." in page.text
 
 

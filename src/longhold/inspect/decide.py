@@ -7,9 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
-from longhold.assessment.setting import setting_for
+from longhold.assessment.setting import curve_ages, setting_for
 from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Learned
@@ -122,7 +120,7 @@ def decide(
     InputError : no build date, a date before it, a visit that is not ahead, a limit that is no chance
     """
     age = age_on(structure, asked)
-    ages = np.linspace(0.0, 2.0 * max(structure.design_life, age + asked.next_years), 25)
+    ages = curve_ages(max(structure.design_life, age + asked.next_years))
     setting = setting_for(structure, ages, draws=draws, seed=seed, learned=learned)
     horizon = max(structure.design_life - age, asked.next_years)
     lives = joint_lives(setting)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.decay import decay_flag
-from longhold.assessment.setting import setting_for
+from longhold.assessment.setting import curve_ages, setting_for
 from longhold.assessment.shared import Setting, kind_key
 from longhold.base.tables import Row
 from longhold.base.version import VERSION
@@ -197,7 +197,7 @@ def plan_readings(
     InputError : as ``decide``
     """
     age = age_on(structure, asked)
-    ages = np.linspace(0.0, 2.0 * max(structure.design_life, age + asked.next_years), 25)
+    ages = curve_ages(max(structure.design_life, age + asked.next_years))
     setting = setting_for(structure, ages, draws=draws, seed=seed, learned=learned)
     horizon = max(structure.design_life - age, asked.next_years)
     lives = joint_lives(setting)

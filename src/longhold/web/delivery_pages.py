@@ -71,7 +71,7 @@ class _Effects:
 
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/delivery")
-_TYPED, _HEADLESS = "typed.csv", "typed lines.csv"
+_TYPED, _HEADLESS = _BY_HAND = ("typed.csv", "typed lines.csv")
 _DRAWS, _SEED = 2000, 1
 _MADE = f"{_DRAWS:,} draws, seed {_SEED}"
 _NO_PDF = str(lacking("PDF", "pdf"))
@@ -116,7 +116,8 @@ def sent(
             certificates=bool(certificates),
             photographs=pictures,
         )
-        entry = keep_checked(store, held, found, reference=reference.strip(), author=author)
+        called = reference.strip() or ("typed lines" if came[0] in _BY_HAND else "")
+        entry = keep_checked(store, held, found, reference=called, author=author)
     except InputError as error:
         return _delivery(request, store, number, typed, problems=_by_field(error, order))
     return RedirectResponse(f"/structures/{number}/delivery/{entry}", 303)
@@ -289,7 +290,7 @@ def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
 
 
 def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str]]:
-    is_typed = error.file in (_TYPED, _HEADLESS)
+    is_typed = error.file in _BY_HAND
     of_order = order is not None and bool(order.filename) and error.file == order.filename
     found: dict[str, list[str]] = {}
     told = as_typed(error, above=int(error.file == _HEADLESS)) if is_typed else error
