@@ -28,8 +28,8 @@ def test_the_face_table_says_how_a_face_lies(page: str) -> None:
 
 
 def test_a_way_that_nobody_stated_is_listed(page: str) -> None:
-    assert "joints.open_to_rain.a.faces" in page
-    assert "joints.open_to_rain.b.faces" not in page
+    assert "a: how its faces lie" in page
+    assert "b: how its faces lie" not in page
 
 
 def test_the_published_cautions_of_a_sheltered_face_are_printed(page: str) -> None:
