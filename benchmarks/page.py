@@ -52,7 +52,8 @@ def run(folder: Path, seconds: float, users: int = USERS) -> tuple[Times, list[s
     )
     try:
         assert server.stderr is not None
-        port = int(re.search(r":(\d+)/", server.stderr.readline())[1])  # type: ignore[index]
+        found = (re.search(r":(\d+)/", line) for line in server.stderr)
+        port = int(next(one[1] for one in found if one is not None))
         times: Times = {path: [] for path in PATHS}
         faults: list[str] = []
         end = time.monotonic() + seconds

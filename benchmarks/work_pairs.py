@@ -105,9 +105,8 @@ def our_server(folder: Path) -> Iterator[int]:
     server = subprocess.Popen([sys.executable, *words], stderr=subprocess.PIPE, text=True)
     try:
         assert server.stderr is not None
-        found = re.search(r":(\d+)/", server.stderr.readline())
-        assert found is not None
-        yield int(found[1])
+        found = (re.search(r":(\d+)/", line) for line in server.stderr)
+        yield int(next(one[1] for one in found if one is not None))
     finally:
         server.terminate()
         server.communicate(timeout=30)

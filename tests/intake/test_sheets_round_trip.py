@@ -51,7 +51,9 @@ def read_back(structure, tmp_path):
 
 @pytest.mark.slow
 @settings(
-    max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=30,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
 )
 @given(structures())
 def test_any_structure_is_the_same_after_a_workbook_and_after_toml(tmp_path_factory, structure):

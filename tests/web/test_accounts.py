@@ -402,7 +402,8 @@ def test_a_server_by_tls_from_the_command_line(tmp_path: Path, kept: Path, pair:
     server = subprocess.Popen([sys.executable, "-m", "longhold", *words], stderr=subprocess.PIPE, text=True)
     try:
         assert server.stderr is not None
-        address = re.search(r"https://\S+", server.stderr.readline())[0]  # type: ignore[index]
+        found = (re.search(r"https://\S+", line) for line in server.stderr)
+        address = next(one[0] for one in found if one is not None)
         trusting = ssl.create_default_context(cafile=str(pair[0]))
         trusting.check_hostname = False  # the certificate is of deck.example
         with urllib.request.urlopen(f"{address}login", context=trusting, timeout=60) as answer:
