@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 
 import pytest
 
 from longhold.base.errors import InputError, Problem
-from longhold.web.work import Work
+from longhold.web.work import Progress, Work
 
 
 def test_the_same_question_is_computed_once() -> None:
@@ -18,15 +19,21 @@ def test_the_same_question_is_computed_once() -> None:
     work.close()
 
 
-def test_a_stopped_computation_stops_at_its_next_step_and_can_be_begun_anew() -> None:
-    work, begun, go = Work(1), threading.Event(), threading.Event()
+def held_back() -> tuple[threading.Event, threading.Event, Callable[[Progress], str]]:
+    """Whether a computation has begun, what lets it go on, and the computation."""
+    begun, go = threading.Event(), threading.Event()
 
-    def long(step: object) -> str:
+    def long(step: Progress) -> str:
         begun.set()
         go.wait(5)
-        step(1, 2)  # type: ignore[operator]
+        step(1, 2)
         return "whole"
 
+    return begun, go, long
+
+
+def test_a_stopped_computation_stops_at_its_next_step_and_can_be_begun_anew() -> None:
+    work, (begun, go, long) = Work(1), held_back()
     task = work.ask("k", "t", long)
     assert begun.wait(5)
     task.stop()
@@ -40,14 +47,7 @@ def test_a_stopped_computation_stops_at_its_next_step_and_can_be_begun_anew() ->
 
 
 def test_what_was_stopped_goes_on_for_who_asks_again_and_stays_stopped_for_who_only_looks() -> None:
-    work, begun, go = Work(1), threading.Event(), threading.Event()
-
-    def long(step: object) -> str:
-        begun.set()
-        go.wait(5)
-        step(1, 2)  # type: ignore[operator]
-        return "whole"
-
+    work, (begun, go, long) = Work(1), held_back()
     task = work.ask("k", "t", long)
     assert begun.wait(5)
     task.stop()
