@@ -95,13 +95,7 @@ def _effects(effects: Sequence[EffectRow]) -> Table:
         Column("Years as it came", wide=1.3),
         Column("More", wide=2.4),
     )
-    rows = tuple(
-        (
-            *(Cell(text) for text in (one.line, one.joint, one.chance_ordered, one.chance_came)),
-            *(Cell(text) for text in (one.years_ordered, one.years_came, one.more)),
-        )
-        for one in effects
-    )
+    rows = tuple(tuple(Cell(text) for text in one) for one in effects)
     note = (
         "Chance of reaching the design life, and years to the end that decides in 8 of 10 draws; "
         "the same draws for both."

@@ -9,12 +9,13 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Form, Request
 from starlette.responses import RedirectResponse, Response
 
-from longhold.base.errors import InputError
-from longhold.documents.words import plural, upper_first
+from longhold.base.errors import InputError, Problem
+from longhold.documents.words import plural
 from longhold.store import Account, OpenedSession, Role, Store
 from longhold.web.accounts_door import too_often
 from longhold.web.accounts_limits import Allowance, asker
 from longhold.web.accounts_person import Person, cookie_name, need_owner, person_of
+from longhold.web.beside import beside_fields
 from longhold.web.failures import RefusedError
 from longhold.web.pages import show
 from longhold.web.settings import Settings
@@ -146,7 +147,7 @@ def own_password(
     try:
         store.set_password(person.id, new_password)
     except InputError as error:
-        return _own(request, {"new_password": _beside_fields(error)["password"]})
+        return _own(request, {"new_password": beside_fields(error.problems, _field_of)["password"]})
     answer = RedirectResponse("/account", 303)
     _keep(answer, request.app.state.settings, store.open_session(person.id))
     return answer
@@ -170,7 +171,8 @@ def added(
     try:
         store.add_account(name, password, role)
     except InputError as error:
-        return _list(request, store, problems=_beside_fields(error), name=name[:200], role=role)
+        problems = beside_fields(error.problems, _field_of)
+        return _list(request, store, problems=problems, name=name[:200], role=role)
     return RedirectResponse("/accounts", 303)
 
 
@@ -228,12 +230,8 @@ def _list(
     )
 
 
-def _beside_fields(error: InputError) -> dict[str, list[str]]:
-    """What is wrong with an account, by the field that it stands in."""
-    return {
-        "name" if one.where == "name" else "password": [f"{upper_first(one.allowed)} {one.do}".strip()]
-        for one in error.problems
-    }
+def _field_of(problem: Problem) -> str:
+    return "name" if problem.where == "name" else "password"
 
 
 _ROLES = (
