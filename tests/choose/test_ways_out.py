@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from longhold.choose.choice import Choice, Market, choose, market_for
+from longhold.choose.ways_out import way_out, ways_out
 from longhold.documents.way_words import way_words
 from longhold.model.costs import Costs
 from longhold.model.offer import Offer
@@ -71,7 +72,7 @@ def ways(found: Market) -> dict[tuple[str, ...], str]:
     choice = choose(found)
     assert not choice.bought
     (conflict,) = choice.left_out
-    return {way.given_up: way_words(way, found) for way in conflict.ways}
+    return {out.way.given_up: way_words(out, found) for out in ways_out(conflict, found.setting)}
 
 
 def bought(found: Market) -> set[str]:
@@ -179,7 +180,11 @@ def test_an_age_that_is_asked_besides_is_told_as_what_may_be_asked():
     found = market(walk(life="3 years"), ZINC)
     choice = choose(found, least_years=60.0)
     (way,) = (one for one in choice.left_out[0].ways if one.given_up == ("age",))
-    years = int(re.search(r"ask for no more than (\d+) years?: then", way_words(way, found))[1])
+    years = int(
+        re.search(r"ask for no more than (\d+) years?: then", way_words(way_out(way, found.setting), found))[
+            1
+        ]
+    )
     assert choose(found, least_years=float(years)).bought
     assert not choose(found, least_years=years + 1.0).bought
 
@@ -187,7 +192,8 @@ def test_an_age_that_is_asked_besides_is_told_as_what_may_be_asked():
 def test_where_less_helps_nothing_it_is_said():
     (way,) = choose(market(walk("100 m"), ZINC)).left_out[0].ways
     hopeless = replace(way.best, outlook=replace(way.best.outlook, chance=0.002, sure_years=0.4))
-    words = way_words(replace(way, options=(hopeless,)), market(walk("100 m"), ZINC))
+    found = market(walk("100 m"), ZINC)
+    words = way_words(way_out(replace(way, options=(hopeless,)), found.setting), found)
     assert "no fewer years and no lower chance help" in words
 
 

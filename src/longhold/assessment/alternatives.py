@@ -40,6 +40,10 @@ class Trial:
     refer: tuple[str, ...]
     leaves_pits_out: bool = False
 
+    def meets(self, target_chance: float) -> bool:
+        """Whether it is computed and reaches the design life with some chance or more."""
+        return self.chance is not None and self.chance >= target_chance
+
 
 def allowed_together(joint: Joint, chosen: Sequence[Protection], setting: Setting) -> bool:
     """Whether the code refuses none of a joint's parts under some protections, and leaves none open."""

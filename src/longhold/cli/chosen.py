@@ -97,13 +97,14 @@ def _print_bought(to: Console, chosen: Choice, market: Market) -> None:
 
 
 def _print_left_out(to: Console, left_out: Sequence[Conflict], market: Market) -> None:
+    from longhold.choose.ways_out import ways_out
     from longhold.documents.choice_words import left_out_words
     from longhold.documents.way_words import way_words
 
     for one in left_out:
         to.print(plain(left_out_words(one, market)))
-        for way in one.ways:
-            to.print(plain(f"  To get something: {way_words(way, market)}"))
+        for out in ways_out(one, market.setting):
+            to.print(plain(f"  To get something: {way_words(out, market)}"))
 
 
 def _print_packs(to: Console, chosen: Choice, market: Market) -> None:

@@ -19,6 +19,7 @@ from longhold.choose.choice import Choice, Market
 from longhold.choose.conflicts import Conflict
 from longhold.choose.deliberation import Deliberation
 from longhold.choose.outlook import Bought
+from longhold.choose.ways_out import ways_out
 from longhold.documents.choice_chart import frontier_chart, frontier_rows
 from longhold.documents.choice_words import (
     age_words,
@@ -195,7 +196,10 @@ def _joint_row(one: Bought, market: Market) -> JointRow:
 
 
 def _left_out(conflicts: Sequence[Conflict], market: Market) -> list[tuple[str, list[str]]]:
-    return [(left_out_words(one, market), [way_words(way, market) for way in one.ways]) for one in conflicts]
+    return [
+        (left_out_words(one, market), [way_words(out, market) for out in ways_out(one, market.setting)])
+        for one in conflicts
+    ]
 
 
 def _pack_row(item: str, choice: Choice, market: Market) -> PackRow:

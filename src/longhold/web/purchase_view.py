@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from longhold.assessment.alternatives import allowed_together, metals_mixed
 from longhold.choose.options import DEMANDS
+from longhold.choose.ways_out import ways_out
 from longhold.documents.choice_words import (
     age_words,
     chance_words,
@@ -255,9 +256,8 @@ def _conflict(one: Conflict, market: Market) -> ConflictRow:
 
 
 def _ways(one: Conflict, market: Market) -> Iterator[tuple[str, bool]]:
-    for way in one.ways:
-        words = way_words(way, market)
-        yield upper_first(words), not {"lock", "ban", "stock"}.issuperset(way.given_up)
+    for out in ways_out(one, market.setting):
+        yield upper_first(way_words(out, market)), not {"lock", "ban", "stock"}.issuperset(out.way.given_up)
 
 
 def _items(one: Bought) -> tuple[str, ...]:
