@@ -459,15 +459,24 @@ def as_of() -> datetime.date:
     return AS_OF
 
 
-@pytest.fixture
-def browser():
-    """Chromium of this machine."""
+@pytest.fixture(scope="module")
+def chromium():
+    """Chromium of this machine; to start it takes longer than most of what a test does with it."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=QUIET)
         yield opened
         opened.close()
+
+
+@pytest.fixture
+def browser(chromium):
+    """The same, with nothing open and nothing remembered: every page that is opened has a profile of its own."""
+    assert chromium.contexts == []
+    yield chromium
+    for context in chromium.contexts:
+        context.close()
 
 
 @pytest.fixture
