@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import log_ndtr, logsumexp, ndtr
+from scipy.special import log_ndtr, ndtr
 
 from longhold.inspect.observed import Observed
 from longhold.inspect.spreads import gauge_sd, spread
@@ -30,13 +30,13 @@ def log_likelihood(one: Observed, expected: Array, gauge: ArrayLike = 0.0) -> Ar
     gauge : standard normal error of its gauge, shared by all readings of it
     """
     sound, wild = _parts(one, expected, gauge)
-    return np.asarray(logsumexp([sound, wild], axis=0))
+    return np.asarray(np.logaddexp(sound, wild))
 
 
 def wild_chance(one: Observed, expected: Array, gauge: ArrayLike = 0.0) -> float:
     """Chance that a reading is a slip, given draws as all readings leave them."""
     sound, wild = _parts(one, expected, gauge)
-    return float(np.mean(np.exp(wild - logsumexp([sound, wild], axis=0))))
+    return float(np.mean(np.exp(wild - np.logaddexp(sound, wild))))
 
 
 def seen(one: Observed, expected: Array, generator: np.random.Generator) -> Array:

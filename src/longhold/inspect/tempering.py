@@ -15,7 +15,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cholesky, solve_triangular
 from scipy.optimize import brentq
-from scipy.special import logsumexp
 
 __all__ = ["Tempered", "temper"]
 
@@ -76,7 +75,7 @@ def temper(
     while heat < 1.0:
         rise = _next_rise(fit, heat)
         log_weights = rise * fit
-        log_evidence += float(logsumexp(log_weights) - np.log(draws))
+        log_evidence += float(np.logaddexp.reduce(log_weights) - np.log(draws))
         heat = min(heat + rise, 1.0)
         picked = _picked(log_weights, generator)
         cloud, fit = cloud[picked], fit[picked]
@@ -99,14 +98,14 @@ def _next_rise(fit: Array, heat: float) -> float:
 
     def short(rise: float) -> float:
         log_weights = rise * fit
-        counted = 2.0 * logsumexp(log_weights) - logsumexp(2.0 * log_weights)
+        counted = 2.0 * np.logaddexp.reduce(log_weights) - np.logaddexp.reduce(2.0 * log_weights)
         return float(np.exp(counted)) / len(fit) - _KEPT_SHARE
 
     return rest if short(rest) >= 0.0 else float(brentq(short, 0.0, rest))
 
 
 def _picked(log_weights: Array, generator: np.random.Generator) -> NDArray[np.intp]:
-    weights = np.exp(log_weights - logsumexp(log_weights))
+    weights = np.exp(log_weights - np.logaddexp.reduce(log_weights))
     count = len(weights)
     marks = (generator.random() + np.arange(count)) / count
     return np.minimum(np.searchsorted(np.cumsum(weights), marks), count - 1)
