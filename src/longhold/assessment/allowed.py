@@ -134,7 +134,8 @@ def allowed_at(
 
     >>> import longhold
     >>> deck = longhold.load("demo/boardwalk.toml")
-    >>> hanger = allowed_at(deck, deck.joints[1])[0]
+    >>> joint = deck.joints[1]
+    >>> (hanger,) = allowed_at(deck, joint, joint.parts[0], draws=200)
     >>> [option.words for option in hanger.with_verdict("pass")]
     ['stainless 304', 'stainless 316', 'stainless 2205', 'stainless 2507']
     >>> [option.words for option in hanger.with_verdict("pass") if not option.short]
