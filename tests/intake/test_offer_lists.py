@@ -265,18 +265,30 @@ def test_a_head_that_names_two_things_is_not_guessed():
 
 @pytest.mark.slow
 def test_fifty_thousand_lines_of_a_workbook_are_read_and_more_are_refused(tmp_path):
-    def written(count):
-        book = openpyxl.Workbook(write_only=True)
-        made = book.create_sheet("list")
-        made.append(OWN)
-        for i in range(count):
-            made.append([f"A{i}", *GOOD[1:]])
-        book.save(tmp_path / "big.xlsx")
-        return tmp_path / "big.xlsx"
-
-    assert len(load_offers(written(50_000)).offers) == 50_000
+    book = openpyxl.Workbook(write_only=True)
+    made = book.create_sheet("list")
+    made.append(OWN)
+    for i in range(50_000):
+        made.append([f"A{i}", *GOOD[1:]])
+    book.save(tmp_path / "most.xlsx")
+    assert len(load_offers(tmp_path / "most.xlsx").offers) == 50_000
+    one_line_more(tmp_path / "most.xlsx", tmp_path / "more.xlsx")
     with pytest.raises(InputError, match="more than 50,000 lines"):
-        load_offers(written(50_001))
+        load_offers(tmp_path / "more.xlsx")
+
+
+def one_line_more(path, target):
+    """The same workbook with its last row once again below it."""
+    with zipfile.ZipFile(path) as source, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as made:
+        for name in source.namelist():
+            data = source.read(name)
+            if name.startswith("xl/worksheets/"):
+                rows, end = data.rsplit(b"</row>", 1)
+                last = rows[rows.rindex(b"<row ") :] + b"</row>"
+                number = last.split(b'"')[1]
+                below = last.replace(number + b'"', b"%d" % (int(number) + 1) + b'"')
+                data = rows + b"</row>" + below + end
+            made.writestr(name, data)
 
 
 UNITLESS = ["Item", "Kind", "Size", "Label", "Price", "Currency", "Quoted"]

@@ -11,7 +11,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 from xml.parsers import expat
@@ -101,12 +101,14 @@ class Workbook:
     file : its name, for messages
     sheets : visible ones, in order
     has_formulas : whether any cell of it holds a formula
+    written : its written values as the library reads them; to open it may take as long as to read a sheet
     """
 
     file: str
     raw: bytes
     names: tuple[str, ...]
     has_formulas: bool
+    written: Any = field(repr=False, compare=False)
 
     @property
     def sheets(self) -> tuple[Sheet, ...]:
@@ -115,15 +117,12 @@ class Workbook:
 
     def read(self, name: str, *, written: bool) -> Iterator[tuple[int, tuple[Any, ...]]]:
         """Number and cells of each row of a sheet that has cells, with written values or with formulas."""
-        book = _opened(self.file, self.raw, written)
-        try:
-            sheet = book[name]
-            sheet.reset_dimensions()  # what a file says of its own size may be wrong, or absurd
-            rows = enumerate(sheet.rows, 1)
-            while (row := self._next_row(name, rows)) is not None:
-                yield row
-        finally:
-            book.close()
+        book = self.written if written else _opened(self.file, self.raw, written=False)
+        sheet = book[name]
+        sheet.reset_dimensions()  # what a file says of its own size may be wrong, or absurd
+        rows = enumerate(sheet.rows, 1)
+        while (row := self._next_row(name, rows)) is not None:
+            yield row
 
     def _next_row(
         self, name: str, rows: Iterator[tuple[int, tuple[Any, ...]]]
@@ -209,13 +208,10 @@ def open_workbook(path: Path, holding: str, if_empty: str = "") -> Workbook:
     raw = read_bytes(path, holding, if_empty)
     formulas = _check_package(file, raw)
     book = _opened(file, raw, written=True)
-    try:
-        names = tuple(sheet.title for sheet in book.worksheets if sheet.sheet_state == "visible")
-    finally:
-        book.close()
+    names = tuple(sheet.title for sheet in book.worksheets if sheet.sheet_state == "visible")
     if not names:
         _refuse(file, "has no visible sheet.")
-    return Workbook(file, raw, names, formulas)
+    return Workbook(file, raw, names, formulas, book)
 
 
 def _opened(file: str, raw: bytes, written: bool) -> Any:
