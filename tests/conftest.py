@@ -29,6 +29,26 @@ def pytest_collect_file() -> Generator[None, list[pytest.Collector], list[pytest
     return [one for one in (yield) if type(one).__name__ != "DoctestModule"]
 
 
+LONGEST = (
+    *("test_readme", "test_inspect_calibrated", "test_photo_trial"),
+    *("test_offer_lists", "test_verify_command"),
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What takes long begins first: begun last, it would keep one worker busy while the other waits.
+
+    Tests of a file stay beside each other, so that what it prepares is prepared once.
+    """
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+
+    def when(item: pytest.Item) -> int:
+        name = item.path.stem
+        return LONGEST.index(name) if name in LONGEST else len(LONGEST) + (item.path not in slow)
+
+    items.sort(key=when)
+
+
 def pytest_runtest_setup(item: pytest.Item) -> None:
     """Honour ``@pytest.mark.needs("program")``; LONGHOLD_NO_SKIP=1 turns a skip into a failure."""
     for mark in item.iter_markers("needs"):

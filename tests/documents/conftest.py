@@ -472,7 +472,7 @@ def chromium():
 
 @pytest.fixture
 def browser(chromium):
-    """The same, with nothing open and nothing remembered: every page that is opened has a profile of its own."""
+    """The same with nothing open and nothing remembered: every page that is opened has its own profile."""
     assert chromium.contexts == []
     yield chromium
     for context in chromium.contexts:

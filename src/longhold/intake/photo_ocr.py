@@ -144,7 +144,7 @@ def _session(model: Path) -> Any:
     onnxruntime = photo_library("onnxruntime")
     options = onnxruntime.SessionOptions()
     options.log_severity_level = 4
-    options.enable_cpu_mem_arena = True  # else what the largest photograph took is never given back
+    options.enable_cpu_mem_arena = False  # else what the largest photograph took is never given back
     options.add_session_config_entry("session.intra_op.allow_spinning", "0")
     return onnxruntime.InferenceSession(str(model), options, providers=["CPUExecutionProvider"])
 
