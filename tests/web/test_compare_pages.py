@@ -29,7 +29,7 @@ def test_what_keeps_versions_from_being_compared_is_told_by_joint_and_part(clien
     at = _indoors(client)
     _edit(client, at, 1, add="joints", empty="yes")
     page = _shown(client, at, old="1")
-    assert "version 2, J2: needs at least one part" in page
+    assert "Version 2, J2: needs at least one part" in page
     assert not re.search(r"joints\[\d", re.sub(r"<option.*?</option>", "", page))
 
 
