@@ -92,6 +92,38 @@ def test_files_that_are_brought_in_are_there_whole_or_not_at_all(tmp_path, quick
     assert not list(tmp_path.glob(".*.part"))
 
 
+BROUGHT_IN = """
+    import os, sys
+    from pathlib import Path
+    from starlette.testclient import TestClient
+    import longhold.intake.whole_document
+    from longhold.web.app import make_app
+    from longhold.web.settings import Settings
+    def work(tell, file, place):
+        sent = Path(file).read_bytes()
+        app = make_app(Settings(store=Path(place)))
+        here = {"base_url": "http://127.0.0.1", "client": ("127.0.0.1", 50000), "follow_redirects": False}
+        with TestClient(app, **here) as client:
+            while client.post("/structures/file", files={"file": ("deck.toml", sent)}).status_code == 303:
+                tell()
+"""
+
+
+@pytest.mark.slow
+def test_files_that_are_brought_in_on_the_page_are_there_whole_or_not_at_all(tmp_path, quick):
+    deck, place, chance = tmp_path / "deck.toml", tmp_path / "store.db", random.Random(5)
+    deck.write_text(quick(), encoding="utf-8")
+    times = [(True, chance.uniform(0.0, 0.3), (deck, place)) for _ in range(6)]
+    acknowledged = sum(killed(BROUGHT_IN, times))
+    assert acknowledged >= len(times)
+    with Store.open(place) as store:
+        found = store.structures(limit=500).items
+        assert acknowledged <= len(found) <= acknowledged + len(times)
+        joints = [len(store.newest(one.name).content["joints"]) for one in found]
+        assert set(joints) == {1}
+        assert store.check().is_whole
+
+
 MIGRATION = """
     import os, sys
     import longhold.store.migrating as migrating

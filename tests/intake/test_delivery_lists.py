@@ -150,3 +150,37 @@ def test_readings_come_in_any_unit_of_thickness(written):
 def test_readings_that_cannot_be_are_refused(written, text, words):
     with pytest.raises(InputError, match=words):
         load_readings(written(text))
+
+
+@pytest.mark.parametrize("load", [load_order, load_delivery])
+def test_two_columns_that_say_the_same_are_told_and_one_may_be_named(written, load):
+    file = written(
+        "kind,size,label,Quantity ordered,Quantity delivered\nbolt,1/2 in x 8 in,ASTM A153 class C,50,40\n"
+    )
+    with pytest.raises(InputError) as told:
+        load(file)
+    assert str(told.value) == (
+        f"{file}: the file: has 2 columns that say the quantity: D (Quantity ordered) and "
+        "E (Quantity delivered). Which one counts? "
+        "Give the others another head, or name it: --column quantity=HEAD."
+    )
+    assert load(file, {"quantity": "quantity delivered"}).lines[0].quantity == 40
+
+
+def test_two_columns_under_one_head_cannot_be_told_apart_by_it(written):
+    file = written("kind,size,label,qty,qty\nbolt,1/2 in x 8 in,ASTM A153 class C,50,40\n")
+    for columns in ({}, {"quantity": "qty"}):
+        with pytest.raises(InputError) as told:
+            load_delivery(file, columns)
+        said = str(told.value)
+        assert said.endswith("D (qty) and E (qty). Which one counts? Give the others another head.")
+
+
+def test_the_same_in_a_workbook(tmp_path):
+    openpyxl = pytest.importorskip("openpyxl")
+    book = openpyxl.Workbook()
+    book.active.append(["Kind", "Size", "Label", "Qty", "Pieces"])
+    book.active.append(["bolt", "1/2 in x 8 in", "ASTM A153 class C", 50, 40])
+    book.save(tmp_path / "came.xlsx")
+    with pytest.raises(InputError, match=r"2 columns that say the quantity: D \(Qty\) and E \(Pieces\)"):
+        load_delivery(tmp_path / "came.xlsx")

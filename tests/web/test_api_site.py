@@ -165,6 +165,41 @@ def test_a_delivery_is_checked_and_kept_once(client, walk):
     assert client.get(address).json()["total"] == 1
 
 
+@pytest.mark.slow
+def test_what_may_take_the_place_of_a_refused_line_is_a_job(client):
+    with (DEMO / "boardwalk.toml").open("rb") as file:
+        kept = client.post("/structures/file", files={"file": ("pier.toml", file)}, follow_redirects=False)
+    address = f"/api/structures/{kept.headers['location'].rpartition('/')[2]}/deliveries"
+    sent = {
+        name: {"name": f"{name}.csv", "table": (DEMO / f"{name}.csv").read_text(encoding="utf-8")}
+        for name in ("order", "offers")
+    }
+    came = {"name": "delivery.csv", "table": (DEMO / "delivery.csv").read_text(encoding="utf-8")}
+    told = client.post(address, json={"delivered": came, "order": sent["order"]}).json()
+    assert told["instead"] is None
+    asked = {"offers": sent["offers"], "draws": 200}
+    answer = client.post(f"{address}/{told['entry']}/effects", json=asked)
+    assert answer.status_code == 202
+    job = answer.json()
+    until = time.monotonic() + 240
+    while client.get(f"/api/jobs/{job['id']}").json()["state"] in ("queued", "running"):
+        assert time.monotonic() < until
+        time.sleep(0.5)
+    found = client.get(f"/api/jobs/{job['id']}/result").json()
+    assert found["lines"] == told["lines"]
+    assert {one["joint"].partition(" ")[0] for one in found["effects"]} == {"J07", "J08"}
+    offers = {one["item"]: one for one in csv.DictReader(io.StringIO(sent["offers"]["table"]))}
+    assert found["instead"]
+    for one in found["instead"]:
+        assert one["packs"] == -(-5700 // one["pieces_a_pack"])  # the screws that came in zinc
+        assert one["cost"] == pytest.approx(one["packs"] * float(offers[one["item"]]["price"]))
+    assert client.post(f"{address}/none/effects", json={}).status_code == 404
+    wrong = client.post(
+        f"{address}/{told['entry']}/effects", json={"offers": {"name": "o.csv", "table": "x"}}
+    )
+    assert wrong.status_code == 422
+
+
 def test_a_lot(client):
     # ASTM A123: three pieces of a lot of 4 to 500, five of 501 to 1,200
     told = client.post("/api/lots", json={"standard": "A123", "lot": 800, "least": "75um"}).json()

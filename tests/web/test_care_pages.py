@@ -97,6 +97,18 @@ def test_a_table_with_one_wrong_line_keeps_nothing(client, walk):
     assert client.app.state.store.readings(walk).total == 0
 
 
+def test_a_forecast_without_readings_says_that_there_are_none_yet(client, walk):
+    at = f"/structures/{walk}/care"
+    for path in ("forecast", "forecast/report"):
+        page = client.get(f"{at}/{path}")
+        assert page.status_code == 200
+        assert "There are no readings yet." in page.text
+        assert "Nothing of it was kept" not in page.text
+        assert "aria-invalid" not in page.text
+        assert '<a href="#spot">' in page.text
+        assert '<select id="spot"' in page.text
+
+
 @pytest.mark.slow
 def test_readings_change_the_forecast_and_the_life_file_holds_them(client, walk):
     table = (DEMO / "readings.csv").read_bytes()

@@ -29,7 +29,7 @@ def test_what_keeps_versions_from_being_compared_is_told_by_joint_and_part(clien
     at = _indoors(client)
     _edit(client, at, 1, add="joints", empty="yes")
     page = _shown(client, at, old="1")
-    assert "version 2, J2: needs at least one part" in page
+    assert "Version 2, J2: needs at least one part" in page
     assert not re.search(r"joints\[\d", re.sub(r"<option.*?</option>", "", page))
 
 
@@ -48,3 +48,29 @@ def test_a_question_with_nothing_typed_says_so(client: TestClient, path: str) ->
     page = client.get(path)
     assert page.status_code == 422
     assert "nothing was typed" in page.text.lower()
+
+
+@pytest.mark.parametrize("typed", ["x", "99", "99999999999999999999", "-1", "1.5"])
+def test_a_version_that_is_none_is_told_beside_its_field(client: TestClient, typed: str) -> None:
+    at = _indoors(client)
+    page = client.get(f"{at}/compare", params={"old": typed})
+    assert page.status_code == 422
+    text = unescape(page.text)
+    assert f"Must be the number of a version that is kept, 1 to 1, and is {typed!r}." in text
+    assert re.search(r'<select id="old"[^>]*aria-invalid="true"', page.text)
+
+
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        ("/structures/1?version=x", "version is 'x': must be a whole number."),
+        ("/structures/1/history?offset=y", "offset is 'y': must be a whole number."),
+    ],
+)
+def test_a_number_in_an_address_that_is_none_is_named_with_what_was_given(
+    client: TestClient, path: str, said: str
+) -> None:
+    _indoors(client)
+    page = client.get(path)
+    assert page.status_code == 422
+    assert said in unescape(page.text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import socket
 import subprocess
@@ -9,6 +10,9 @@ import sys
 from pathlib import Path
 
 import pytest
+
+from longhold.web.serving import _listen
+from longhold.web.settings import Settings
 
 _HEAVY = ("numpy", "scipy", "fastapi", "uvicorn")
 _ASK = """
@@ -58,3 +62,22 @@ def test_a_page_without_an_owner_is_refused_before_the_physics_are_loaded(
     assert code == 2
     assert "no account of an owner" in said
     assert loaded.isdisjoint(_HEAVY)
+
+
+def test_answers_are_sent_at_once() -> None:
+    async def sends_at_once() -> bool:
+        found = asyncio.get_running_loop().create_future()
+
+        async def met(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            own = writer.get_extra_info("socket")
+            found.set_result(bool(own.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)))
+            writer.close()
+
+        with _listen(Settings(port=0)) as listening:
+            async with await asyncio.start_server(met, sock=listening):
+                _, writer = await asyncio.open_connection(*listening.getsockname())
+                answer = await asyncio.wait_for(found, 10)
+                writer.close()
+        return bool(answer)
+
+    assert asyncio.run(sends_at_once())

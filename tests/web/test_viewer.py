@@ -91,3 +91,11 @@ def test_a_viewer_may_still_change_the_password_and_leave(asking: TestClient) ->
     forms = _SENT.findall(page)
     assert len(forms) == 2
     assert not any("shut" in one for one in forms)
+
+
+def test_a_viewer_s_field_form_does_not_promise_to_send(asking: TestClient) -> None:
+    assert "They are sent by themselves" in asking.get("/structures/1/field").text
+    sign_in_quietly(asking, "Vera")
+    page = asking.get("/structures/1/field").text
+    assert "They are sent by themselves" not in page
+    assert "A viewer sends nothing: save what you keep here as a file" in page

@@ -22,9 +22,6 @@ from longhold.base.tables import load_toml
 __all__ = ["Coast", "Directions", "ShoreDistance", "ShoreKind", "ShoreType", "coordinates"]
 
 _TABLE = "air/own/coast.toml"
-# nearer than this the bearing from point to shore is noise, and the shore segment's own direction is taken
-_TOO_NEAR_M, _STEP_M = 5.0, 100.0
-_SIGHT_DEG = 15.0
 # places looked up at a time, which bounds the memory in use
 _BATCH = 5_000
 _KINDS = np.array(["ocean", "inland_sea"], dtype=object)
@@ -240,7 +237,7 @@ class Coast:
         check_reach(reach_m, load_toml(_TABLE)["fetch"]["reach_m"])
         lat, lon = _one_place(latitude, longitude)
         best: dict[str, ShoreType] = {}
-        bearings: Array = np.arange(0.0, 360.0, _SIGHT_DEG)
+        bearings: Array = np.arange(0.0, 360.0, load_toml(_TABLE)["sight"]["step_deg"])
         met = first_shore(self._shoreline, lat, lon, bearings, reach_m)
         nearest = self.shore_type(lat, lon)
         found = [nearest] if nearest.distance_m <= reach_m else []
@@ -287,8 +284,9 @@ class Coast:
     def _seaward(self, lat: float, lon: float, found: Nearest) -> float:
         """Direction from land to water at the nearest shore point [degree]."""
         shore_lat, shore_lon = (float(value) for value in latitude_longitude(found.xyz[0]))
-        if float(found.chord_m[0]) < _TOO_NEAR_M:
-            step_lat, step_lon = latitude_longitude(found.xyz[0] + _STEP_M * found.seaward[0])
+        near = load_toml(_TABLE)["near"]
+        if float(found.chord_m[0]) < near["too_near_m"]:
+            step_lat, step_lon = latitude_longitude(found.xyz[0] + near["step_m"] * found.seaward[0])
             return float(self._geod.inv(shore_lon, shore_lat, float(step_lon), float(step_lat))[0]) % 360.0
         _, back, _ = self._geod.inv(lon, lat, shore_lon, shore_lat)
         # arriving at the shore one faces the water when one comes from land

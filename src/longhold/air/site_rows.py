@@ -13,7 +13,7 @@ from longhold.air.salt import chloride_from_distance
 from longhold.air.sulphur import deposition_from_concentration
 from longhold.air.untold import untold
 from longhold.base.errors import InputError, Problem
-from longhold.base.tables import load_csv
+from longhold.base.tables import load_csv, load_toml
 
 __all__ = [
     "GIVEN_COLUMNS",
@@ -46,7 +46,6 @@ _LEAST_MOST = {
     "T_C": (-90.0, 60.0),
     "RH_pct": (0.0, 100.0),
 }
-_NOT_MEASURED_MG_M2_D = 1.0  # what the study behind the table puts for a chloride that nobody measured
 
 
 @dataclass(frozen=True)
@@ -187,7 +186,7 @@ def _chloride(given: float | None, distance_m: float | None) -> tuple[float, flo
     if distance_m is not None:
         found = chloride_from_distance(distance_m)
         return found.median, found.sd_ln, (f"chloride {found.median:.3g} mg/(m2 d), {found.how}",)
-    value = _NOT_MEASURED_MG_M2_D
+    value = float(load_toml("air/own/measured.toml")["none_measured"]["chloride_mg_m2_d"])
     told = f"chloride {value:g} mg/(m2 d), since none is measured and no distance is known"
     return value, 0.0, (told,)
 

@@ -196,7 +196,8 @@ def _humidity(temperature: Array, dew: Array, wanted: Array, wet: Flags) -> Arra
     count = np.bincount(month)
     # a month as dry as its wet hours allow: they may bring no more than half of its humidity
     share = np.bincount(month, wet) / count
-    dampness = np.minimum(parameters()["wet_hour_dampness"], 0.005 * wanted / np.maximum(share, 1e-9))
+    most = parameters()["wet_hours_most"]
+    dampness = np.minimum(parameters()["wet_hour_dampness"], most * wanted / np.maximum(share, 1e-9))
     left = np.where(wet, 1.0 - dampness[month], 1.0)
 
     def humid(ln_factor: Array) -> Array:
@@ -232,7 +233,8 @@ def _sun(rng: np.random.Generator, site: SiteWeather, sky: Array, wet_day: Flags
     share = np.bincount(month, wet_day) / np.bincount(month)
     dry = mean / (1.0 - share + share * p["wet_sky_ratio"])
     day = np.minimum(dry[month] * np.where(wet_day, p["wet_sky_ratio"], 1.0) / p["sky_most"], 0.99)
-    odds = np.log(day / (1.0 - day)) + p["sky_sd"] * (0.7 * sky + 0.7 * rng.standard_normal(sky.size))
+    cloud = p["sky_of_range"] * sky + p["sky_alone"] * rng.standard_normal(sky.size)
+    odds = np.log(day / (1.0 - day)) + p["sky_sd"] * cloud
     through = p["sky_most"] / (1.0 + np.exp(-odds))
     clear = np.tile(clear_sky_year_w_m2(site.latitude), years)
     return np.asarray(clear * np.repeat(through, 24))

@@ -25,14 +25,13 @@ from longhold.strength.nds_factors import (
     wet_service_factor_lateral,
     wet_service_factor_withdrawal,
 )
-from longhold.strength.nds_geometry import geometry_factor
+from longhold.strength.nds_geometry import geometry_factor, is_thin
 from longhold.strength.nds_withdrawal import WithdrawalFastener
 from longhold.strength.prepared import MM_PER_IN
 
 __all__ = ["Adjustments", "adjustments", "drilled_words", "made_dry", "pulled_as", "wet_made_words"]
 
 _MM2_PER_IN2 = MM_PER_IN * MM_PER_IN
-_THIN_IN = 0.25
 _F_PER_C, _F_AT_0_C = 1.8, 32.0
 
 
@@ -95,7 +94,7 @@ def adjustments(joint: Joint, part: Part, structure: Structure) -> Adjustments:
         across["diaphragm"] = diaphragm_factor()
     if joint.main_end_grain:
         across["end grain"] = end_grain_factor(part.kind, "lateral")
-    if diameter >= _THIN_IN:
+    if not is_thin(diameter):
         across |= _of_layout(joint, structure, diameter, taken)
     lateral = prod([*every.values(), *across.values()])
     along = _withdrawal(joint, part, wet, made_wet, slanted=slanted)

@@ -18,6 +18,7 @@ from longhold.assessment.site import AIR_MODELS, site_exposure, site_finding
 from longhold.assessment.used import air_sources_used
 from longhold.base.marks import Mark
 from longhold.base.sources import Source
+from longhold.base.tables import load_toml
 from longhold.base.trace import Section, Trace
 from longhold.base.version import VERSION
 from longhold.forecast.causes import CAUSE_WORDS, Causes, MiddleCauses
@@ -36,7 +37,6 @@ _UNTOLD = "surroundings"
 _RANKING_DRAWS = 4096
 _GENERATED_YEARS = 5
 _AGES = 31
-_ZINC_UM = 20.0  # about one face of G90 sheet: the life that the ranking explains
 
 
 @dataclass(frozen=True)
@@ -124,8 +124,8 @@ def assess_air(
         described=site,
         site=finding,
         losses=losses,
-        zinc_um=_ZINC_UM,
-        zinc_years=band_of(zinc.years_to(_ZINC_UM)),
+        zinc_um=_ranked_zinc_um(),
+        zinc_years=band_of(zinc.years_to(_ranked_zinc_um())),
         wetness_hours=wetness_hours(hourly),
         wet_hours=None if hourly.wet is None else float(hourly.wet.sum()) / _GENERATED_YEARS,
         ranking=ranking,
@@ -177,7 +177,7 @@ def _ranking(located: LocatedSite, air_law: AirLaw, seed: int) -> tuple[Variance
     def ln_life(z: Array) -> Array:
         causes = _Chosen(dict(zip(ranked, z.T, strict=True)), len(z))
         law = site_exposure(located, causes, air_law).air_law("zinc", places()["open_to_rain"])
-        return np.log(law.years_to(_ZINC_UM))
+        return np.log(law.years_to(_ranked_zinc_um()))
 
     return variance_shares(ranked, ln_life, draw)
 
@@ -218,3 +218,8 @@ def _narrows_most(ranking: tuple[VarianceShare, ...], located: LocatedSite) -> s
 
 def _percent(share: float) -> str:
     return f"{100 * min(share, 1.0):.0f} %"
+
+
+def _ranked_zinc_um() -> float:
+    """Coat whose life the ranking explains [um]."""
+    return float(load_toml("assessment/told.toml")["ranking"]["zinc_um"])

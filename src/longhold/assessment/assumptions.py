@@ -11,6 +11,8 @@ from longhold.assessment.strength_standard import assumed_standard
 from longhold.model.costs import Access, Costs
 from longhold.model.site import Site
 from longhold.model.structure import Joint, Structure
+from longhold.strength.nds_geometry import is_thin
+from longhold.strength.prepared import MM_PER_IN
 
 __all__ = ["cost_defaults", "joint_defaults", "structure_defaults"]
 
@@ -33,7 +35,7 @@ def joint_defaults(joint: Joint) -> tuple[Assumption, ...]:
     idle = {f"joints.{joint.id}.load_to_grain_main_deg"} if joint.main_end_grain else set()
     if joint.side is None:
         idle.add(f"joints.{joint.id}.load_to_grain_side_deg")
-    thick = any((part.measures.diameter_mm or 0.0) >= 6.35 for part in joint.parts)
+    thick = any(not is_thin((part.measures.diameter_mm or 0.0) / MM_PER_IN) for part in joint.parts)
     return tuple(
         one
         for one in _defaults(joint, f"joints.{joint.id}.")

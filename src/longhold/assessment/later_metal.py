@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.assessment.faces import FaceRun
+from longhold.base.tables import load_toml
 from longhold.forecast.beside import Beside
 from longhold.forecast.exposure import SiteExposure
 from longhold.forecast.face import FaceCase, face_layers
@@ -22,8 +23,6 @@ __all__ = ["dated", "later_words"]
 Array = NDArray[np.float64]
 BesideFaces = Mapping[tuple[str, str], tuple[Beside, ...]]
 Cases = Mapping[str, Sequence[FaceCase]]
-_TOLD_FROM = 0.1  # of the draws
-_TOLD_FROM_PCT = 0.5
 
 
 def dated(beside: BesideFaces, cases: Cases, exposure: SiteExposure, until_years: float) -> BesideFaces:
@@ -93,9 +92,9 @@ def _of_face(run: FaceRun, life_years: float) -> Iterator[str]:
             if not extra.beside.later:
                 continue
             start = np.asarray(extra.beside.from_years, float)
-            if np.mean(start > 0.0) >= _TOLD_FROM:
+            if np.mean(start > 0.0) >= _told()["share"]:
                 yield from _by_spots(extra, _medium(run.case.face.touches))
-            if np.mean(start < until) < _TOLD_FROM:
+            if np.mean(start < until) < _told()["share"]:
                 continue
             metal, words = extra.metal.replace("_", " "), extra.beside.words
             if np.ndim(start) == 0:
@@ -113,10 +112,16 @@ def _of_face(run: FaceRun, life_years: float) -> Iterator[str]:
 def _by_spots(extra: ExtraLoss, medium: str) -> Iterator[str]:
     """What bare spots and cut edges of a neighbor do while it still has zinc."""
     added = band_of(100.0 * extra.early_growth)
-    if added.p50 < _TOLD_FROM_PCT:
+    if added.p50 < _told()["least_pct"]:
         return
     yield (
         f"cut edges and bare spots of the {extra.beside.words} beside it, which the zinc of both feeds, add "
         f"{added.p50:.0f} % ({added.p10:.0f} to {added.p90:.0f} %) to the loss of its {extra.metal} near "
         f"there in the {'air' if medium == 'air' else 'timber'}: counted from the start"
     )
+
+
+def _told() -> Mapping[str, float]:
+    """From where on a neighbor is told of: share of the draws, and per cent that it adds."""
+    found: Mapping[str, float] = load_toml("assessment/told.toml")["later_metal"]
+    return found

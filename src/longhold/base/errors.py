@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 __all__ = ["Fault", "InputError", "LongholdError", "Problem", "TableError", "each_made"]
@@ -68,7 +68,7 @@ def each_made(given: Iterable[_Given], make: Callable[[_Given], _Made]) -> tuple
 
     Raises
     ------
-    InputError : everything that is wrong with any of them
+    InputError : everything that is wrong with any of them, each place with its file where one is named
     """
     made: list[_Made] = []
     problems: list[Problem] = []
@@ -76,7 +76,8 @@ def each_made(given: Iterable[_Given], make: Callable[[_Given], _Made]) -> tuple
         try:
             made.append(make(one))
         except InputError as error:
-            problems += error.problems
+            of = "" if error.file is None else f"{error.file}: "
+            problems += [replace(one, where=f"{of}{one.where}") for one in error.problems]
     if problems:
         raise InputError(*problems)
     return tuple(made)

@@ -23,6 +23,7 @@ from longhold.base.sources import Source, register
 __all__ = [
     "Parser",
     "Row",
+    "figures",
     "list_tables",
     "load_csv",
     "load_toml",
@@ -105,6 +106,18 @@ def load_csv(
     if rising is not None:
         _check_rising(path, [row[rising] for row in rows], rising)
     return rows
+
+
+@cache
+def figures(path: str) -> Mapping[str, Row]:
+    """Rows of a table of single figures by their name: ``what``, ``value``, ``unit`` and ``meaning``.
+
+    Raises
+    ------
+    TableError : as ``load_csv``
+    """
+    columns: dict[str, Parser] = {"what": str, "value": number, "unit": str, "meaning": str}
+    return {row["what"]: row for row in load_csv(path, columns, key=("what",))}
 
 
 @cache

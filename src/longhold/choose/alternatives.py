@@ -10,10 +10,10 @@ import numpy as np
 
 from longhold.choose.choice import Bought, Choice, Market, choose
 from longhold.choose.programme import MOST_SECONDS
+from longhold.choose.thresholds import threshold
 
 __all__ = ["Frontier", "frontier", "longest_life", "named_alternatives", "told_once"]
 
-_MOST_STEPS = 12
 _NO_MONEY = 1e-6
 
 
@@ -85,8 +85,8 @@ def frontier(market: Market, *, demanded: bool = True, seconds: float = MOST_SEC
     allowed = _allowed(served)
     most = min((max(_told(one, market) for one in some) for some in allowed), default=0.0)
     ages = sorted({_told(one, market) for some in allowed for one in some if _told(one, market) <= most})
-    if len(ages) > _MOST_STEPS:
-        ages = [ages[index] for index in np.linspace(0, len(ages) - 1, _MOST_STEPS).astype(int)]
+    if len(ages) > (steps := int(threshold("most_ages"))):
+        ages = [ages[index] for index in np.linspace(0, len(ages) - 1, steps).astype(int)]
     made = []
     for done, age in enumerate(ages):
         share = max(end - monotonic(), 0.0) / (len(ages) - done)

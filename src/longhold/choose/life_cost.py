@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.choose.money import DiscountRate
+from longhold.choose.thresholds import threshold
 
 __all__ = ["LaterCosts", "later_cost", "present_ends", "present_visits"]
 
 Array = NDArray[np.float64]
-_MOST_RENEWALS = 400
 
 
 @dataclass(frozen=True)
@@ -49,10 +49,11 @@ def present_ends(life_years: Array, rate: DiscountRate, horizon_years: float) ->
     >>> present_ends(np.array([20.0, np.inf]), DiscountRate.flat(0.0), 50.0).tolist()
     [2.0, 0.0]
     """
-    life = np.maximum(np.asarray(life_years, float), horizon_years / _MOST_RENEWALS)
+    most = threshold("most_renewals")
+    life = np.maximum(np.asarray(life_years, float), horizon_years / most)
     total = np.zeros_like(life)
     shortest = float(np.min(life, initial=np.inf))
-    count = 0 if not np.isfinite(shortest) else int(min(horizon_years / shortest, _MOST_RENEWALS))
+    count = 0 if not np.isfinite(shortest) else int(min(horizon_years / shortest, most))
     for times in range(1, count + 1):
         when = life * times
         early = when < horizon_years

@@ -11,15 +11,12 @@ from numpy.typing import NDArray
 
 from longhold.choose.choice import Bought, Choice, Market, choose, in_draws
 from longhold.choose.programme import MOST_SECONDS
+from longhold.choose.thresholds import threshold
 from longhold.forecast.causes import CAUSE_WORDS
 
 __all__ = ["Turn", "Turns", "turns"]
 
 _NO_MONEY = 1e-6
-_FEWEST = 30
-_MOST_ERRORS = (
-    4.0  # own choice: some fifty inputs are tried at many joints, so three would be passed by chance
-)
 
 
 @dataclass(frozen=True)
@@ -145,10 +142,10 @@ def _moved(market: Market, mask: NDArray[np.bool_], *choices: Choice) -> set[str
 def _differs(values: NDArray[np.generic], mask: NDArray[np.bool_]) -> bool:
     """Whether two parts of some draws differ in their mean by more than their scatter explains."""
     here, there = (np.asarray(one, float) for one in (values[mask], values[~mask]))
-    if min(len(here), len(there)) < _FEWEST:
+    if min(len(here), len(there)) < threshold("fewest_draws"):
         return False
     error = np.sqrt(here.var() / len(here) + there.var() / len(there))
-    return bool(abs(here.mean() - there.mean()) > _MOST_ERRORS * error)
+    return bool(abs(here.mean() - there.mean()) > threshold("most_errors") * error)
 
 
 def _held(market: Market, choice: Choice) -> list[Bought]:

@@ -104,25 +104,16 @@ def _readings(structure: Structure, tables: Sequence[Path]) -> tuple[Reading, ..
     ------
     InputError : what is wrong in any table or does not fit the structure, all of it at once
     """
-    from dataclasses import replace
     from functools import partial
+    from itertools import chain
 
-    from longhold.base.errors import InputError, Problem
+    from longhold.base.errors import each_made
     from longhold.inspect.observed import refuse_misfit
     from longhold.intake.readings import read_readings
 
     fits = None if structure.build_date is None else partial(refuse_misfit, structure)
-    found: dict[Reading, None] = {}
-    problems: list[Problem] = []
-    for path in tables:
-        try:
-            found |= dict.fromkeys(read_readings(path, fits).readings)
-        except InputError as error:
-            of = "" if error.file is None else f"{error.file}: "
-            problems += [replace(one, where=f"{of}{one.where}") for one in error.problems]
-    if problems:
-        raise InputError(*problems)
-    return tuple(found)
+    read = each_made(tables, lambda path: read_readings(path, fits).readings)
+    return tuple(dict.fromkeys(chain.from_iterable(read)))
 
 
 def _handed_in(path: Path) -> HandedIn:

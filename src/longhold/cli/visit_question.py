@@ -19,8 +19,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Question", "check_targets", "question_of"]
 
-_NEXT_YEARS = 5.0
-
 
 @dataclass(frozen=True)
 class Question:
@@ -119,7 +117,9 @@ def _date(text: str) -> datetime.date:
 
 def _years(text: str, money: Costs) -> float:
     if not text:
-        return money.visit_every_years or _NEXT_YEARS
+        from longhold.inspect.thresholds import threshold
+
+        return money.visit_every_years or threshold("next_visit_years")
     from longhold.base.quantities import parse_quantity
 
     try:

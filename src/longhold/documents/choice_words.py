@@ -25,6 +25,7 @@ from longhold.model.costs import Costs
 
 __all__ = [
     "age_words",
+    "agree",
     "buy_words",
     "chance_words",
     "change_words",
@@ -52,6 +53,7 @@ __all__ = [
 
 Array = NDArray[np.float64]
 _ROUNDING = 1e-12  # of sums in double precision, as a share
+_SAME = 0.5  # of a currency's unit
 
 
 def money(amount: float, currency: str, *, signed: bool = False) -> str:
@@ -70,15 +72,24 @@ def money_band(draws: Array, currency: str, *, signed: bool = False) -> str:
 
     >>> money_band(np.full(5, 10.0), "USD")
     '10 USD'
+    >>> money_band(np.r_[np.zeros(19), 100.0], "USD")
+    '5 USD (0 in most draws)'
     """
     low, high = (float(one) for one in np.quantile(draws, [0.1, 0.9]))
     mean = money(float(draws.mean()), currency, signed=signed)
-    if round(low) == round(high):
+    if agree(draws):
         return mean
     low_words, high_words = (
         money(one, currency, signed=signed).removesuffix(f" {currency}") for one in (low, high)
     )
+    if low_words == high_words:
+        return f"{mean} ({low_words} in most draws)"
     return f"{mean} ({low_words} to {high_words})"
+
+
+def agree(draws: Array) -> bool:
+    """Whether draws of an amount are the same to half of a currency's unit."""
+    return float(np.ptp(draws)) < _SAME
 
 
 def age_words(years: float, market: Market) -> str:

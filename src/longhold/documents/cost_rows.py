@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from longhold.choose.bill import KINDS, Bill, Line, bill_of
 from longhold.choose.choice import Choice, Market
+from longhold.documents.choice_words import agree
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.words import plural
 
@@ -153,10 +154,10 @@ def kind_rows(choice: Choice, market: Market) -> list[tuple[str, str, str]]:
 
 def _between(draws: NDArray[np.float64] | None) -> str:
     """Blank where all draws agree."""
-    if draws is None:
+    if draws is None or agree(draws):
         return ""
-    low, high = (float(one) for one in np.quantile(draws, [0.1, 0.9]))
-    return "" if round(low) == round(high) else f"{low:,.0f} to {high:,.0f}"
+    low, high = (f"{one:,.0f}" for one in np.quantile(draws, [0.1, 0.9]))
+    return f"{low} in most draws" if low == high else f"{low} to {high}"
 
 
 def _shown(bill: Bill) -> tuple[str, ...]:

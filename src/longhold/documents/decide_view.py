@@ -263,7 +263,8 @@ def _safe_words(one: Decision, asked: Asked, limit: str) -> Iterator[str]:
     if min(below.values()) > asked.most_below:
         yield (
             f"Nothing keeps it within {limit}, new hardware of the same kind neither "
-            f"({chance(below['renew_now'])}): renew it with what a choice for the structure finds better."
+            f"({chance(below['renew_now'])}): renew it with what a choice for the structure finds better, "
+            "or add that beside it."
         )
     elif below["keep"] > asked.most_below:
         yield f"Keeping it would pass {limit}; of what does not, this costs least."

@@ -15,6 +15,7 @@ from longhold.documents.paper import MOST_DOWELS, Paper
 from longhold.documents.section import Dowel, Section, Sheet, solid_um
 from longhold.documents.svg import path, tag, wrap
 from longhold.documents.words import metal_words
+from longhold.forecast.along import hinge_zone_diameters
 from longhold.forecast.faces import faces_of
 from longhold.model.sizes import PartKind
 
@@ -28,7 +29,6 @@ DEPTH_STEPS_UM = (1.0, 10.0, 50.0, 200.0, 1000.0)
 """Depths of lost metal at which the color of a face deepens [um]."""
 
 _ROW, _LEFT, _RIGHT = 17.0, 12.0, 348.0
-_AROUND_JOINT_LINE_DIAMETERS = 2.0
 
 Points = list[tuple[float, float]]
 
@@ -148,7 +148,7 @@ def _dowel_edge(dowel: Dowel, face: str, section: Section, paper: Paper, y: floa
         return _Edge(([(x, y - wide), (x, y + wide)],), (x - 9.0, y))
     start, end = paper.x(max(dowel.start_mm, 0.0)), paper.x(dowel.end_mm)
     plane = paper.x(section.planks[-1].start_mm if len(section.planks) > 1 else 0.0)
-    reach = _AROUND_JOINT_LINE_DIAMETERS * dowel.diameter_mm * paper.px
+    reach = hinge_zone_diameters() * dowel.diameter_mm * paper.px
     near = max(plane - reach, start), min(plane + reach, end)
     point = 0.0 if dowel.has_nut or dowel.kind == "dowel" else min(3.2 * half, 0.2 * (end - start))
     if face == "joint_line":

@@ -14,8 +14,8 @@ from longhold.documents.figures import chance, film, share
 from longhold.documents.joint_ids import ids_words
 from longhold.documents.words import plural, upper_first
 from longhold.inspect.decide import Answer
-from longhold.inspect.likelihood import LEAST_SEEN
 from longhold.inspect.plan import InspectionPlan, PlannedReading, Stop, Turning
+from longhold.inspect.spreads import spread
 from longhold.model.structure import Joint
 
 __all__ = [
@@ -213,9 +213,10 @@ def _in_hundred(value: float) -> str:
 
 def _span(measured: str, low: float, high: float, units: System) -> str:
     """What a reading lies between, as people write readings."""
-    if measured == "rust" and high <= LEAST_SEEN:
+    seen = spread("least_seen")
+    if measured == "rust" and high <= seen:
         return "no rust"
-    if low == -inf or (measured == "rust" and low <= LEAST_SEEN):
+    if low == -inf or (measured == "rust" and low <= seen):
         return "anything" if isinf(high) else f"under {_amount(measured, high, units)}"
     if isinf(high):
         return f"over {_amount(measured, low, units)}"

@@ -12,9 +12,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.base.tables import load_toml
+
 __all__ = [
     "Passage",
     "Profile",
+    "hinge_zone_diameters",
     "losses_along",
     "losses_in_slices",
     "mean_between_faces",
@@ -24,7 +27,6 @@ __all__ = [
 Array = NDArray[np.float64]
 _STEP_MM = 1.0
 _MOST_SLICES = 60
-_HINGE_ZONE_D = 2.0
 _SAME_MM = 0.01
 
 
@@ -98,6 +100,11 @@ class Passage(NamedTuple):
     double: bool
 
 
+def hinge_zone_diameters() -> float:
+    """How far from the joint line a dowel may bend, in its diameters."""
+    return float(load_toml("forecast/limits.toml")["hinge"]["diameters"])
+
+
 def losses_along(
     passage: Passage, line: Profile, line_um: Array, outer: Profile, outer_um: Array
 ) -> tuple[Array, Array]:
@@ -119,7 +126,8 @@ def losses_along(
     if passage.side_mm is not None:
         side = mean_between_faces(passage.side_mm, outer, outer_um, line, line_um)
         bearing = np.maximum(bearing, side)
-    return np.asarray(peak_within(_HINGE_ZONE_D * passage.diameter_mm, line) * line_um), bearing
+    hinge_mm = hinge_zone_diameters() * passage.diameter_mm
+    return np.asarray(peak_within(hinge_mm, line) * line_um), bearing
 
 
 def _along_main(passage: Passage, line: Profile, line_um: Array, outer: Profile, outer_um: Array) -> Array:

@@ -14,6 +14,7 @@ from longhold.air.dose_response import first_year_loss_um, model_scatter
 from longhold.air.long_term import exponent, exponent_mark, straight_after_years
 from longhold.air.untold import untold_sd_ln
 from longhold.air.weather import site_weather
+from longhold.base.tables import load_toml
 from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
 from longhold.forecast.placed import indoor_um, outdoor_um
@@ -214,7 +215,8 @@ class SiteExposure:
             "iso9224-2012",
             exponent_mark(name, "B1"),
         )
-        return np.asarray(np.clip(b, 0.1, 1.0))
+        held = load_toml("forecast/limits.toml")["air_exponent"]
+        return np.asarray(np.clip(b, held["least"], held["most"]))
 
     def _wood_exponent(self, metal: Metal, trace: Trace | None) -> Array:
         linear, _, _ = law_exponent("linear", metal)

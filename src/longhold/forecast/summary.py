@@ -9,6 +9,8 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.base.tables import load_toml
+
 __all__ = [
     "BEYOND_YEARS",
     "Band",
@@ -24,7 +26,7 @@ __all__ = [
 Array = NDArray[np.float64]
 _ROUNDING = 1e-9
 
-BEYOND_YEARS = 200.0
+BEYOND_YEARS = float(load_toml("forecast/limits.toml")["beyond"]["years"])
 """Ages past this are told as "more than": no law here was ever checked against metal that old."""
 
 

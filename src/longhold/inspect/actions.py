@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from longhold.choose.money import DiscountRate
 from longhold.inspect.lives import JointLife
 from longhold.inspect.spreads import spread
+from longhold.inspect.thresholds import threshold
 from longhold.model.costs import Costs
 
 __all__ = ["ACTION_WORDS", "Action", "Prospect", "prospect"]
@@ -26,7 +27,6 @@ ACTION_WORDS: Mapping[Action, str] = {
     "renew_now": "renew now",
     "renew_next": "renew at the next visit",
 }
-_SHORTEST_SHARE = 1 / 200
 
 
 @dataclass(frozen=True)
@@ -134,7 +134,7 @@ class _Ends:
         ----------
         first_years : from the date to the first end that is met [years]
         """
-        life = np.maximum(self.life_years, _SHORTEST_SHARE * self.horizon_years)
+        life = np.maximum(self.life_years, threshold("shortest_life") * self.horizon_years)
         total, when = np.zeros_like(life), np.array(first_years)
         while np.any(early := when < self.horizon_years):
             total[early] += (self.renewal + self.unnoticed) * self.rate.factor(when[early])

@@ -11,6 +11,7 @@ from longhold.assessment.setting import curve_ages, setting_for
 from longhold.base.errors import InputError, Problem
 from longhold.base.version import VERSION
 from longhold.forecast.causes import Learned
+from longhold.forecast.summary import BEYOND_YEARS
 from longhold.inspect.actions import Action, Prospect, prospect
 from longhold.inspect.lives import joint_lives
 from longhold.inspect.spreads import spread
@@ -32,7 +33,6 @@ __all__ = [
 ]
 
 _DAYS_A_YEAR = 365.25
-_OLDEST_YEARS = 200.0
 Answer = Literal["make_safe", "refer"] | Action
 
 
@@ -153,10 +153,10 @@ def age_on(structure: Structure, asked: Asked) -> float:
     if problems or built is None:
         raise InputError(*problems)
     age = (asked.on - built).days / _DAYS_A_YEAR
-    if age > _OLDEST_YEARS:
+    if age > BEYOND_YEARS:
         told = f"lies {age:.0f} years after {built}, when the structure was built."
         raise InputError(
-            Problem("on", str(asked.on), told, f"At most {_OLDEST_YEARS:.0f} years are computed.")
+            Problem("on", str(asked.on), told, f"At most {BEYOND_YEARS:.0f} years are computed.")
         )
     return age
 

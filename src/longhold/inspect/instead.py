@@ -16,14 +16,13 @@ from longhold.inspect.consequence import (
     promise_for,
 )
 from longhold.inspect.delivery import CheckedLine
+from longhold.inspect.thresholds import threshold
 from longhold.model.delivery import Order, OrderedLine
 from longhold.model.offer import Offer
 from longhold.model.protection import Protection
 from longhold.model.structure import Structure
 
 __all__ = ["Instead", "instead"]
-
-_MOST_TRIED = 6
 
 
 @dataclass(frozen=True)
@@ -109,7 +108,7 @@ def _for_line(
     asked = promise_for(ordered.part.label, ordered).designation
     price = ordered_price(ordered, offers)
     found = []
-    for offer, promise in fitting[:_MOST_TRIED]:
+    for offer, promise in fitting[: int(threshold("replacements_tried"))]:
         changed = {**labels, **dict.fromkeys(ordered.places, offer.label)}
         after = findings_under(structure, set(before), changed, draws, seed)
         if any(one.outcome != "holds" for one in after.values()):

@@ -19,16 +19,14 @@ from longhold.inspect.corrected import corrected, gauge_error
 from longhold.inspect.expected import Forward
 from longhold.inspect.likelihood import seen, wild_chance
 from longhold.inspect.observed import Kept, Observed, observed
+from longhold.inspect.thresholds import threshold
 from longhold.model.reading import Reading
 from longhold.model.structure import Structure
 
 __all__ = ["CauseMove", "Lesson", "ReadingFinding", "Updated", "learn", "update"]
 
 Array = NDArray[np.float64]
-_FAR = 0.02
-_LIKELY_WILD = 0.5
 _MOST_READINGS = 2000
-_MOVED_LEAST = 0.15
 
 
 @dataclass(frozen=True)
@@ -60,7 +58,7 @@ class ReadingFinding:
     @property
     def likely_wild(self) -> bool:
         """Whether it counts little because it fits neither the forecast nor the other readings."""
-        return self.wild > _LIKELY_WILD
+        return self.wild > threshold("likely_wild")
 
 
 @dataclass(frozen=True)
@@ -203,9 +201,9 @@ def _findings(forward: Forward, first: Causes, learned: Learned, seed: int) -> l
                 band_of(before),
                 band_of(after),
                 agrees,
-                agrees < _FAR,
+                agrees < threshold("far_off"),
                 wild,
-                _most_new(forward, one, first) if agrees < _FAR else None,
+                _most_new(forward, one, first) if agrees < threshold("far_off") else None,
             )
         )
     return found
@@ -217,9 +215,9 @@ def _most_new(forward: Forward, one: Observed, first: Causes) -> float | None:
         return None
     when_new = replace(one, age=0.0)
     (drawn,) = replace(forward, observed=(when_new,)).computed(first)
-    most = float(np.quantile(drawn, 1.0 - _FAR))
+    most = float(np.quantile(drawn, 1.0 - threshold("far_off")))
     agrees = _agrees(when_new, seen(when_new, drawn, np.random.default_rng(0)))
-    return most if one.reading.amount > most and agrees < _FAR else None
+    return most if one.reading.amount > most and agrees < threshold("far_off") else None
 
 
 def _agrees(one: Observed, drawn: Array) -> float:
@@ -232,10 +230,10 @@ def _agrees(one: Observed, drawn: Array) -> float:
 
 
 def _moves(first: Causes, learned: Learned) -> tuple[CauseMove, ...]:
-    found = []
+    found, least = [], threshold("moved_least")
     for (cause, scope), after in learned.draws.items():
         before = first.used[cause, scope]
         shift, left = float(after.mean() - before.mean()), float(after.std() / before.std())
-        if abs(shift) >= _MOVED_LEAST or left <= 1.0 - _MOVED_LEAST:
+        if abs(shift) >= least or left <= 1.0 - least:
             found.append(CauseMove(cause, scope, CAUSE_WORDS[cause], shift, left))
     return tuple(sorted(found, key=lambda one: (one.left, -abs(one.shift))))

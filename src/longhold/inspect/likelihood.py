@@ -10,15 +10,11 @@ from longhold.inspect.observed import Observed
 from longhold.inspect.spreads import gauge_sd, spread
 from longhold.model.reading import Reading
 
-__all__ = ["GRADE_SCALE", "LEAST_SEEN", "log_likelihood", "scatter_sd", "seen", "wild_chance"]
+__all__ = ["log_likelihood", "scatter_sd", "seen", "wild_chance"]
 
 Array = NDArray[np.float64]
-LEAST_SEEN = 1e-4
-"""Least share of a face on which an eye sees rust."""
 _LEAST_AMOUNT = 1e-9
 _LOG_ROOT_2PI = 0.5 * float(np.log(2.0 * np.pi))
-GRADE_SCALE = 10.0
-"""Grades among which a slip of the pen may fall."""
 
 
 def log_likelihood(one: Observed, expected: Array, gauge: ArrayLike = 0.0) -> Array:
@@ -67,7 +63,7 @@ def _parts(one: Observed, expected: Array, gauge: ArrayLike) -> tuple[Array, Arr
     sound_share, wild_share = np.log1p(-share), np.log(share)
     if one.reading.measured == "rust":
         grade = _log_grade(one.reading, expected)
-        return sound_share + grade, np.full(expected.shape, wild_share - np.log(GRADE_SCALE))
+        return sound_share + grade, np.full(expected.shape, wild_share - np.log(spread("grade_scale")))
     if one.reading.measured == "chloride":
         apart = np.log(_value(one.reading)) - np.log(expected)
         sd: ArrayLike = _chloride_sd_ln(one.reading)
@@ -86,7 +82,7 @@ def _parts(one: Observed, expected: Array, gauge: ArrayLike) -> tuple[Array, Arr
 def _log_grade(reading: Reading, expected: Array) -> Array:
     """Log chance that an eye grades a rusted share within the reading's interval."""
     low, high = reading.rusted
-    high = max(high, LEAST_SEEN)
+    high = max(high, spread("least_seen"))
     middle = np.log(expected)
     with np.errstate(divide="ignore"):
         below = (np.log(low) - middle) / spread("rust_seen")

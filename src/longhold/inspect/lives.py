@@ -17,12 +17,12 @@ from longhold.assessment.short_of_class import leaves_pits_out
 from longhold.base.tables import Row
 from longhold.forecast.causes import Causes
 from longhold.forecast.coats import paint_ranges
+from longhold.inspect.thresholds import threshold
 from longhold.model.structure import Joint
 
 __all__ = ["JointLife", "joint_life", "joint_lives", "site_paint"]
 
 Array = NDArray[np.float64]
-_TREATABLE_SHARE = 0.5
 _SITE_PAINT = "L"
 
 
@@ -69,7 +69,7 @@ class JointLife:
         """Whether a face that paint reaches is the first to lose metal, in most of the draws."""
         if self.years is None or self.bare_years is None or self.by_strength:
             return False
-        return float(np.mean(self.bare_years <= self.years)) > _TREATABLE_SHARE
+        return float(np.mean(self.bare_years <= self.years)) > threshold("treatable")
 
 
 def joint_lives(setting: Setting) -> tuple[JointLife, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from longhold.inspect.thresholds import threshold
 from longhold.labels.alloys import alloy_named
 from longhold.labels.compare import coat_words
 from longhold.labels.reading import LabelReading, Reading
@@ -13,7 +14,6 @@ from longhold.model.protection import Layer, Protection, metal_family
 __all__ = ["Held", "MetalHeld", "family_words", "hold_metals", "promise_words"]
 
 Held = Literal["same", "better", "lesser", "other", "open"]
-_SAME_WITHIN = 0.005
 _BETTER = {("bare_steel", "zinc"), ("bare_steel", "stainless"), ("zinc", "stainless")}
 _FAMILIES = {
     "zinc": "zinc-coated",
@@ -115,14 +115,15 @@ def _coats(one: Protection, other: Protection) -> tuple[Held, str]:
             return "same", ""
         return ("same", "") if one.designation == other.designation else ("open", f"{told}: how thick?")
     known = [(need, have) for need, have in asked if have is not None]
-    short = [need - have > _SAME_WITHIN * need for need, have in known]
+    same = threshold("same_coat")
+    short = [need - have > same * need for need, have in known]
     if len(known) < len(asked) and not any(short):
         return "open", f"{told}: how much is on one face?"
     if any(short):
-        if all(short) or not any(have - need > _SAME_WITHIN * need for need, have in known):
+        if all(short) or not any(have - need > same * need for need, have in known):
             return "lesser", told
         return "open", f"{told}: less at one of the two, more at the other"
-    more = any(have - need > _SAME_WITHIN * need for need, have in known)
+    more = any(have - need > same * need for need, have in known)
     return ("better", told) if more else ("same", "")
 
 
@@ -132,7 +133,8 @@ def _with_paint(held: Held, why: str, one: Protection, other: Protection) -> tup
     if asked is None:
         return held, why
     need, have = asked.nominal_um, came.nominal_um if came else None
-    if came is None or (need is not None and have is not None and have < need * (1.0 - _SAME_WITHIN)):
+    least = None if need is None else need * (1.0 - threshold("same_coat"))
+    if came is None or (least is not None and have is not None and have < least):
         return "lesser", f"{_ordered_came(one, other)}: the paint that was ordered is missing or thinner"
     if need is not None and have is None and held in ("same", "better"):
         return "open", f"{_ordered_came(one, other)}: how thick is its paint?"

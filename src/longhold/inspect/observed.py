@@ -11,6 +11,7 @@ from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.shared import kind_key
 from longhold.base.errors import InputError, Problem
 from longhold.forecast.faces import Face, faces_of
+from longhold.inspect.thresholds import threshold
 from longhold.model.parts import Part
 from longhold.model.reading import ON_A_FACE, Reading
 from longhold.model.structure import Joint, Structure
@@ -194,12 +195,11 @@ def _refuse_more_than_new(where: str, reading: Reading, part: Part) -> None:
     if new is None:
         raise InputError(Problem(f"{where}, measured", reading.words, f"part {part.id} has no {asked}."))
     size = reading.size_new or new
-    if reading.amount > _MOST_OVER_NEW * size:
+    if reading.amount > threshold("most_over_new") * size:
         allowed = f"is more than the {asked} when new, {size:.3g} mm ({size / _MM_IN:.3g} in)."
         raise InputError(Problem(f"{where}, reading", reading.words, allowed, "Check the part and the unit."))
 
 
-_MOST_OVER_NEW = 1.10
 _MM_IN = 25.4
 
 

@@ -21,10 +21,12 @@ from longhold.inspect.candidates import readings_of
 from longhold.inspect.decide import Answer, Asked, age_on, decided
 from longhold.inspect.expected import Forward
 from longhold.inspect.information import MAKE_SAFE, Choice, Information, information
-from longhold.inspect.likelihood import LEAST_SEEN, seen
+from longhold.inspect.likelihood import seen
 from longhold.inspect.lives import JointLife, joint_life, joint_lives
 from longhold.inspect.observed import OnPart, says_nothing
 from longhold.inspect.selection import Kind, Offered, Target, least_settled, scores, select, tells_of
+from longhold.inspect.spreads import spread
+from longhold.inspect.thresholds import threshold
 from longhold.inspect.visit_checks import SafetyCheck, safety_checks
 from longhold.model.costs import Costs
 from longhold.model.parts import Part
@@ -34,7 +36,6 @@ from longhold.model.structure import Joint, Structure
 __all__ = ["InspectionPlan", "PlannedReading", "Stop", "Turning", "plan_readings"]
 
 Array = NDArray[np.float64]
-_MOST_KINDS = 60
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,7 @@ def plan_readings(
     kinds = [
         Kind(_target(one.read, asked), _target(one.others, asked), one.others.life.quantity) for one in groups
     ]
-    open_still = least_settled(kinds, _MOST_KINDS, by_money=costs.failure > 0.0)
+    open_still = least_settled(kinds, int(threshold("most_kinds")), by_money=costs.failure > 0.0)
     candidates = _computed([groups[number] for number in open_still], setting, age)
     weighed = [_weighed(one, groups, kinds, costs, seed) for one in candidates]
     weighed.sort(key=lambda one: _rank(one[0], costs))
@@ -309,7 +310,7 @@ def _weighed(
     generator = np.random.default_rng([seed, *where.encode()])
     drawn = seen(one.observed, one.middle, generator)
     if one.row["measured"] == "rust":
-        drawn = np.maximum(drawn, LEAST_SEEN)
+        drawn = np.maximum(drawn, spread("least_seen"))
     ranked = scores(drawn)
     told, worth, others = None, 0.0, []
     for group, kind in zip(groups, kinds, strict=True):

@@ -12,10 +12,21 @@ from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
 from longhold.base.tables import Parser, Row, load_csv, number
 
-__all__ = ["Plan", "Standard", "edition_in", "fact", "fact_row", "plan_for", "standard_named", "standards"]
+__all__ = [
+    "MOST_PIECES",
+    "Plan",
+    "Standard",
+    "edition_in",
+    "fact",
+    "fact_row",
+    "plan_for",
+    "standard_named",
+    "standards",
+]
 
 Rule = Literal["grade_lower", "mean_and_each", "letters", "refer"]
-_MOST = 100_000_000
+MOST_PIECES = 100_000_000
+"""Pieces of a lot, at most: no lot is so large, and a larger number is a slip."""
 _NOT_HELD = "how many pieces it asks for is not held here: refer to the standard, or agree a number"
 
 
@@ -169,8 +180,8 @@ def plan_for(
 
 
 def _check(option: str, value: int, words: str) -> None:
-    if not 1 <= value <= _MOST:
-        raise InputError(Problem(option, value, f"must be 1 to {_MOST:,}.", f"Give the {words}."))
+    if not 1 <= value <= MOST_PIECES:
+        raise InputError(Problem(option, value, f"must be 1 to {MOST_PIECES:,}.", f"Give the {words}."))
 
 
 def _lot_row(standard: Standard, lot: int) -> tuple[Row | None, tuple[str, ...]]:

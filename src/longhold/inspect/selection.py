@@ -12,14 +12,11 @@ from scipy.special import ndtri
 from scipy.stats import rankdata
 
 from longhold.inspect.information import Choice, information
+from longhold.inspect.thresholds import threshold
 
 __all__ = ["Kind", "Offered", "Taken", "Target", "least_settled", "scores", "select", "tells_of"]
 
 Array = NDArray[np.float64]
-_MOST_TAKEN, _MOST_TRIED = 6, 12
-_LEAST_TURNED = 0.25
-_LEAST_UNSAFE = 0.05
-_SURE_SDS = 3.3
 
 
 @dataclass(frozen=True)
@@ -70,7 +67,7 @@ def scores(values: Array) -> Array:
 
 def tells_of(reading: Array, target: Target) -> bool:
     """Whether scores of a reading and of a joint's life hang together by more than chance."""
-    return bool(abs(reading @ target.life) > _SURE_SDS * np.sqrt(len(reading)))
+    return bool(abs(reading @ target.life) > threshold("sure_sds") * np.sqrt(len(reading)))
 
 
 def least_settled(kinds: Sequence[Kind], most: int, *, by_money: bool) -> list[int]:
@@ -95,7 +92,7 @@ def least_settled(kinds: Sequence[Kind], most: int, *, by_money: bool) -> list[i
             if target is not None and many
         )
         worth = (-known.worth, -known.turned) if by_money else (-known.turned, -known.worth)
-        return (-float(known.unsafe >= _LEAST_UNSAFE), *worth)
+        return (-float(known.unsafe >= threshold("least_unsafe")), *worth)
 
     return sorted(sorted(range(len(kinds)), key=rank)[:most])
 
@@ -114,8 +111,8 @@ def select(kinds: Sequence[Kind], offered: Sequence[Offered], *, by_money: bool)
     """
     taken: list[Taken] = []
     held = _Value(0.0, 0.0, 0.0)
-    left = list(range(len(offered)))[:_MOST_TRIED]
-    while left and len(taken) < _MOST_TAKEN:
+    left = list(range(len(offered)))[: int(threshold("most_tried"))]
+    while left and len(taken) < threshold("most_taken"):
         chosen = [offered[one.number] for one in taken]
         values = {number: _value(kinds, [*chosen, offered[number]]) for number in left}
         gains = {
@@ -133,14 +130,15 @@ def select(kinds: Sequence[Kind], offered: Sequence[Offered], *, by_money: bool)
 
 
 def _adds(one: Taken, cost: float, by_money: bool) -> bool:
-    return one.worth > cost or one.unsafe >= _LEAST_UNSAFE or (not by_money and one.turned >= _LEAST_TURNED)
+    turns = not by_money and one.turned >= threshold("least_turned")
+    return one.worth > cost or one.unsafe >= threshold("least_unsafe") or turns
 
 
 def _rank(one: Taken, cost: float, by_money: bool) -> tuple[float, ...]:
     # draws cannot tell less than half a joint apart: what costs less comes first there
     if by_money:
         return (cost - one.worth, -one.turned)
-    return (-round(2.0 * one.turned), cost - one.worth)
+    return (-round(one.turned / threshold("turned_step")), cost - one.worth)
 
 
 def _value(kinds: Sequence[Kind], readings: Sequence[Offered]) -> _Value:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
-from longhold.base.tables import Parser, Row, load_csv, number
+from longhold.base.tables import Parser, Row, figures, load_csv, number
 from longhold.model.reading import Measured, Reading
 
 __all__ = ["gauge_row", "gauge_sd", "spread", "spread_row", "spread_rows"]
 
-_COVERAGE = 2.0
+_SPREADS = "inspect/spreads.csv"
 
 
 def spread(what: str) -> float:
@@ -20,12 +20,12 @@ def spread(what: str) -> float:
 
 def spread_row(what: str) -> Row:
     """One figure of scatter, with its meaning, source and mark."""
-    return _spreads()[what]
+    return figures(_SPREADS)[what]
 
 
 def spread_rows() -> tuple[Row, ...]:
     """Every figure of scatter, with its meaning, source and mark."""
-    return tuple(_spreads().values())
+    return tuple(figures(_SPREADS).values())
 
 
 def gauge_row(measured: Measured) -> Row:
@@ -41,15 +41,9 @@ def gauge_row(measured: Measured) -> Row:
 def gauge_sd(reading: Reading) -> float:
     """Standard deviation of the gauge of a reading, in its unit: half of the expanded uncertainty."""
     if reading.uncertainty is not None:
-        return reading.uncertainty / _COVERAGE
+        return reading.uncertainty / spread("coverage")
     row = gauge_row(reading.measured)
-    return float(max(row["share"] * reading.amount, row["least"])) / _COVERAGE
-
-
-@cache
-def _spreads() -> Mapping[str, Row]:
-    columns: dict[str, Parser] = {"what": str, "value": number, "unit": str, "meaning": str}
-    return {row["what"]: row for row in load_csv("inspect/spreads.csv", columns, key=("what",))}
+    return float(max(row["share"] * reading.amount, row["least"])) / spread("coverage")
 
 
 @cache

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import partial
 from itertools import islice
 from pathlib import Path
 from typing import get_args
@@ -13,9 +13,9 @@ from typing import get_args
 from pydantic import ValidationError
 
 from longhold.base.errors import InputError, Problem, each_made
-from longhold.base.tables import load_csv
+from longhold.intake.delivery_heads import ORDER_COLUMNS, one_place_each, places_of
 from longhold.intake.load import load
-from longhold.intake.offer_columns import heads_of, kind_of, known_heads, same_head
+from longhold.intake.offer_columns import heads_of, kind_of, same_head
 from longhold.intake.offer_numbers import BY, read_count, read_price
 from longhold.intake.offer_table import ListTable, open_list
 from longhold.intake.sheet_fields import MAIN_SHEET
@@ -29,11 +29,6 @@ from longhold.model.structure import Structure
 __all__ = ["ORDER_COLUMNS", "load_delivery", "load_order", "order_of_structure"]
 
 MOST_LINES = 20_000
-ORDER_COLUMNS = (
-    *("item", "kind", "size", "label", "quantity", "needed", "packs", "pack"),
-    *("certificate", "edition", "joints", "photo", "price", "currency"),
-)
-"""What a line of an order or a delivery may say."""
 _NEEDED = ("kind", "label")
 _FIRST_ROWS = 40
 _ORDER_SHEET, _PARTS_SHEET = "Order", "Parts"
@@ -200,8 +195,8 @@ def _open(file: Path, columns: Mapping[str, str], sheet: str) -> _List:
         raise InputError(Problem("the file", None, f"has more than {MOST_LINES:,} lines."))
     if not rows:
         raise InputError(Problem("the file", None, "holds no row."))
-    best = max(range(min(len(rows), _FIRST_ROWS)), key=lambda at: (len(_place(rows[at], columns)), -at))
-    heads, place = heads_of(rows[best]), _place(rows[best], columns)
+    best = max(range(min(len(rows), _FIRST_ROWS)), key=lambda at: (len(places_of(rows[at], columns)), -at))
+    heads, place = heads_of(rows[best]), one_place_each(rows[best], columns)
     for name, head in columns.items():
         if name not in place:
             listed = ", ".join(heads)
@@ -214,28 +209,6 @@ def _open(file: Path, columns: Mapping[str, str], sheet: str) -> _List:
         raise InputError(Problem("the file", None, f"has no column {' or '.join(missing)}.", do))
     above = (str(cell.value).strip() for row in rows[:best] for cell in row.cells if not cell.is_empty)
     return _List(table, place, heads, tuple(rows[best + 1 :]), tuple(above))
-
-
-def _place(row: Row, columns: Mapping[str, str]) -> dict[str, int]:
-    """Where our columns stand among the heads of a row; the first of several heads counts."""
-    said = {same_head(head): name for name, head in columns.items()}
-    found: dict[str, int] = {}
-    for at, head in enumerate(heads_of(row)):
-        plain = same_head(head)
-        name = said.get(plain) or _heads().get(plain) or _price_head(plain)
-        if name in ORDER_COLUMNS and (name not in columns or plain in said):
-            found.setdefault(name, at)
-    return found
-
-
-def _price_head(plain: str) -> str:
-    return "price" if plain.startswith("price of a pack") else ""
-
-
-@cache
-def _heads() -> Mapping[str, str]:
-    rows = load_csv("intake/delivery_heads.csv", {"head": str, "column": str}, key=("head",))
-    return {**known_heads(), **{same_head(row["head"]): row["column"] for row in rows}}
 
 
 def _ordered(listed: _List, row: Row) -> OrderedLine:

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.quantities import parse_quantity
+from longhold.inspect.spreads import spread
 from longhold.intake.offer_table import ListTable, open_list
 from longhold.intake.workbook import Cell
 from longhold.metal.rust_grades import share_of_grade
@@ -31,7 +32,6 @@ _UNITS: Mapping[Measured, str] = {
 _SCALES = ((r"(?:ISO 4628-3\s*)?Ri\s*", "Ri"), (r"(?:ASTM\s*)?D\s?610(?:\s*grade)?\s*", "D610"))
 _BARE_STEEL = re.compile(r"(?:ISO )?8501(?:-1)?\s*(?:grade)?\s*[A-D]$", re.IGNORECASE)
 _NONE_SEEN = re.compile(r"(?:none|no(?: red)? rust)$", re.IGNORECASE)
-_EYE = 1.25
 _GRADES = '"Ri 2", "D610 6", "12 %" or "no red rust"'
 
 
@@ -256,7 +256,8 @@ def _rust(text: str) -> dict[str, Any]:
         seen = _percent(text)
     except ValueError:
         raise ValueError(f"must be a grade of rust or a share, such as {_GRADES}") from None
-    return {"low_pct": seen / _EYE, "high_pct": min(seen * _EYE, 100.0)}
+    factor = spread("eye_factor")
+    return {"low_pct": seen / factor, "high_pct": min(seen * factor, 100.0)}
 
 
 def _percent(text: str) -> float:

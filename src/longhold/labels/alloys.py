@@ -9,6 +9,7 @@ from functools import cache
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.tables import Parser, Row, load_csv, number, optional_number
+from longhold.labels.limits import limit
 from longhold.model.protection import BaseMetal, Protection
 
 __all__ = ["Alloy", "alloy_named", "alloys", "pitting_number", "protection_of_alloy", "unknown_stainless"]
@@ -75,7 +76,8 @@ def pitting_number(cr_pct: float, mo_pct: float = 0.0, n_pct: float = 0.0, w_pct
     for name, value in {"Cr": cr_pct, "Mo": mo_pct, "N": n_pct, "W": w_pct}.items():
         if not 0.0 <= value <= 100.0:
             raise InputError(Problem(name, value, "must be a mass per cent between 0 and 100."))
-    return cr_pct + 3.3 * mo_pct + 1.65 * w_pct + 16.0 * n_pct
+    mo, w, n = (limit("pitting_number", name) for name in ("mo", "w", "n"))
+    return cr_pct + mo * mo_pct + w * w_pct + n * n_pct
 
 
 @cache

@@ -10,13 +10,13 @@ from longhold.labels.alloys import alloy_named
 from longhold.labels.catalogue import changed_since, coats_of
 from longhold.labels.editions import edition_cautions
 from longhold.labels.items import named_item
+from longhold.labels.limits import limit
 from longhold.labels.options import Found, Option
 from longhold.labels.said import Said
 
 __all__ = ["cautions", "not_promised"]
 
 _GRADE_DIGITS = 3
-_CLEARLY = 1.05
 _RANGE = re.compile(r"\d[^\d.,]*(?: to | and | ?- ?|\.\.)[^\d]*[\d.]")
 _HARD = r"8\.8|9\.8|10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354|f3125|a449|a325"
 _VERY_HARD = r"10\.9|12\.9|hrc|hardened|heat|quench|grade ?8|gr\.? ?8|a490|a354"
@@ -154,7 +154,7 @@ def _least_mean(case: _Case) -> bool:
         for figure in case.said.figures:
             value = (figure.number or 0.0) * (0.5 if case.said.basis == "both" else 1.0)
             least = coat.least_um if figure.name == "film" else coat.least_g_m2
-            if figure.extra == "least" and least is not None and value > least * _CLEARLY:
+            if figure.extra == "least" and least is not None and value > least * limit("cautions", "clearly"):
                 return True
     return False
 

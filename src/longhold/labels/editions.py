@@ -17,7 +17,6 @@ from longhold.labels.spelling import refuse
 __all__ = ["EditionNamed", "check_editions", "edition_cautions", "edition_question", "editions_named"]
 
 _CENTURY = 100
-_ADOPTED_WITHIN = 1  # years: DIN EN and BS EN print the year of adoption
 
 
 @cache
@@ -134,7 +133,11 @@ def edition_question(said: Said) -> str:
     """Which edition is meant, where the label names one that is not known here; blank otherwise."""
     for name, code, year in _named(said):
         row = _known().get(code)
-        if row and row["years"] and all(abs(year - one) > _ADOPTED_WITHIN for one in row["years"]):
+        if (
+            row
+            and row["years"]
+            and all(abs(year - one) > limit("editions", "adopted_within") for one in row["years"])
+        ):
             have = ", ".join(map(str, row["years"]))
             return f"Which edition of {name}? {year} is not known here; known are {have}."
     return ""
@@ -145,7 +148,7 @@ def edition_cautions(said: Said, options: tuple[Option, ...]) -> Iterator[str]:
     for name, code, year in _named(said):
         tables = {o.protection.edition for o in options if o.protection.standard == name}
         years = {year_of(one) for edition in tables for one in re.split(r"[ (/-]", edition)} - {None}
-        near = any(abs(year - (one or 0)) <= _ADOPTED_WITHIN for one in years)
+        near = any(abs(year - (one or 0)) <= limit("editions", "adopted_within") for one in years)
         if years and not near and code != "A123":
             held = " or ".join(str(one) for one in sorted(one for one in years if one is not None))
             yield f"the label names edition {year} of {name}; the figures here are of edition {held}"

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from longhold.base.tables import load_toml
 from longhold.model.layout import Layout
 from longhold.model.parts import Part
 
 __all__ = ["hole_clash", "row_clash"]
-
-_ROUNDING_MM = 0.05
 
 
 def row_clash(layout: Layout | None, parts: Sequence[Part]) -> str | None:
@@ -32,8 +31,9 @@ def hole_clash(parts: Sequence[Part]) -> str | None:
     if not known:
         return None
     name = min(known, key=lambda one: known[one])
+    rounding_mm = load_toml("trade/sizes.toml")["hole"]["rounding_mm"]
     for part in parts:
-        if part.hole_diameter is not None and part.hole_diameter < known[name] - _ROUNDING_MM:
+        if part.hole_diameter is not None and part.hole_diameter < known[name] - rounding_mm:
             return (
                 f"part {part.id!r} has hole_diameter {part.hole_diameter:.3g} mm, smaller than the "
                 f"{known[name]:.3g} mm of {name!r}, the thinnest fastener: give the hole as it is, "

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from pydantic import Field, model_validator
 
+from longhold.base.tables import load_toml
 from longhold.model.fields import Record
 from longhold.model.parts import Part
 from longhold.model.sizes import PartKind
@@ -43,9 +44,6 @@ class Offer(Record):
         return parts_fit(self.part, wanted)
 
 
-_SAME_WITHIN = 0.02
-
-
 def parts_fit(one: Part, wanted: Part) -> bool:
     """Whether a part is of the kind and size that is asked for."""
     mine, asked = one.measures, wanted.measures
@@ -58,4 +56,5 @@ def parts_fit(one: Part, wanted: Part) -> bool:
 def _alike(one: float | None, other: float | None) -> bool:
     if one is None or other is None:
         return one is other
-    return abs(one - other) <= _SAME_WITHIN * max(one, other)
+    same = float(load_toml("trade/sizes.toml")["offer"]["same_share"])
+    return abs(one - other) <= same * max(one, other)

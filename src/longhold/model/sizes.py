@@ -10,7 +10,7 @@ from typing import Literal
 
 from longhold.base.marks import Mark
 from longhold.base.quantities import parse_quantity
-from longhold.base.tables import Parser, Row, load_csv, number, optional_number
+from longhold.base.tables import Parser, Row, load_csv, load_toml, number, optional_number
 
 __all__ = ["LumberSize", "PartKind", "PartSize", "is_fastener", "read_lumber_size", "read_part_size"]
 
@@ -77,7 +77,6 @@ _PENNY = re.compile(r"^(?P<penny>\d+d)(?:\s+(?P<kind>[a-z]+))?(?:\s*(?:x|by)\s*(
 _METRIC = re.compile(r"^m(?P<diameter>\d+(?:\.\d+)?)(?P<rest>.*)$")
 _NUMBERED = re.compile(r"^(?:#|no\.?\s*)(?P<number>\d+)(?:\s*(?:x|by)\s*(?P<length>.+))?$")
 _BY = re.compile(r"^(?P<diameter>.+?)\s*(?:x|by)\s*(?P<length>.+)$")
-_THICKEST_WASHER_MM = 6.4  # a plate of 1/4 in; more than that is its bolt, by which people call it
 _GAUGE = re.compile(r"^(?P<n>\d+)\s*(?P<unit>ga\.?|gauge|mil)$")
 _LUMBER = re.compile(r"^(?P<t>5/4|\d+)\s*x\s*(?P<w>\d+)$")
 
@@ -111,7 +110,8 @@ def read_part_size(kind: PartKind, text: str) -> PartSize:
 
 def _washer(plain: str) -> PartSize:
     size = _sheet(plain)
-    if size.thickness_mm is None or size.thickness_mm <= _THICKEST_WASHER_MM:
+    thickest_mm = load_toml("trade/sizes.toml")["washer"]["thickest_mm"]
+    if size.thickness_mm is None or size.thickness_mm <= thickest_mm:
         return size
     return replace(size, words=f"washer for a {plain} bolt", thickness_mm=None)
 

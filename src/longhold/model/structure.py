@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from longhold.base.tables import figures
 from longhold.model.facing import RainFrom, facing_clash
 from longhold.model.fields import (
     Force,
@@ -51,6 +52,12 @@ StrengthStandard = Literal["nds", "en1995"]
 # steps that pydantic adds for the branches of a union; no field of ours has such a name
 _BRANCH = re.compile(r"(function-[a-z]+\[.*|list\[.*|constrained-\w+|float|nullable|literal)$")
 _ID = r"^[A-Za-z0-9][A-Za-z0-9_-]*$"
+
+
+def _asked(what: str) -> tuple[float, str]:
+    """What is asked where nobody states it, and the words in which that is told."""
+    row = figures("assessment/asked.csv")[what]
+    return row["value"], row["meaning"]
 
 
 class Joint(Record):
@@ -165,15 +172,13 @@ class Structure(Record):
         "deck", "the structure is taken as a deck", description="what the structure is, for the code"
     )
     target_chance: float = assumed(
-        0.9,
-        "asked chance of reaching the design life",
+        *_asked("target_chance"),
         gt=0,
         lt=1,
         description="least chance of reaching the design life",
     )
     strength_fraction: float = assumed(
-        0.80,
-        "without a demand, strength ends at this fraction of new",
+        *_asked("strength_fraction"),
         gt=0,
         lt=1,
         description="fraction of new strength at which strength ends, where no demand is given",

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from longhold.base.marks import Mark, weakest
 from longhold.base.tables import load_toml
+from longhold.portfolio.between import shares_between
 from longhold.portfolio.sites import SiteFacts
 
 __all__ = ["Limits", "SiteClasses", "classify", "mark_of_rounding", "own_classes"]
@@ -53,8 +54,8 @@ class SiteClasses:
     weather_of : site whose weather the timbers of a class meet, shape (classes,)
     rungs : sites whose air is drawn, shape (rungs,)
     rung_class : class of each rung, shape (rungs,)
-    below, above : rung on either side of a site's air; the same where the site is a rung itself
-    share : of the upper rung [-], 0 to 1
+    stand_ins : rungs between which the answers of a site lie, what counts most first, shape (sites, most)
+    share : of each of them [-], adding up to 1; 0 where a site has fewer, shape (sites, most)
     widened : factor on the steps of climate and on that of air that the limits asked for; (1, 1) for none
     rounded : whether sites stand for others at all
     """
@@ -63,8 +64,7 @@ class SiteClasses:
     weather_of: Whole
     rungs: Whole
     rung_class: Whole
-    below: Whole
-    above: Whole
+    stand_ins: Whole
     share: Array
     widened: tuple[float, float]
     rounded: bool
@@ -73,13 +73,13 @@ class SiteClasses:
 def mark_of_rounding() -> Mark:
     """Weakest mark of the rule by which sites stand for others."""
     rule = load_toml(_TABLE)
-    return weakest(Mark(rule[name]["mark"]) for name in ("climate", "air", "widen", "limits"))
+    return weakest(Mark(rule[name]["mark"]) for name in ("climate", "air", "between", "widen", "limits"))
 
 
 def own_classes(count: int) -> SiteClasses:
     """Every site stands for itself alone."""
     each = np.arange(count, dtype=np.int32)
-    return SiteClasses(each, each, each, each, each, each, np.zeros(count), (1.0, 1.0), rounded=False)
+    return SiteClasses(each, each, each, each, each[:, None], np.ones((count, 1)), (1.0, 1.0), rounded=False)
 
 
 def classify(facts: Sequence[SiteFacts], kinds: int, timbers: int, limits: Limits) -> SiteClasses:
@@ -89,8 +89,9 @@ def classify(facts: Sequence[SiteFacts], kinds: int, timbers: int, limits: Limit
     the swing between the coldest and the warmest month fall into the same steps, and where what is known of
     them is of the same sort. The site nearest the middle of a class lends it its weather. Rungs are sites of
     the class, spread evenly by the logarithm of the first-year loss of zinc in the open; the answers of a
-    site lie between those of the two rungs about it. Where that is more than the limits allow, the steps are
-    widened until it fits.
+    site lie between those of the rungs about it. Where that is more than the limits allow, the steps are
+    widened until it fits, and then rungs of other classes of the same sort count as well, so that their mean
+    has the climate of the site.
 
     Parameters
     ----------
@@ -117,7 +118,7 @@ def classify(facts: Sequence[SiteFacts], kinds: int, timbers: int, limits: Limit
     fewest = _LEAST_RUNGS * (int(classes.max()) + 1)
     while (rungs := _rungs(classes, air, step * wide_air)).size > max(most_rungs, fewest):
         wide_air *= grow
-    return _assigned(classes, placed, air, rungs, (wide, wide_air))
+    return _assigned(classes, groups, placed, air, rungs, (wide, wide_air))
 
 
 def _coordinates(facts: Sequence[SiteFacts], steps: dict[str, float]) -> Array:
@@ -160,8 +161,25 @@ def _rungs(classes: Whole, air: Array, step: float) -> Whole:
 
 
 def _assigned(
-    classes: Whole, placed: Array, air: Array, rungs: Whole, widened: tuple[float, float]
+    classes: Whole, groups: Whole, placed: Array, air: Array, rungs: Whole, widened: tuple[float, float]
 ) -> SiteClasses:
+    weather_of = _nearest_the_middle(classes, placed)
+    rung_class = classes[rungs]
+    rule = load_toml(_TABLE)["between"]
+    zinc = air / float(rule["zinc_ln"])
+    among = groups if widened[0] > 1.0 else classes
+    stand_ins, share = shares_between(
+        np.column_stack([placed, zinc]),
+        np.column_stack([placed[weather_of[rung_class]], zinc[rungs]]),
+        _rungs_among(among, rungs),
+        int(rule["nearest"]),
+        float(rule["pull"]),
+        float(rule["least"]),
+    )
+    return SiteClasses(classes, weather_of, rungs, rung_class, stand_ins, share, widened, rounded=True)
+
+
+def _nearest_the_middle(classes: Whole, placed: Array) -> Whole:
     count = int(classes.max()) + 1
     members = np.bincount(classes, minlength=count)
     middle = np.stack(
@@ -169,18 +187,13 @@ def _assigned(
     )
     away = ((placed - middle[classes]) ** 2).sum(axis=1)
     order = np.lexsort((away, classes))
-    weather_of = order[np.r_[0, np.flatnonzero(np.diff(classes[order])) + 1]]
-    rung_class = classes[rungs]
-    below, above = np.zeros(len(classes), dtype=np.int32), np.zeros(len(classes), dtype=np.int32)
-    for number in range(count):
-        own = np.flatnonzero(rung_class == number)
-        here = np.flatnonzero(classes == number)
-        at = np.searchsorted(air[rungs[own]], air[here]).clip(0, len(own) - 1)
-        above[here] = own[at]
-        below[here] = own[np.where(air[rungs[own[at]]] > air[here], (at - 1).clip(0), at)]
-    gap = air[rungs[above]] - air[rungs[below]]
-    part = air - air[rungs[below]]
-    share = np.divide(part, gap, out=np.zeros_like(part), where=gap > 0)
-    return SiteClasses(
-        classes, weather_of.astype(np.int32), rungs, rung_class, below, above, share, widened, rounded=True
-    )
+    return order[np.r_[0, np.flatnonzero(np.diff(classes[order])) + 1]].astype(np.int32)
+
+
+def _rungs_among(among: Whole, rungs: Whole) -> list[Whole]:
+    """Numbers of the rungs of the same class, or sort, as each site."""
+    own = {
+        number: np.flatnonzero(among[rungs] == number).astype(np.int32)
+        for number in np.unique(among).tolist()
+    }
+    return [own[number] for number in among.tolist()]

@@ -16,6 +16,7 @@ __all__ = ["MARKS", "NOT_ASSESSED", "OUTCOMES", "Drawn", "Found", "drawn_of", "f
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int32]
+_TINY = np.finfo(float).tiny
 NOT_ASSESSED = "not assessed"
 OUTCOMES = ("fails", "refer", "holds", NOT_ASSESSED)
 """What a joint comes to, in the order of ``Found.outcome``."""
@@ -71,12 +72,12 @@ class Drawn(_Numbers):
 
 @dataclass(frozen=True)
 class Found(_Numbers):
-    """What pairs of site and kind come to, between the rungs about each site.
+    """What pairs of site and kind come to, between the rungs that stand for each site.
 
     Attributes
     ----------
     outcome : place in ``OUTCOMES``
-    nearest : row of the combination nearer in air, for words
+    nearest : row of the combination that counts most, for words
     mark : place in ``MARKS`` of the weakest mark that it rests on, the rounding of sites included
     fault : why it is not assessed; empty where it is
     """
@@ -130,21 +131,21 @@ def drawn_of(combinations: Sequence[Combination], rungs: int, kinds: int) -> Dra
 def found_for(site: Whole, kind: Whole, target: Array, classes: SiteClasses, drawn: Drawn) -> Found:
     """What joints of these kinds at these sites come to.
 
-    Chances and renewals lie on a straight line between the two rungs; ages do so by their inverse, the
-    yearly wear, of which an end that never comes has none.
+    Chances and renewals are means of those of the rungs that stand for the site, by their shares; ages are so
+    by their inverse, the yearly wear, of which an end that never comes has none. What is not known of the
+    rung that counts most is not known; another of which it is not known is left out.
 
     Parameters
     ----------
     site, kind : of each pair, shape (pairs,)
     target : chance asked for, shape (pairs,)
     """
-    low = drawn.row[classes.below[site], kind]
-    high = drawn.row[classes.above[site], kind]
     share = classes.share[site]
-    nearest = np.where(share > 0.5, high, low).astype(np.intp)
-    chance = _between(drawn.chance, low, high, share)
+    rows = np.where(share > 0.0, drawn.row[classes.stand_ins[site], kind[:, None]], -1)
+    nearest = rows[:, 0].astype(np.intp)
+    chance = _mean(drawn.chance, rows, share)
     code = drawn.code[nearest]
-    faults = np.where(drawn.fault[low] != "", drawn.fault[low], drawn.fault[high])
+    faults = drawn.fault[nearest]
     outcome = np.select(
         [faults != "", (code == "fail") | (chance < target), drawn.unsettled[nearest] | np.isnan(chance)],
         [OUTCOMES.index(NOT_ASSESSED), OUTCOMES.index("fails"), OUTCOMES.index("refer")],
@@ -152,19 +153,19 @@ def found_for(site: Whole, kind: Whole, target: Array, classes: SiteClasses, dra
     )
 
     def age(name: str) -> Array:
-        return _age_between(getattr(drawn, name), low, high, share)
+        return _mean_age(getattr(drawn, name), rows, share)
 
     return Found(
         life=age("life"),
         protection=age("protection"),
         strength=age("strength"),
         chance=chance,
-        protection_chance=_between(drawn.protection_chance, low, high, share),
-        strength_chance=_between(drawn.strength_chance, low, high, share),
+        protection_chance=_mean(drawn.protection_chance, rows, share),
+        strength_chance=_mean(drawn.strength_chance, rows, share),
         below_years=age("below_years"),
-        renewals=_between(drawn.renewals, low, high, share),
+        renewals=_mean(drawn.renewals, rows, share),
         outcome=outcome.astype(np.int8),
-        mark=np.where(faults != "", np.int8(0), _weakest_between(drawn.mark, low, high, share, classes)),
+        mark=np.where(faults != "", np.int8(0), _weakest_of_all(drawn.mark, rows, classes)),
         nearest=nearest,
         fault=faults,
     )
@@ -176,22 +177,24 @@ def weakest_at(places: NDArray[np.int8]) -> Mark | None:
     return Mark(MARKS[most]) if most else None
 
 
-def _weakest_between(
-    marks: NDArray[np.int8], low: Whole, high: Whole, share: Array, classes: SiteClasses
-) -> NDArray[np.int8]:
+def _weakest_of_all(marks: NDArray[np.int8], rows: Whole, classes: SiteClasses) -> NDArray[np.int8]:
     rule = np.int8(MARKS.index(mark_of_rounding().value) if classes.rounded else 0)
-    both = np.where(share == 0.0, marks[low], np.maximum(marks[low], marks[high]))
-    return np.maximum(both, rule)
+    return np.asarray(np.maximum(np.where(rows >= 0, marks[rows], np.int8(0)).max(axis=1), rule))
 
 
-def _between(values: Array, low: Whole, high: Whole, share: Array) -> Array:
-    part = share.reshape(-1, *[1] * (values.ndim - 1))
-    return np.asarray(np.where(part == 0.0, values[low], (1.0 - part) * values[low] + part * values[high]))
+def _mean(values: Array, rows: Whole, share: Array) -> Array:
+    """Mean over the rungs of which a value is known; unknown where that of the first is."""
+    first = values[rows[:, 0]]
+    total, weight = np.zeros_like(first), np.zeros_like(first)
+    for column, part in zip(rows.T, share.T, strict=True):
+        own = values[column]
+        counts = np.where(np.isnan(own), 0.0, part.reshape(-1, *[1] * (values.ndim - 1)))
+        total += np.multiply(own, counts, out=np.zeros_like(own), where=counts > 0.0)
+        weight += counts
+    return np.asarray(np.where((weight > 0.0) & ~np.isnan(first), total / np.maximum(weight, _TINY), np.nan))
 
 
-def _age_between(values: Array, low: Whole, high: Whole, share: Array) -> Array:
-    part = share.reshape(-1, *[1] * (values.ndim - 1))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        wear = (1.0 - part) / values[low] + part / values[high]
-        between = 1.0 / wear
-    return np.asarray(np.where(part == 0.0, values[low], between))
+def _mean_age(values: Array, rows: Whole, share: Array) -> Array:
+    alone = share[:, 0].reshape(-1, *[1] * (values.ndim - 1)) == 1.0
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.where(alone, values[rows[:, 0]], 1.0 / _mean(1.0 / values, rows, share)))

@@ -18,7 +18,7 @@ __all__ = ["works"]
 def works(
     gathered: Gathered, classes: SiteClasses, timbers: Sequence[frozenset[TimberKind]]
 ) -> Iterator[ClassWork]:
-    """What is to be drawn for each class: the kinds that stand at a site between two rungs, on both.
+    """What is to be drawn for each class: the kinds of every site that a rung stands for.
 
     Where there are few classes, each is cut into pieces that share no simulated timber, so that no worker
     stands idle while another draws the last class. How it is cut hangs on the portfolio alone: a run that was
@@ -52,10 +52,10 @@ def works(
 def _wanted(gathered: Gathered, classes: SiteClasses) -> dict[int, list[int]]:
     """Kinds that are asked for on each rung."""
     pairs = np.unique(np.column_stack([gathered.site, gathered.kind]), axis=0)
-    low = np.column_stack([classes.below[pairs[:, 0]], pairs[:, 1]])
-    high = np.column_stack([classes.above[pairs[:, 0]], pairs[:, 1]])
+    stand_ins, counts = classes.stand_ins[pairs[:, 0]], classes.share[pairs[:, 0]] > 0.0
+    kinds = np.broadcast_to(pairs[:, 1:], stand_ins.shape)
     found: dict[int, list[int]] = {}
-    for rung, kind in np.unique(np.concatenate([low, high]), axis=0).tolist():
+    for rung, kind in np.unique(np.column_stack([stand_ins[counts], kinds[counts]]), axis=0).tolist():
         found.setdefault(rung, []).append(kind)
     return found
 

@@ -12,6 +12,7 @@ from typing import Any, Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.tables import Row, load_csv, load_toml, number
+from longhold.strength.nds_geometry import is_thin
 
 __all__ = [
     "Action",
@@ -28,7 +29,6 @@ __all__ = [
 
 Action = Literal["lateral", "withdrawal"]
 
-_THIN_IN = 0.25
 _TEMPERATURE_STEPS_F = (100.0, 125.0, 150.0)
 
 
@@ -73,7 +73,7 @@ def wet_service_factor_lateral(
         return _value("CM_lateral", "wet")
     if not wet_when_made:
         return _value("CM_lateral", "dry")
-    return _value("CM_lateral", "dries_free" if diameter_in < _THIN_IN or unrestrained else "dries")
+    return _value("CM_lateral", "dries_free" if is_thin(diameter_in) or unrestrained else "dries")
 
 
 def wet_service_factor_withdrawal(fastener: str, *, wet_when_made: bool, wet_in_service: bool) -> float:

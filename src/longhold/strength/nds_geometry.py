@@ -7,12 +7,21 @@ from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
-from longhold.base.tables import Row, load_csv, number
+from longhold.base.tables import Row, load_csv, load_toml, number
 
-__all__ = ["geometry_factor"]
+__all__ = ["geometry_factor", "is_thin"]
 
-_THIN_IN = 0.25
-_ACROSS_FROM_DEG = 45.0
+
+_LIMITS = "strength/nds_2018/limits.toml"
+
+
+def is_thin(diameter_in: float) -> bool:
+    """Whether a dowel [in] is so thin that wood bears it alike at every angle and no distances are asked.
+
+    >>> is_thin(0.162), is_thin(0.25)
+    (True, False)
+    """
+    return diameter_in < float(load_toml(_LIMITS)["thin"]["below_in"])
 
 
 def geometry_factor(
@@ -42,9 +51,9 @@ def geometry_factor(
     >>> geometry_factor(diameter_in=0.5, angle_deg=0.0, end_distance_in=1.75)
     0.5
     """
-    if diameter_in < _THIN_IN:
+    if is_thin(diameter_in):
         return 1.0
-    load = "across" if angle_deg >= _ACROSS_FROM_DEG else "along"
+    load = "across" if angle_deg >= load_toml(_LIMITS)["across"]["from_deg"] else "along"
     given = {"end": end_distance_in, "spacing": spacing_in, "edge": edge_distance_in}
     shares, problems = [1.0], []
     for row in _rows():

@@ -9,17 +9,22 @@ from typing import Any
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
-from longhold.base.tables import Row, load_csv, number
+from longhold.base.tables import Row, load_csv, load_toml, number
 
 __all__ = [
     "ScrewSize",
     "lag_screw",
+    "same_size_within_in",
     "wood_screw",
     "wood_screw_gauge",
 ]
 
 _FOLDER = "strength/nds_2018"
-_SAME_SIZE_IN = 0.002
+
+
+def same_size_within_in() -> float:
+    """How near a diameter must be to a row of a table to be that row [in]."""
+    return float(load_toml(f"{_FOLDER}/limits.toml")["same_size"]["within_in"])
 
 
 @dataclass(frozen=True)
@@ -77,7 +82,7 @@ def wood_screw_gauge(gauge: int) -> ScrewSize:
 
 def _screw(name: str, rows: tuple[Row, ...], diameter_in: float) -> ScrewSize:
     for row in rows:
-        if abs(row["diameter_in"] - diameter_in) <= _SAME_SIZE_IN:
+        if abs(row["diameter_in"] - diameter_in) <= same_size_within_in():
             return _size(row)
     known = ", ".join(f"{row['diameter_in']:g}" for row in rows)
     raise InputError(

@@ -11,9 +11,10 @@ import re
 from collections.abc import Callable, Mapping
 
 from longhold.base.errors import InputError
+from longhold.base.tables import load_toml
 from longhold.strength.nds_data import fe_wood_psi, fyb_psi
 from longhold.strength.nds_dowel import mode_names, yield_load_lb
-from longhold.strength.nds_sizes import wood_screw_gauge
+from longhold.strength.nds_sizes import same_size_within_in, wood_screw_gauge
 from longhold.strength.prepared import MM_PER_IN, N_PER_LB, PSI_PER_MPA
 from longhold.strength.sheet import (
     bolt_bearing_n,
@@ -37,7 +38,6 @@ from longhold.strength.steel_words import NotUnderstoodError, plain_case, read_c
 
 __all__ = ["answer_steel_case", "answer_steel_row"]
 
-_TABLE_PENETRATION_D = 10.0
 _NUMBER = r"\d*\.?\d+"
 _DIVISOR = rf"(?: ?/ ?(?P<by>{_NUMBER}))?"
 _KSI_BELOW = 200.0
@@ -138,7 +138,10 @@ def _nail_through_sheet(facts: Facts) -> float:
     d, g = _value(facts, "nail"), _value(facts, "G")
     result = yield_load_lb(
         nominal_diameter_in=d,
-        main_bearing_length_in=(_TABLE_PENETRATION_D - 1.0) * d,
+        main_bearing_length_in=(
+            load_toml("strength/nds_2018/limits.toml")["nail_tables"]["penetration_d"] - 1.0
+        )
+        * d,
         side_bearing_length_in=_value(facts, "t"),
         fem_psi=fe_wood_psi(g, d),
         fes_psi=_value(facts, "Fes"),
@@ -247,7 +250,7 @@ def _screw_in(facts: Facts) -> float:
     if "no" not in facts:
         return _value(facts, "d")
     listed = wood_screw_gauge(int(_value(facts, "no"))).diameter_in
-    if "d" in facts and abs(_value(facts, "d") - listed) > 0.002:
+    if "d" in facts and abs(_value(facts, "d") - listed) > same_size_within_in():
         raise NotUnderstoodError("number and diameter of the screw do not agree")
     return _value(facts, "d") if "d" in facts else listed
 

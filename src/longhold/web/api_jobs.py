@@ -23,8 +23,8 @@ __all__ = ["router"]
 
 router = APIRouter(prefix="/api", tags=["assessments"], responses=PROBLEMS)
 _Text = Annotated[str, Field(max_length=300)]
-_Draws = Annotated[int, Field(ge=200, le=20_000, description="Draws of the uncertain inputs.")]
-_Seed = Annotated[int, Field(ge=0, le=2**31 - 1)]
+Draws = Annotated[int, Field(ge=200, le=20_000, description="Draws of the uncertain inputs.")]
+Seed = Annotated[int, Field(ge=0, le=2**31 - 1)]
 _Law = Annotated[
     Literal["both", "calibrated", "printed"],
     Field(description="Loss in air: ISO 9223 as printed, moved to measured sites, or both by halves."),
@@ -69,8 +69,8 @@ class AssessStructure(Shape):
     """A structure to assess, as it stands in a JSON structure file."""
 
     structure: dict[str, Any]
-    draws: _Draws = 2000
-    seed: _Seed = 1
+    draws: Draws = 2000
+    seed: Seed = 1
     air_law: _Law = "both"
 
 
@@ -78,8 +78,8 @@ class AssessKept(Shape):
     """A version of a structure that is kept."""
 
     version: Annotated[Number, Field(description="Number of the version; 0 for the newest.")] = 0
-    draws: _Draws = 2000
-    seed: _Seed = 1
+    draws: Draws = 2000
+    seed: Seed = 1
     air_law: _Law = "both"
 
 
@@ -160,7 +160,7 @@ def job(store: Kept, number: Id) -> JobItem:
 
 @router.get("/jobs/{number}/result", summary="Give what came of a job", responses=MORE_PROBLEMS)
 def result(store: Kept, number: Id) -> dict[str, Any]:
-    """What came of a job that is done: the document of ``longhold assess --json``."""
+    """What came of a job that is done: the document that its operation names, as of ``assess --json``."""
     found = store.job(number)
     if found.result is None:
         raise RefusedError(409, f"Job {number} is {found.state}. {found.fault}".strip())

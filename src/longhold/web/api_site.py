@@ -13,23 +13,31 @@ from pydantic import Field
 from longhold.base.errors import InputError, Problem
 from longhold.base.limits import MOST_PHOTO_BYTES
 from longhold.care.handed_in import too_large
-from longhold.care.site import check_in, keep_checked, keep_table, kept_readings, sent_as_file
+from longhold.care.site import (
+    check_in,
+    checked_again,
+    keep_checked,
+    keep_table,
+    kept_readings,
+    sent_as_file,
+)
 from longhold.documents.receipt_exchange import lot_json, receipt_json
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import check_lot
 from longhold.inspect.observed import refuse_misfit
-from longhold.inspect.sampling import edition_in, plan_for, standard_named
+from longhold.inspect.sampling import MOST_PIECES, edition_in, plan_for, standard_named
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.load import structure_of
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge
+from longhold.intake.offers import load_offers
 from longhold.intake.photo_file import picture_fault
 from longhold.intake.readings import reading_from
 from longhold.model.structure import Structure
 from longhold.store import GivenReading, NotInStore, Store
 from longhold.web.accounts_person import Author
 from longhold.web.api_common import LIMIT, PROBLEMS, Id, Limit, Offset, Shape
-from longhold.web.api_jobs import JobItem
-from longhold.web.jobs import READINGS
+from longhold.web.api_jobs import Draws, JobItem, Seed
+from longhold.web.jobs import READINGS, REFUSED
 from longhold.web.structure_pages import Kept
 
 __all__ = ["router"]
@@ -139,6 +147,14 @@ class DeliverySent(Shape):
     certificates: bool = False
 
 
+class EffectsSent(Shape):
+    """Offers among which refused lines may find what takes their place."""
+
+    offers: Annotated[ListSent | None, Field(description="Without them ``instead`` is null.")] = None
+    draws: Draws = 2000
+    seed: Seed = 1
+
+
 class DeliveryItem(Shape):
     """A delivery that is kept."""
 
@@ -162,11 +178,11 @@ class LotSent(Shape):
     """A lot: the standard, how many pieces, and what they must show."""
 
     standard: Annotated[str, Field(min_length=1, max_length=100)]
-    lot: Annotated[int, Field(ge=1, le=100_000_000)]
+    lot: Annotated[int, Field(ge=1, le=MOST_PIECES)]
     label: _Text = ""
     least: _Text = ""
     surface: _Text = ""
-    pieces: Annotated[int | None, Field(ge=1, le=100_000_000)] = None
+    pieces: Annotated[int | None, Field(ge=1, le=MOST_PIECES)] = None
     gauge: _Text = ""
     readings: ListSent | None = None
 
@@ -236,7 +252,11 @@ def deliveries(store: Kept, number: Id, offset: Offset = 0, limit: Limit = LIMIT
 
 @router.post("/structures/{number}/deliveries", summary="Check a delivery and keep it")
 def keep_delivery(store: Kept, author: Author, number: Id, sent: DeliverySent) -> dict[str, Any]:
-    """Hold a delivery against its order and keep both; the document of ``longhold receive --json``."""
+    """Hold a delivery against its order and keep both; the document of ``longhold receive --json``.
+
+    What refused lines would do takes a while and is a job: ``effects`` is empty and ``instead`` null here.
+    Ask ``/deliveries/{entry}/effects`` for them, by the ``entry`` that is given.
+    """
     held = store.newest(number)
     structure = structure_of(dict(held.content))
     order = None if sent.order is None else (sent.order.name, sent.order.table.encode())
@@ -244,6 +264,44 @@ def keep_delivery(store: Kept, author: Author, number: Id, sent: DeliverySent) -
     found = check_in(structure, order, delivered, certificates=sent.certificates)
     entry = keep_checked(store, held, found, reference=sent.reference, author=author)
     return {**receipt_json(found.receipt, (), found.notes), "entry": entry}
+
+
+@router.post(
+    "/structures/{number}/deliveries/{entry}/effects",
+    summary="Tell what refused lines of a delivery would do",
+    status_code=202,
+)
+def effects(
+    request: Request,
+    store: Kept,
+    author: Author,
+    number: Id,
+    entry: str,
+    sent: EffectsSent,
+    response: Response,
+) -> JobItem:
+    """Queue what refused lines would do to their joints, and which offers may take their place.
+
+    The result is that of ``longhold receive --structure --json``, with ``--offers`` where offers are sent, of
+    the version of the structure that the delivery was held against.
+    """
+    _, kept = checked_again(store, number, entry)
+    offers: list[dict[str, Any]] = []
+    if sent.offers is not None:
+        with sent_as_file(sent.offers.name, sent.offers.table.encode()) as path:
+            offers = [one.model_dump(mode="json", exclude_defaults=True) for one in load_offers(path).offers]
+    inputs = {
+        "structure_id": number,
+        "entry": kept.entry,
+        "version": int(kept.content["version"]),
+        "offers": offers,
+        "draws": sent.draws,
+        "seed": sent.seed,
+    }
+    queued = store.queue_job(REFUSED, inputs, author=author, once=True)
+    request.app.state.jobs.wake()
+    response.headers["location"] = f"/api/jobs/{queued.id}"
+    return JobItem.model_validate(queued)
 
 
 @router.post("/lots", summary="Sample a lot", tags=["structures"])

@@ -11,7 +11,7 @@ from fastapi import APIRouter, File, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from longhold.base.errors import InputError, Problem
+from longhold.base.errors import InputError
 from longhold.care.handed_in import table_and_photographs
 from longhold.care.lessons import lesson_of
 from longhold.care.site import TableKept, keep_table, kept_readings, life_of
@@ -96,11 +96,12 @@ def kept_table(store: Kept, number: int) -> Response:
 def forecast(request: Request, store: Kept, number: int) -> Response:
     """Before the readings and after: what moved, and the new dates."""
     held = store.newest(number)
+    if not kept_readings(store, number):
+        return _care(request, store, number, _blank_form(), none_yet=True)
     try:
         asked = _updated(request, store, held)
     except InputError as error:
-        form = _blank_form()
-        return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
+        return _undone(request, store, number, error, "What the readings change cannot be told")
     if asked.instead is not None:
         return asked.instead
     found = asked.found
@@ -119,6 +120,8 @@ def forecast(request: Request, store: Kept, number: int) -> Response:
 @router.get("/forecast/report")
 def report(request: Request, store: Kept, number: int) -> Response:
     """The same as one file."""
+    if not kept_readings(store, number):
+        return RedirectResponse(f"/structures/{number}/care/forecast", 303)
     asked = _updated(request, store, store.newest(number))
     if asked.instead is not None:
         return RedirectResponse(f"/structures/{number}/care/forecast", 303)
@@ -133,8 +136,7 @@ def life(request: Request, store: Kept, number: int) -> Response:
     try:
         asked = _life(request, store, held)
     except InputError as error:
-        form = _blank_form()
-        return _care(request, store, number, form, wrong=[str(one) for one in error.problems])
+        return _undone(request, store, number, error, "The life file cannot be made")
     if asked.instead is not None:
         return asked.instead
     content, missing = asked.found
@@ -175,6 +177,9 @@ def _care(
     form: ReadingForm,
     said: str = "",
     wrong: Sequence[str] = (),
+    undone: str = "",
+    *,
+    none_yet: bool = False,
 ) -> Response:
     held = store.newest(number)
     try:
@@ -195,10 +200,17 @@ def _care(
         problems=form.problems,
         said=said,
         wrong=wrong,
+        undone=undone,
+        none_yet=none_yet,
         kept=newest[:20],
         total=len(newest),
         deliveries=list(every(store.deliveries, number))[:10],
     )
+
+
+def _undone(request: Request, store: Store, number: int, error: InputError, undone: str) -> Response:
+    wrong = [str(one) for one in error.problems]
+    return _care(request, store, number, _blank_form(), wrong=wrong, undone=undone)
 
 
 def _table_words(done: TableKept) -> str:
@@ -214,8 +226,6 @@ def _table_words(done: TableKept) -> str:
 def _updated(request: Request, store: Store, held: Version) -> Asked[Updated]:
     structure = structure_of(dict(held.content))
     readings = [one.reading for one in kept_readings(store, held.structure_id)]
-    if not readings:
-        raise InputError(Problem("readings", None, "none is kept yet.", "Type or send one first."))
     told = [one.model_dump_json() for one in readings]
     return ask_work(
         request,

@@ -17,13 +17,13 @@ from longhold.documents.coat_chart import coat_chart
 from longhold.documents.coat_rows import bar_most, coat_bars, coat_heads, coat_notes, coat_table
 from longhold.documents.moved_page import moved_part
 from longhold.documents.report import report_part
-from longhold.documents.words import upper_first
 from longhold.intake.load import site_of, structure_of
 from longhold.intake.position import read_named_position
 from longhold.labels import compare_labels
-from longhold.store import Store, Version
+from longhold.store import NotInStore, Store, Version
 from longhold.web.asked import Asked, ask_work
 from longhold.web.assumed import field_words
+from longhold.web.beside import beside_fields
 from longhold.web.files_out import today
 from longhold.web.joint_form import SETTINGS, SHORES, codes, jurisdiction_of
 from longhold.web.judging import judge
@@ -42,6 +42,7 @@ _MOST_LABELS, _MOST_LETTERS = 20, 4000
 _EXAMPLE = "G185\nASTM A153 class D\n316 stainless"
 _DRAWS = 1000
 _SITE = "another site"
+_OLD = "an earlier version"
 
 
 @router.get("/compare")
@@ -82,7 +83,7 @@ def structures(
     request: Request,
     store: Kept,
     number: int,
-    old: int = 0,
+    old: str = "",
     at: str | None = None,
     code: str = "",
     shore: str = "",
@@ -95,23 +96,27 @@ def structures(
         return _page(request, store, held)
     try:
         if old:
-            asked = _with_version(request, held, store.at(number, old))
+            asked = _with_version(request, held, _earlier(store, held, old))
         elif at is not None:
             asked = _with_site(request, held, typed, shore, setting)
         else:
             asked = _with_code(request, held, code)
     except InputError as error:
         field = "old" if old else "code" if at is None else "at"
-        problems = {field: [_said(one) for one in error.problems]}
+        named = beside_fields(error.problems, lambda one: field if one.where in (_OLD, _SITE) else "")
+        problems = {field: [*named.get(field, ()), *named.get("", ())]}
         return _page(request, store, held, problems=problems, **shown)
     return asked.instead or _page(request, store, held, body=asked.found, **shown)
 
 
-def _said(problem: Problem) -> str:
-    """What is wrong, which names what it is of unless it stands beside that field."""
-    if problem.where == _SITE:
-        return f"{upper_first(problem.allowed)} {problem.do}".strip()
-    return str(problem)
+def _earlier(store: Store, held: Version, typed: str) -> Version:
+    """The version that is named by its number."""
+    number = int(typed) if typed.isdecimal() and len(typed) <= len(str(held.number)) else 0
+    try:
+        return store.at(held.structure_id, number)
+    except NotInStore:
+        allowed = f"must be the number of a version that is kept, 1 to {held.number}, and is {typed[:20]!r}."
+        raise InputError(Problem(_OLD, typed, allowed, "Choose one of the list.")) from None
 
 
 def _with_version(request: Request, held: Version, old: Version) -> Asked[Markup]:
@@ -185,7 +190,7 @@ def _page(request: Request, store: Store, held: Version, **values: Any) -> Respo
         "body": None,
         "problems": {},
         "at": "",
-        "old": 0,
+        "old": "",
         "code": "",
         "shore": "",
         "setting": "",

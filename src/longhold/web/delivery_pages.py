@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 from longhold.base.errors import InputError, Problem
 from longhold.base.extras import lacking
 from longhold.care.handed_in import photographs_alone
+from longhold.care.refused import refused
 from longhold.care.site import CheckedIn, check_in, checked_again, keep_checked
 from longhold.documents.lot_record import lot_record
 from longhold.documents.operating_chart import bad_chart, mean_chart
@@ -30,9 +31,8 @@ from longhold.documents.receipt_words import (
     without_instead,
 )
 from longhold.documents.words import upper_first
-from longhold.inspect.consequence import consequences, cost_move
+from longhold.inspect.consequence import cost_move
 from longhold.inspect.delivery import Receipt
-from longhold.inspect.instead import instead
 from longhold.intake.load import structure_of
 from longhold.model.structure import Structure
 from longhold.store import Delivery, Store, Version
@@ -219,22 +219,9 @@ def _effects_asked(
 
 def _effects(receipt: Receipt, structure: Structure, listed: HeldList | None, step: Progress) -> _Effects:
     offers = () if listed is None else listed.offers()
-    most = 1 if listed is None else 2
-    found = consequences(
-        *(receipt, structure),
-        draws=_DRAWS,
-        seed=_SEED,
-        progress=lambda done, total: step(done, most * total),
-    )
-    order = receipt.order
-    other = instead(
-        *(found, order, structure, offers),
-        draws=_DRAWS,
-        seed=_SEED,
-        progress=lambda done, total: step(total + done, most * total),
-    )
-    rows = effect_rows(found, [cost_move(one.line, offers) for one in found])
-    return _Effects(rows, instead_rows(other), without_instead(found, other))
+    told = refused(receipt, structure, offers, step, draws=_DRAWS, seed=_SEED)
+    rows = effect_rows(told.found, [cost_move(one.line, offers) for one in told.found])
+    return _Effects(rows, instead_rows(told.other), without_instead(told.found, told.other))
 
 
 @router.get("/{entry}/record.pdf")

@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 from starlette.types import Scope
 
-from longhold.base.errors import InputError
+from longhold.base.errors import InputError, Problem
 from longhold.base.whole_files import NO_ROOM, UnwrittenError
 from longhold.store import EditedMeanwhile, StoreFault, StoreFull
 from longhold.web.pages import show
@@ -229,7 +229,9 @@ def _in_own_words(error: Mapping[str, Any]) -> str:
         name = "the body"
     for start, said in _COMPLAINTS.items():
         if str(error["type"]).startswith(start):
-            return f"{name} {said.format_map(error.get('ctx') or {})}"
+            said = said.format_map(error.get("ctx") or {})
+            of_address = error["loc"][0] == "query" and error["type"] != "missing"
+            return str(Problem(name, error["input"], said)) if of_address else f"{name} {said}"
     return f"{name} cannot be used."
 
 

@@ -8,23 +8,32 @@ import secrets
 import threading
 import time
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 
 from longhold.assessment.line import assess
 from longhold.base.errors import Fault, InputError
+from longhold.care.refused import refused
+from longhold.care.site import checked_again
 from longhold.documents.exchange import assessment_json
 from longhold.documents.readings_exchange import readings_json
+from longhold.documents.receipt_exchange import receipt_json
+from longhold.documents.receipt_words import effect_rows
+from longhold.inspect.consequence import cost_move
 from longhold.inspect.learn import update
 from longhold.intake.load import structure_of
+from longhold.model.offer import Offer
 from longhold.model.reading import Reading
 from longhold.store import Job, Store, StoreError, StoreFault
 from longhold.web.failures import place_of_fault
 
-__all__ = ["ASSESSMENT", "READINGS", "JobRunner", "assessment_inputs"]
+__all__ = ["ASSESSMENT", "READINGS", "REFUSED", "JobRunner", "assessment_inputs"]
 
 ASSESSMENT = "assessment"
 READINGS = "readings"
 """The forecast as the readings that are kept leave it."""
+REFUSED = "refused"
+"""What refused lines of a delivery that is kept would do, and what may take their place."""
 _LOG = logging.getLogger("longhold.web")
 _LOOKS_EVERY_S, _TELLS_EVERY_S, _ASKS_EVERY_S = 2.0, 0.5, 60.0
 _LEAVES_WITHIN_S = 3.0
@@ -70,6 +79,16 @@ def _learned(inputs: Mapping[str, Any], step: Callable[[int, int], None]) -> dic
     return readings_json(found, ())
 
 
+def _refused(store: Store, inputs: Mapping[str, Any], step: Callable[[int, int], None]) -> dict[str, Any]:
+    checked, kept = checked_again(store, inputs["structure_id"], inputs["entry"])
+    structure = structure_of(dict(store.at(kept.structure_id, inputs["version"]).content))
+    offers = [Offer.model_validate_json(json.dumps(one)) for one in inputs["offers"]]
+    found = refused(checked.receipt, structure, offers, step, draws=inputs["draws"], seed=inputs["seed"])
+    rows = effect_rows(found.found, [cost_move(one.line, offers) for one in found.found])
+    told = receipt_json(checked.receipt, rows, checked.notes, found.other if offers else None)
+    return {**told, "entry": kept.entry}
+
+
 class JobRunner:
     """Runs the jobs of a store, one after another, in a thread of its own.
 
@@ -85,7 +104,11 @@ class JobRunner:
         compute: Mapping[str, Callable[[Mapping[str, Any], Callable[[int, int], None]], Any]] | None = None,
     ) -> None:
         self._store = store
-        self._compute = compute or {ASSESSMENT: _assessed, READINGS: _learned}
+        self._compute = compute or {
+            ASSESSMENT: _assessed,
+            READINGS: _learned,
+            REFUSED: partial(_refused, store),
+        }
         self._woken, self._closing = threading.Event(), threading.Event()
         # a step may take half a minute, and nobody who stops the server waits for it
         self._thread = threading.Thread(target=self._run, name="longhold-jobs", daemon=True)

@@ -21,7 +21,7 @@ from longhold.documents.sampling_words import (
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import LotCheck, check_lot
 from longhold.inspect.repair import repair
-from longhold.inspect.sampling import edition_in, plan_for, standard_named, standards
+from longhold.inspect.sampling import MOST_PIECES, edition_in, plan_for, standard_named, standards
 from longhold.intake.gauge_readings import load_readings
 from longhold.intake.lot_words import lot_limits, read_area, read_gauge, read_mass, read_spot, read_thickness
 from longhold.web.beside import as_typed
@@ -39,7 +39,6 @@ __all__ = [
 ]
 
 Found = TypeVar("Found")
-_MOST_PIECES = 10**8
 LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
 BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
 
@@ -142,7 +141,7 @@ def _read(problems: list[Problem], name: str, how: Callable[[str, str], Found], 
 
 
 def _whole(text: str, where: str) -> int:
-    if text.isdecimal() and 0 < int(text) <= _MOST_PIECES:
+    if text.isdecimal() and 0 < int(text) <= MOST_PIECES:
         return int(text)
     raise InputError(Problem(where, text, "must be a whole number of pieces, 1 or more."))
 

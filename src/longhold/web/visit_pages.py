@@ -25,6 +25,7 @@ from longhold.documents.visit_view import plan_lede, planned_rows, stop_rows
 from longhold.inspect.decide import Asked as Question
 from longhold.inspect.decide import Decisions, Turned, age_on, decide, turned
 from longhold.inspect.plan import InspectionPlan, plan_readings
+from longhold.inspect.thresholds import threshold
 from longhold.intake.load import structure_of
 from longhold.model.costs import Costs
 from longhold.model.reading import Reading
@@ -42,7 +43,6 @@ from longhold.web.work import Progress
 __all__ = ["VisitFound", "router", "visit_form", "visit_question", "visit_work"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/care/visit")
-_USUAL_NEXT = 5.0
 _LONG = "Every reading that may be taken is drawn as it may come: that takes up to a minute or two."
 _OWN = ("on", "next", "limit")
 
@@ -136,14 +136,14 @@ def visit_question(store: Store, held: Version, form: VisitForm) -> VisitAsked:
             problems.append(Problem(name, form.own[name], f"{str(error).rstrip('.')}."))
     if isinstance(on := values.get("on"), datetime.date):
         try:
-            age_on(structure, Question(on, _USUAL_NEXT))
+            age_on(structure, Question(on, threshold("next_visit_years")))
         except InputError as error:
             problems += error.problems
     if problems:
         raise InputError(*problems)
     costs = form.costs.costs()
     stated, limit = values["next"], values["limit"]
-    years = stated if isinstance(stated, float) else costs.visit_every_years or _USUAL_NEXT
+    years = stated if isinstance(stated, float) else costs.visit_every_years or threshold("next_visit_years")
     asked = Question(
         on if isinstance(on, datetime.date) else today(), years, limit if isinstance(limit, float) else None
     )

@@ -253,7 +253,8 @@ def _rest_moisture(face: FaceExposure, records: Row) -> float:
     law = load_toml("wood/transport.toml")["saturation"]
     celsius, pressure = records[:, 0].mean(), records[:, 1].mean()
     full = law["e0_pa"] * np.exp(law["a"] * celsius / (law["b_c"] + celsius))
-    humidity = np.clip(100.0 * pressure / full, 5.0, 95.0)
+    fitted_pct = load_toml("wood/sorption.toml")["fitted"]["relative_humidity_pct"]
+    humidity = np.clip(100.0 * pressure / full, *fitted_pct)
     return float(equilibrium_moisture_pct(max(celsius, evaluable_temperature_c()[0]), humidity))
 
 

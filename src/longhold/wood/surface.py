@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.tables import load_toml
 
 __all__ = ["Surface", "design_points", "fit_surface"]
 
 Array = NDArray[np.float64]
 
 _FLOOR = 1e-5
-_REACH = 2.0
 
 
 def design_points(runs: int, causes: int) -> Array:
@@ -48,7 +48,7 @@ def design_points(runs: int, causes: int) -> Array:
     from scipy.stats.qmc import Sobol
 
     even = Sobol(causes, scramble=False).random_base2(power) + 0.5 / runs
-    return np.asarray(np.clip(ndtri(even), -_REACH, _REACH))
+    return _held(ndtri(even))
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,7 +82,7 @@ class Surface:
         -------
         shares [-], shape (draws, ...)
         """
-        told = np.tensordot(_terms(np.clip(z, -_REACH, _REACH)), self.coefficients, axes=1)
+        told = np.tensordot(_terms(_held(z)), self.coefficients, axes=1)
         if noise is not None:
             told = told + np.multiply.outer(noise, self.unseen_sd)
         return np.asarray(self.most / (1.0 + np.exp(-told)))
@@ -124,3 +124,9 @@ def fit_surface(z: Array, shares: Array, most: float = 1.0) -> Surface:
 
 def _terms(z: Array) -> Array:
     return np.concatenate([np.ones((len(z), 1)), z, z**2], axis=1)
+
+
+def _held(z: Array) -> Array:
+    """Standard normal values held within what is simulated."""
+    reach = load_toml("wood/runs.toml")["design"]["reach_sd"]
+    return np.asarray(np.clip(z, -reach, reach))

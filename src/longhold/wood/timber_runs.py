@@ -38,7 +38,6 @@ Situation = Literal["level", "upright", "covered", "trapped_level", "trapped_upr
 RUNS = 32
 RUN_YEARS = 2
 _SIDE_SEED = 7
-_MOST_WARM = 2.0  # wood that is wet through the year at 44 deg C
 _CELLS = 32  # a hundredth from the answer of 48 at the worst depth
 WEATHER_CAUSES = ("moisture_offset", "rain_spells")
 """Causes that work through the weather; first in every design, so that timbers of one site share theirs."""
@@ -144,13 +143,14 @@ def timber_surfaces(
         for run, row in enumerate(z.tolist())
     ]
     energy = activation_energy_band().median
+    most_warm = load_toml("wood/runs.toml")["most"]["by_temperature"]
     runs = simulate_many(cases, weathers, spin_up_years=0, activation_energy_kj_mol=energy, threads=threads)
     return TimberSurfaces(
         depth_mm=1000.0 * runs[0].depth_m,
         causes=names,
         responses=MappingProxyType(
             {
-                name: fit_surface(z, _stacked(runs, name), 1.0 if name in rate_sets() else _MOST_WARM)
+                name: fit_surface(z, _stacked(runs, name), 1.0 if name in rate_sets() else most_warm)
                 for name in runs[0].response
             }
         ),
