@@ -44,7 +44,8 @@ test: setup ## Every check: style, types, room order, all tests
 	$(BIN)/lint-imports
 	@rm -rf build/tests
 	@$(MAKE) --no-print-directory -j 2 types timbers
-	$(TESTS) src tests
+	$(TESTS) -m "not slow" src tests
+	$(TESTS) -m slow $$(grep -rl --include='*.py' 'slow' tests)
 	@rm -rf build/tests
 
 timbers: setup

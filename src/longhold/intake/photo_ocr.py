@@ -140,7 +140,7 @@ def _built() -> Any:
 
 
 def _session(model: Path) -> Any:
-    """A model in memory. Its threads wait asleep: awake, they take a third more of every core from others."""
+    """A model in memory. Its threads wait asleep: awake, they take processors from others for nothing."""
     onnxruntime = photo_library("onnxruntime")
     options = onnxruntime.SessionOptions()
     options.log_severity_level = 4
