@@ -100,22 +100,36 @@ def _one(port: int, token: str, number: int, end: float, times: Times, faults: l
     connection.close()
 
 
-def main() -> None:
-    """Print one line for each page."""
-    seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 60.0
-    with tempfile.TemporaryDirectory() as folder:
-        times, faults = run(Path(folder), seconds)
-    print(
-        f"{USERS} people for {seconds:g} s: {sum(map(len, times.values())):,} requests, {len(faults)} faults"
-    )
+def told(times: Times, faults: list[str], seconds: float) -> list[str]:
+    """What came of it as lines of a page: how many requests, then a table with a row for each path."""
+    asked = sum(map(len, times.values()))
+    lines = [
+        f"{USERS} people at once for {seconds:g} s, each signed in: {asked:,} requests, {len(faults)} faults.",
+        f"The reach is a p95 below {REACH_MS:g} ms.",
+        "",
+        "| page | requests | middle | p95 | reach |",
+        "|---|---|---|---|---|",
+    ]
     for path, found in times.items():
         ordered = sorted(found)
         middle, late = (1000.0 * ordered[int(len(ordered) * share)] for share in (0.5, 0.95))
-        reached = "" if late < REACH_MS else f"   over the reach of {REACH_MS:g} ms"
-        print(f"  {path:<20} middle {middle:6.0f} ms   p95 {late:6.0f} ms   of {len(ordered):,}{reached}")
-    for fault in faults[:20]:
-        print(f"  {fault}")
-    raise SystemExit(bool(faults))
+        reached = "reached" if late < REACH_MS else "not reached"
+        lines.append(f"| `{path}` | {len(ordered):,} | {middle:.0f} ms | {late:.0f} ms | {reached} |")
+    return [*lines, *(f"- {fault}" for fault in faults[:20])]
+
+
+def crowd(seconds: float) -> tuple[list[str], bool]:
+    """Open pages for some time, and tell what came of it, and whether nothing failed."""
+    with tempfile.TemporaryDirectory() as folder:
+        times, faults = run(Path(folder), seconds)
+    return told(times, faults, seconds), not faults
+
+
+def main() -> None:
+    """Print what came of it."""
+    lines, is_fine = crowd(float(sys.argv[1]) if len(sys.argv) > 1 else 60.0)
+    print("\n".join(lines))
+    raise SystemExit(not is_fine)
 
 
 if __name__ == "__main__":

@@ -138,8 +138,15 @@ def show(found: Iterable[Measured]) -> None:
     console.print(machine())
 
 
-def write(found: Iterable[Measured], left_out: list[str], file: Path, day: str, version: str) -> None:
-    """The same as a page of the documentation."""
+def write(
+    found: Iterable[Measured], crowd: list[str], left_out: list[str], file: Path, day: str, version: str
+) -> None:
+    """The same as a page of the documentation.
+
+    Parameters
+    ----------
+    crowd : what came of many people at once, line by line
+    """
     lines = [
         "# Benchmarks",
         "",
@@ -153,5 +160,6 @@ def write(found: Iterable[Measured], left_out: list[str], file: Path, day: str, 
         f"|{'---|' * len(HEADS)}",
         *(f"| {' | '.join(cell.replace('|', '/') for cell in one.row)} |" for one in found),
         "",
+        *(["## Many people at once", "", *crowd, ""] if crowd else []),
     ]
     file.write_text("\n".join(lines), encoding="utf-8")

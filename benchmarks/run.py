@@ -18,6 +18,7 @@ from pathlib import Path
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command does, before numpy is imported
 
 import core_pairs
+import page
 import wood_kernel
 import work_pairs
 from pairs import Measured, Pair, measure, show, write
@@ -25,6 +26,7 @@ from pairs import Measured, Pair, measure, show, write
 from longhold.base.version import VERSION
 
 ROOMS = ("start-up", "label", "one joint", "500 joints", "air", "wood", "choose", "page", "portfolio")
+_CROWD_S = 60.0
 MAKERS = {
     core_pairs.start_up: "start-up",
     core_pairs.labels: "label",
@@ -57,9 +59,11 @@ def main() -> None:
         print(f"{pair.room}: {pair.job} ...", file=sys.stderr, flush=True)
         found.append(measure(pair, told.turns))
     show(found)
+    crowd, _ = page.crowd(_CROWD_S) if "page" in told.only else ([], True)
+    print("\n".join(crowd))
     if told.write is not None:
         left_out = [room for room in ROOMS if room not in {one.pair.room for one in found}]
-        write(found, left_out, told.write, datetime.date.today().isoformat(), VERSION)
+        write(found, crowd, left_out, told.write, datetime.date.today().isoformat(), VERSION)
         print(f"Wrote {told.write}")
 
 
