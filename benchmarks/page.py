@@ -104,7 +104,8 @@ def told(times: Times, faults: list[str], seconds: float) -> list[str]:
     """What came of it as lines of a page: how many requests, then a table with a row for each path."""
     asked = sum(map(len, times.values()))
     lines = [
-        f"{USERS} people at once for {seconds:g} s, each signed in: {asked:,} requests, {len(faults)} faults.",
+        f"{USERS} people at once for {seconds:g} s, each signed in: {asked:,} requests, "
+        f"{len(faults)} faults.",
         f"The reach is a p95 below {REACH_MS:g} ms.",
         "",
         "| page | requests | middle | p95 | reach |",
