@@ -194,7 +194,7 @@ def test_bytes_that_are_no_text_are_refused_in_words(client: TestClient) -> None
 
 def test_a_limit_is_told_where_a_number_is_beyond_it(client: TestClient) -> None:
     (one,) = is_problem(client.get("/api/structures?limit=0"), 422)["problems"]
-    assert one == {"where": "limit", "said": "limit must be 1 or more."}
+    assert one == {"where": "limit", "said": "limit is '0': must be 1 or more."}
 
 
 def test_numbers_that_nothing_has_are_refused(client: TestClient) -> None:
