@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from hypothesis import settings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Generator
@@ -21,6 +22,11 @@ _OWN = Path(tempfile.gettempdir()) / f"longhold-tests-{_RUN}"
 os.environ.setdefault("LONGHOLD_CACHE", str(_OWN))
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command does, before numpy is imported
 os.environ["LONGHOLD_STORE"] = str(_OWN / "store" / "store.db")  # never the developer's own store
+
+# a run that judges a change tries the same cases twice; a developer's tries new ones each time
+settings.register_profile("judging", derandomize=True, print_blob=True)
+if os.environ.get("LONGHOLD_NO_SKIP") == "1":
+    settings.load_profile("judging")
 
 
 @pytest.hookimpl(wrapper=True)
