@@ -25,7 +25,7 @@ from longhold.model.costs import Costs
 
 __all__ = [
     "age_words",
-    "agree",
+    "between_words",
     "buy_words",
     "chance_words",
     "change_words",
@@ -75,21 +75,20 @@ def money_band(draws: Array, currency: str, *, signed: bool = False) -> str:
     >>> money_band(np.r_[np.zeros(19), 100.0], "USD")
     '5 USD (0 in most draws)'
     """
-    low, high = (float(one) for one in np.quantile(draws, [0.1, 0.9]))
-    mean = money(float(draws.mean()), currency, signed=signed)
-    if agree(draws):
-        return mean
-    low_words, high_words = (
-        money(one, currency, signed=signed).removesuffix(f" {currency}") for one in (low, high)
-    )
-    if low_words == high_words:
-        return f"{mean} ({low_words} in most draws)"
-    return f"{mean} ({low_words} to {high_words})"
+    mean, between = money(float(draws.mean()), currency, signed=signed), between_words(draws, signed=signed)
+    return f"{mean} ({between})" if between else mean
 
 
-def agree(draws: Array) -> bool:
-    """Whether draws of an amount are the same to half of a currency's unit."""
-    return float(np.ptp(draws)) < _SAME
+def between_words(draws: Array, *, signed: bool = False) -> str:
+    """Between what 8 draws in 10 of an amount lie, in whole units; blank where all draws agree.
+
+    >>> between_words(np.linspace(0.0, 100.0, 11)), between_words(np.full(5, 10.0))
+    ('10 to 90', '')
+    """
+    if float(np.ptp(draws)) < _SAME:
+        return ""
+    low, high = (money(float(one), "", signed=signed).strip() for one in np.quantile(draws, [0.1, 0.9]))
+    return f"{low} in most draws" if low == high else f"{low} to {high}"
 
 
 def age_words(years: float, market: Market) -> str:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from longhold.choose.bill import KINDS, Bill, Line, bill_of
 from longhold.choose.choice import Choice, Market
-from longhold.documents.choice_words import agree
+from longhold.documents.choice_words import between_words
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.words import plural
 
@@ -149,15 +149,10 @@ def kind_rows(choice: Choice, market: Market) -> list[tuple[str, str, str]]:
     ]
     rows += [(_WORDS[kind], summed[kind], bands.get(kind)) for kind in KINDS[1:]]
     rows.append((_ALL, bill.total, choice.over_life if kinds else None))
-    return [(words, to_the_cent(amount), _between(draws)) for words, amount, draws in rows]
-
-
-def _between(draws: NDArray[np.float64] | None) -> str:
-    """Blank where all draws agree."""
-    if draws is None or agree(draws):
-        return ""
-    low, high = (f"{one:,.0f}" for one in np.quantile(draws, [0.1, 0.9]))
-    return f"{low} in most draws" if low == high else f"{low} to {high}"
+    return [
+        (words, to_the_cent(amount), "" if draws is None else between_words(draws))
+        for words, amount, draws in rows
+    ]
 
 
 def _shown(bill: Bill) -> tuple[str, ...]:
