@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import io
 from importlib.resources import files
 
@@ -127,14 +128,11 @@ def test_impossible_elevations_are_refused(elevation_m):
 
 
 def test_without_the_package_the_message_says_what_to_install(monkeypatch):
-    grid_climate._grid.cache_clear()
+    monkeypatch.setattr(grid_climate, "_grid", inspect.unwrap(grid_climate._grid))  # nothing is kept of it
     monkeypatch.setattr(grid_climate, "_PACKAGE", "longhold_places_that_is_not_there")
-    try:
-        assert not has_grid()
-        with pytest.raises(InputError, match=r"longhold\[places\]"):
-            climate_at(51.5, -0.1)
-    finally:
-        grid_climate._grid.cache_clear()
+    assert not has_grid()
+    with pytest.raises(InputError, match=r"longhold\[places\]"):
+        climate_at(51.5, -0.1)
 
 
 def test_a_table_of_another_layout_is_refused():

@@ -1,11 +1,12 @@
 """Only so many answers are kept, and those asked for last."""
 
 import threading
+import time
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from longhold.base.recent import Recent
+from longhold.base.recent import Recent, once
 
 
 def test_what_was_not_asked_for_longest_is_made_anew():
@@ -49,14 +50,9 @@ def test_what_could_not_be_made_is_tried_again():
     assert kept.get("a", lambda: 2) == 2
 
 
-def test_who_comes_after_a_failed_making_waits_for_the_one_who_waited_before():
-    fails, tries, may_fail, may_end = (
-        threading.Event(),
-        threading.Event(),
-        threading.Event(),
-        threading.Event(),
-    )
-    kept, made = Recent(1), []
+def test_after_a_failed_making_one_of_those_who_waited_makes_for_all():
+    fails, may_fail, made = threading.Event(), threading.Event(), []
+    kept = Recent(1)
 
     def failing():
         fails.set()
@@ -65,23 +61,75 @@ def test_who_comes_after_a_failed_making_waits_for_the_one_who_waited_before():
 
     def slow():
         made.append("slow")
-        tries.set()
-        assert may_end.wait(10)
+        time.sleep(0.1)
         return len(made)
 
-    with ThreadPoolExecutor(3) as pool:
+    with ThreadPoolExecutor(9) as pool:
         first = pool.submit(kept.get, "a", failing)
         assert fails.wait(10)
-        second = pool.submit(kept.get, "a", slow)
-        while kept._making["a"].asking < 2:
-            pass
+        others = [pool.submit(kept.get, "a", slow) for _ in range(8)]
         may_fail.set()
-        assert tries.wait(10)
-        third = pool.submit(kept.get, "a", slow)
-        while kept._making["a"].asking < 2 and len(made) == 1:
-            pass
-        may_end.set()
         with pytest.raises(ZeroDivisionError):
             first.result(10)
-        assert second.result(10) == third.result(10) == 1
-    assert not kept._making
+        assert {one.result(10) for one in others} == {1}
+
+
+def all_at_once(number, ask):
+    together = threading.Barrier(number)
+
+    def one(_):
+        together.wait(10)
+        return ask()
+
+    with ThreadPoolExecutor(number) as pool:
+        return list(pool.map(one, range(number)))
+
+
+def test_what_is_made_once_is_made_by_one_of_many_that_ask_at_once():
+    made = []
+
+    @once
+    def table(name):
+        made.append(name)
+        time.sleep(0.05)
+        return [name, inner(name)]
+
+    @once
+    def inner(name):
+        made.append(f"inner {name}")
+        time.sleep(0.05)
+        return name
+
+    found = all_at_once(16, lambda: table("a"))
+    assert made == ["a", "inner a"]
+    assert all(one is found[0] for one in found)
+    assert table(name="b") == ["b", "b"]
+
+
+def test_what_asks_for_another_of_its_own_is_not_held_up_by_itself():
+    @once
+    def steps(number):
+        return 0 if number == 0 else 1 + steps(number - 1)
+
+    assert all_at_once(8, lambda: steps(20)) == [20] * 8
+
+
+def test_what_could_not_be_made_once_is_tried_by_the_next():
+    tried = []
+
+    @once
+    def table():
+        tried.append(len(tried))
+        time.sleep(0.02)
+        if len(tried) == 1:
+            raise OSError
+        return tried[-1]
+
+    def ask():
+        try:
+            return table()
+        except OSError:
+            return "failed"
+
+    assert sorted(map(str, all_at_once(4, ask))) == ["1", "1", "1", "failed"]
+    assert tried == [0, 1]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,6 +12,7 @@ from longhold.air.discrepancy import Discrepancy, InputRange, MetalShift
 from longhold.air.dose_response import first_year_loss_um
 from longhold.air.metals import Array, Metal, checked_metal, known
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml, number
 from longhold.base.trace import Trace, note
 
@@ -102,7 +102,7 @@ def calibrated_first_year_loss_um(
     return found
 
 
-@cache
+@once
 def calibration() -> Discrepancy:
     """The shift with the figures of ``tables/air/own``: what ``calibrated_first_year_loss_um`` applies.
 
@@ -164,7 +164,7 @@ def _record(trace: Trace, metal: Metal, discrepancy: Discrepancy, found: Calibra
     )
 
 
-@cache
+@once
 def _rows() -> Mapping[Metal, Row]:
     numbers = (
         "level_ln",
@@ -179,7 +179,7 @@ def _rows() -> Mapping[Metal, Row]:
     return {row["metal"]: row for row in rows}
 
 
-@cache
+@once
 def _range_rows() -> Mapping[str, Row]:
     numbers = ("least", "most", "fade_below", "fade_above")
     columns: dict[str, Parser] = {"input": str, **dict.fromkeys(numbers, number), "scale": str, "unit": str}

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.air.metals import Metal, checked_metal, densities_g_cm3, not_negative
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, optional_number
 
 __all__ = ["ABOVE", "CATEGORIES", "bounds_mark", "bounds_um", "category", "category_shares", "mass_loss_g_m2"]
@@ -80,7 +80,7 @@ def _index(metal: str, losses_um: ArrayLike) -> NDArray[np.intp]:
     return np.asarray(np.searchsorted(uppers, not_negative("loss_um", losses_um), side="left"))
 
 
-@cache
+@once
 def _uppers_um(metal: Metal) -> tuple[float, ...]:
     unit = _unit(metal)
     scale = 1.0 if unit == "um" else densities_g_cm3()[metal]
@@ -92,7 +92,7 @@ def _unit(metal: Metal) -> str:
     return "g/m2" if metal == "aluminium" else "um"
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "metal": checked_metal,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
 from math import isfinite
 
 import numpy as np
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 
 from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, number
 from longhold.model.surroundings import Climate
 
@@ -234,7 +234,7 @@ def _distance_km(
     return np.asarray(2.0 * _EARTH_RADIUS_KM * np.arcsin(np.sqrt(np.minimum(half, 1.0))))
 
 
-@cache
+@once
 def _stations() -> Mapping[str, Station]:
     rows = load_csv(
         "air/station_places.csv",
@@ -256,7 +256,7 @@ def _stations() -> Mapping[str, Station]:
     return {_key(entry.name): entry for entry in found}
 
 
-@cache
+@once
 def _climates() -> Mapping[str, Climate]:
     numbers = ("temperature_c", "relative_humidity_pct", "rain_mm", "rain_days")
     rows = load_csv(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
 import numpy as np
@@ -13,6 +12,7 @@ from numpy.typing import ArrayLike
 from longhold.air.metals import Array, Metal, checked_metal, known, not_negative
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.base.trace import Trace, note
 from longhold.model.surroundings import Estimate
@@ -175,20 +175,20 @@ def model_scatter(metal: str, basis: ScatterBasis = "rows") -> Estimate:
     )
 
 
-@cache
+@once
 def _coefficients() -> Mapping[Metal, Row]:
     columns: dict[str, Parser] = {"metal": checked_metal, **dict.fromkeys(_COEFFICIENTS, number), "note": str}
     rows = load_csv("air/iso9223_2012/dose_response.csv", columns, key=("metal",))
     return {row["metal"]: row for row in rows}
 
 
-@cache
+@once
 def _validity() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {"input": str, "least": number, "most": number, "unit": str}
     return load_csv("air/iso9223_2012/validity.csv", columns, key=("input",))
 
 
-@cache
+@once
 def _scatter() -> Mapping[tuple[str, str], Row]:
     columns: dict[str, Parser] = {
         "metal": checked_metal,

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from math import log, prod
 from typing import get_args
 
 from longhold.air.metals import not_negative
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml, number
 from longhold.model.facing import FaceKind
 from longhold.model.surroundings import Place
@@ -206,13 +206,13 @@ def _factor(row: Row) -> FaceFactor:
     return FaceFactor(row["median"], row["low"], row["high"], row["words"], row["source"], row["mark"])
 
 
-@cache
+@once
 def _shelter() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"case": str, "low": number, "median": number, "high": number, "words": str}
     return {row["case"]: row for row in load_csv("air/own/shelter.csv", columns, key=("case",))}
 
 
-@cache
+@once
 def _cautions() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {"faces": str, "direction": str, "caution": str}
     return load_csv("air/shelter_cautions.csv", columns, key=("faces", "caution"))

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
 import numpy as np
 
 from longhold.air.metals import Array
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number
 
 __all__ = ["daily_range_c", "day_to_day_sd_c", "parameters", "wet_day_shifts_c"]
 
 
-@cache
+@once
 def parameters() -> Mapping[str, float]:
     """Every parameter by name, from ``tables/air/own/generator.csv``.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from importlib.resources import files
 from typing import IO
 
@@ -17,6 +16,7 @@ from longhold.air.rain_statistics import rain_days, rain_hours
 from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.extras import lacking
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 from longhold.model.surroundings import Climate
 from longhold.model.weather import SiteWeather
@@ -212,7 +212,7 @@ def _months(name: str, rows: NDArray[np.int64]) -> Array:
     return np.asarray(_grid()[name][:, rows] / load_toml(_TABLE)["scales"][name])
 
 
-@cache
+@once
 def _grid() -> Mapping[str, NDArray[np.signedinteger]]:
     """The table's arrays; they are stored as differences from node to node."""
     if not has_grid():

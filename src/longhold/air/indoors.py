@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from math import log, sqrt
 from typing import Any
 
@@ -11,6 +10,7 @@ from longhold.air.categories import CATEGORIES, bounds_um
 from longhold.air.metals import Metal, checked_metal
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml, number
 from longhold.model.surroundings import Estimate, Place
 
@@ -104,7 +104,7 @@ def _positive_bounds(metal: Metal, wanted: str, rules: Mapping[str, Any]) -> tup
     return low, uppers[place]
 
 
-@cache
+@once
 def _indoor() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "humidity_above_pct": number,

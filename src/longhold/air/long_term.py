@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Literal
 
 from longhold.air.metals import checked_metal
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml, number
 
 __all__ = ["Which", "exponent", "exponent_mark", "straight_after_years"]
@@ -42,7 +42,7 @@ def straight_after_years() -> float:
     return float(load_toml("air/iso9224_2012/law.toml")["straight_on"]["after_years"])
 
 
-@cache
+@once
 def _exponents() -> Mapping[tuple[str, str], Row]:
     columns: dict[str, Parser] = {"metal": checked_metal, "which": str, "exponent": number, "meaning": str}
     rows = load_csv("air/iso9224_2012/exponents.csv", columns, key=("metal", "which"))

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number
 
 __all__ = ["METALS", "Array", "Metal", "checked_metal", "densities_g_cm3", "known", "not_negative"]
@@ -53,7 +53,7 @@ def not_negative(name: str, values: ArrayLike) -> Array:
     return array
 
 
-@cache
+@once
 def densities_g_cm3() -> Mapping[Metal, float]:
     """Density of each metal [g/cm3] with which ISO 9223 ties mass and depth (source iso9223-2012).
 

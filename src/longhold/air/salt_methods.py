@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from math import hypot
 from typing import Literal, get_args
 
 from longhold.air.metals import not_negative
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml, optional_number
 from longhold.base.trace import Trace, note
 from longhold.model.surroundings import Estimate
@@ -69,7 +69,7 @@ def measured_chloride(
     return Estimate(amount * factor, sd_ln, how, row["source"], row["mark"])
 
 
-@cache
+@once
 def _methods() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "method": str,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from math import exp, log, sqrt
 from typing import Literal, get_args
 
@@ -12,6 +11,7 @@ from longhold.air.metals import not_negative
 from longhold.air.sulphur import Era, sulphur_from_setting
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number, optional_number
 from longhold.base.trace import Trace, note
 from longhold.model.surroundings import Estimate
@@ -182,7 +182,7 @@ def with_added(base: Estimate, added: Estimate | None, trace: Trace | None = Non
     return Estimate(median, sqrt(square), how, added.source, mark)
 
 
-@cache
+@once
 def _rows() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "setting": str,
@@ -195,7 +195,7 @@ def _rows() -> Mapping[str, Row]:
     return {row["setting"]: row for row in load_csv("air/nearby.csv", columns, key=("setting",))}
 
 
-@cache
+@once
 def _road() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "to_m": number,

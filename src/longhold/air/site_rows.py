@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
 from math import isfinite
 
 from longhold.air.categories import mass_loss_g_m2
@@ -13,6 +12,7 @@ from longhold.air.salt import chloride_from_distance
 from longhold.air.sulphur import deposition_from_concentration
 from longhold.air.untold import untold
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, load_toml
 
 __all__ = [
@@ -165,7 +165,7 @@ def measured_losses_um(row: Mapping[str, str]) -> dict[Metal, float]:
     return found
 
 
-@cache
+@once
 def fitted_sites() -> frozenset[str]:
     """Sites that the calibrated law was fitted to: on these it is not judged fairly.
 

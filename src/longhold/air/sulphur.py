@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from math import log
 from typing import Literal, get_args
 
@@ -12,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from longhold.air.metals import Array, not_negative
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml, number
 from longhold.base.trace import Trace, note
 from longhold.model.surroundings import Estimate
@@ -99,7 +99,7 @@ def deposition_from_concentration(sulphur_dioxide_ug_m3: ArrayLike) -> Array:
     return np.asarray(factor["mg_m2_d_per_ug_m3"] * concentration)
 
 
-@cache
+@once
 def _settings() -> Mapping[tuple[str, str], Row]:
     numbers = ("p10_mg_m2_d", "median_mg_m2_d", "p90_mg_m2_d")
     columns: dict[str, Parser] = {"era": str, "setting": str, **dict.fromkeys(numbers, number), "words": str}

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from math import sqrt
 
 from longhold.air.metals import Metal, checked_metal
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, load_toml, number
 from longhold.base.trace import Trace, note
 
@@ -101,7 +101,7 @@ def untold_sd_ln(metal: str, share: float) -> float:
     return float(_spreads()[checked_metal(metal)]["sd_ln"]) * sqrt(share)
 
 
-@cache
+@once
 def _spreads() -> Mapping[Metal, Row]:
     rows = load_csv("air/own/untold.csv", {"metal": checked_metal, "sd_ln": number}, key=("metal",))
     return {row["metal"]: row for row in rows}

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from longhold.air.sulphur import deposition_from_concentration
 from longhold.assessment.cleaning import cleaning_that_counts
 from longhold.assessment.facings import facing_of
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.codes.evaluator import evaluate
 from longhold.codes.facts import facts_from_protection
@@ -126,7 +126,7 @@ def f3_words(joint: Joint, part: Part, protection: Protection, setting: Setting)
     return f"F3 at faces {FACE_WORDS[face]}{spared}"
 
 
-@cache
+@once
 def _families() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"family": str, "class_rank": number, "because": str}
     return {row["family"]: row for row in load_csv("metal/class_of_family.csv", columns, key=("family",))}

@@ -14,11 +14,16 @@ if TYPE_CHECKING:
 __all__ = ["asked_words", "bar_words", "reached_words"]
 
 
-def bar_words(finding: JointFinding, structure: Structure) -> str:
+def bar_words(finding: JointFinding, structure: Structure, *, code_beside: bool = False) -> str:
     """Reached and asked in one phrase, and whether the code refuses it, which falls short too.
 
     Such as "86 in 100 reach 50 years; 90 in 100 asked; not allowed by the code". A stated load that could
     not be checked is told beside the chance, which leaves it out.
+
+    Parameters
+    ----------
+    finding, structure : what was found of a joint, and what its structure asks
+    code_beside : whether the answer of the code stands beside these words, and need not be told twice
     """
     reached = reached_words(deciding(finding)[1], structure.target_chance)
     life = f"{structure.design_life:g} years"
@@ -27,7 +32,8 @@ def bar_words(finding: JointFinding, structure: Structure) -> str:
         if reached
         else f"how many reach {life} is not computed"
     )
-    refused = "; not allowed by the code" if joint_code(finding)[0] == "fail" else ""
+    is_told = not code_beside and joint_code(finding)[0] == "fail"
+    refused = "; not allowed by the code" if is_told else ""
     return f"{first}; {asked_words(structure.target_chance)}{refused}"
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 from math import inf
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.forecast.beside import Beside, Patch, Rim, couple_metal, metal_once_bare
 from longhold.forecast.faces import faces_of
@@ -172,7 +172,7 @@ def _washer_mm(fastener: Part) -> float:
     return float(_heads()["washer"]["diameter_ratio"]) * (fastener.measures.diameter_mm or 0.0)
 
 
-@cache
+@once
 def _heads() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"kind": str, "diameter_ratio": number, "height_ratio": number}
     return {row["kind"]: row for row in load_csv("metal/heads.csv", columns, key=("kind",))}

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from longhold.assessment.facings import rain_from
 from longhold.base.quantities import show_quantity
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 from longhold.model.parts import Part
 from longhold.model.structure import Joint, Structure
@@ -74,6 +74,6 @@ def _shall_come_out(joint: Joint, part: Part, structure: Structure) -> bool:
     return (part.kind, joint.application or structure.application) == asked
 
 
-@cache
+@once
 def _table() -> Mapping[str, Any]:
     return load_toml("assessment/beyond_wood.toml")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -14,6 +13,7 @@ from longhold.assessment.coat_findings import DamageFinding, EdgeFinding
 from longhold.assessment.edges import CutEdge
 from longhold.assessment.strength_standard import strength_standard
 from longhold.base.quantities import System, show_quantity
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 from longhold.forecast.summary import band_of
 from longhold.model.damage import Damage, damages
@@ -94,7 +94,7 @@ class _Costs:
         return _Costs(float(np.median(hurt[:, -1])), float(np.median(sound[:, -1])), less > _less(), several)
 
 
-@cache
+@once
 def _less() -> float:
     return float(load_toml("assessment/damage.toml")["less"]["share"])
 

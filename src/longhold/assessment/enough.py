@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
 
 from longhold.assessment.part_code import code_answer
 from longhold.assessment.parts import PartRun, run_parts
 from longhold.assessment.shared import Setting
 from longhold.assessment.short_of_class import is_short_of_class
 from longhold.base.errors import InputError
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.labels.read import read_label
 from longhold.model.parts import Part
@@ -118,7 +118,7 @@ def _protection(part: Part, rung: Row) -> Protection:
     return reading.readings[0].protection
 
 
-@cache
+@once
 def _ladder() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "rung": number,

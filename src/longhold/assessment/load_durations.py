@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
-
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv
 from longhold.model.layout import LoadDuration
 from longhold.model.structure import StrengthStandard
@@ -20,7 +19,7 @@ def duration_by(stated: LoadDuration, standard: StrengthStandard) -> str:
     return str(next(row[standard] for row in _rows() if row["stated"] == stated))
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns = {"stated": str, "nds": str, "en1995": str, "note": str}
     return load_csv("assessment/load_durations.csv", columns, key=("stated",))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
 from math import exp
 from typing import TYPE_CHECKING, TypeVar
 
@@ -18,6 +17,7 @@ from longhold.air.weather import site_weather
 from longhold.assessment.findings import Assumption
 from longhold.base.distances import distance_words
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 from longhold.base.trace import Section, Trace
 from longhold.forecast.scatter import scatter
@@ -70,7 +70,7 @@ class LocatedSite:
         return self.weather.climate
 
 
-@cache
+@once
 def shoreline() -> Coast:
     """The world's shoreline, loaded once.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -13,6 +12,7 @@ from longhold.assessment.facts import code_facts
 from longhold.assessment.prepare import Prepared, protections
 from longhold.assessment.site import site_exposure
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, optional_number, yes_no
 from longhold.codes.evaluator import evaluate
 from longhold.codes.facts import facts_from_partner
@@ -189,7 +189,7 @@ def service_class(place: str) -> int | None:
     return int(known) if known else None
 
 
-@cache
+@once
 def _places() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "place": str,

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.findings import Assumption
 from longhold.assessment.strength_run import ratio_only_said, soft_metal_said
 from longhold.base.marks import Mark
 from longhold.base.quantities import System, show_quantity
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 from longhold.labels.alloys import alloy_named
 from longhold.model.parts import Part
@@ -169,6 +169,6 @@ def _is_of(faces: Sequence[FaceRun], metals: Sequence[str]) -> bool:
     return all(one.case.protection.base_metal in metals for one in faces)
 
 
-@cache
+@once
 def _table() -> Any:
     return load_toml("assessment/steel.toml")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from longhold.assessment.findings import Assumption
@@ -17,6 +16,7 @@ from longhold.assessment.sheet_metal import (
 )
 from longhold.assessment.strength_standard import strength_standard
 from longhold.base.quantities import System, show_quantity
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv, number
 from longhold.model.parts import Part
 from longhold.model.structure import Joint
@@ -159,7 +159,7 @@ def _distance_words(joint: Joint, part: Part) -> Iterator[Assumption]:
     yield Assumption(f"joints.{joint.id}.{part.id}, distances", "kept", because)
 
 
-@cache
+@once
 def _least_heads() -> Mapping[str, float]:
     columns: dict[str, Parser] = {"kind": str, "least_ratio": number}
     rows = load_csv("assessment/sheet_heads.csv", columns, key=("kind",))

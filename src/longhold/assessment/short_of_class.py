@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from longhold.assessment.annex_a import CLASSES, annex_a, class_rank, factor_words
@@ -14,6 +13,7 @@ from longhold.assessment.film import film_of
 from longhold.assessment.governing import governing_pack
 from longhold.assessment.stainless_findings import ShortOfClass
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.codes.answers import STRICTEST, CodeAnswer
 from longhold.codes.candidates import list_candidates
@@ -178,7 +178,7 @@ def cost_step(protection: Protection) -> tuple[int, int] | None:
     return None if step is None else (step, max(steps.values()))
 
 
-@cache
+@once
 def _by_cost() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "grade": str,

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from longhold.assessment.findings import Assumption
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv
 from longhold.model.structure import StrengthStandard, Structure
 
@@ -38,7 +37,7 @@ def _found(structure: Structure) -> tuple[StrengthStandard, str]:
     return "nds", _STANDS_IN
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns = {"packs": str, "standard": str, "because": str}
     return load_csv("assessment/strength_standards.csv", columns, key=("packs",))

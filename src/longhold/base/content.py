@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from functools import cache
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 
+from longhold.base.recent import once
 from longhold.base.tables import list_tables, read_text
 
 __all__ = ["table_hashes"]
@@ -16,7 +16,7 @@ __all__ = ["table_hashes"]
 _PLACES = "longhold_places"
 
 
-@cache
+@once
 def table_hashes() -> Mapping[str, str]:
     """SHA-256 by folder of tables, over the names and contents of its files.
 

@@ -10,9 +10,11 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import lru_cache
 from math import floor, log10, trunc
 from typing import TYPE_CHECKING, Any, Literal
+
+from longhold.base.recent import once
 
 if TYPE_CHECKING:
     import pint
@@ -302,7 +304,7 @@ def _bound(value: float, unit: str, rule: Dimension) -> str:
     return f"{told / 1e6:g} million {unit}" if abs(told) >= 1e6 else f"{told:,.0f} {unit}"
 
 
-@cache
+@once
 def _registry() -> pint.UnitRegistry[Any]:
     import pint
 

@@ -1,15 +1,37 @@
-"""The answers asked for last, as many of them as memory is granted for."""
+"""What was made is kept: once for good, or the answers asked for last. Who asks meanwhile waits for it."""
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from typing import Generic, TypeVar
+from functools import cache
+from threading import Condition
+from typing import Any, Generic, ParamSpec, TypeVar
 
-__all__ = ["Recent"]
+from cachetools import LRUCache, cached
+
+__all__ = ["Recent", "once"]
 
 Value = TypeVar("Value")
+Asked = ParamSpec("Asked")
+
+
+def once(make: Callable[Asked, Value]) -> Callable[Asked, Value]:
+    """A function that makes each answer once and keeps it for good.
+
+    Threads that ask before it is made wait for the one that makes it; after a making that failed the next of
+    them tries.
+
+    Parameters
+    ----------
+    make : what gives the answer; its arguments are hashable
+
+    >>> made = once(lambda name: [name])
+    >>> made("a") is made("a"), made("a") is made("b")
+    (True, False)
+    """
+    kept: dict[Any, Value] = {}
+    alone: Callable[Asked, Value] = cached(kept, condition=Condition())(make)
+    return cache(alone)  # type: ignore[return-value]  # what is there already is found without a lock
 
 
 class Recent(Generic[Value]):
@@ -27,44 +49,14 @@ class Recent(Generic[Value]):
     """
 
     def __init__(self, most: int) -> None:
-        self._most = max(most, 1)
-        self._kept: OrderedDict[Hashable, Value] = OrderedDict()
-        self._making: dict[Hashable, _Making] = {}
-        self._lock = threading.Lock()
+        kept: LRUCache[Hashable, Value] = LRUCache(max(most, 1))
+        self._get = cached(kept, key=lambda key, _: key, condition=Condition())(_made)
 
     def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
         """The answer kept under a key, made and kept where there is none."""
-        with self._lock:
-            if key in self._kept:
-                return self._found(key)
-            making = self._making.setdefault(key, _Making())
-            making.asking += 1
-        try:
-            with making.alone:
-                with self._lock:
-                    if key in self._kept:
-                        return self._found(key)
-                made = make()
-                with self._lock:
-                    self._kept[key] = made
-                    if len(self._kept) > self._most:
-                        self._kept.popitem(last=False)
-                return made
-        finally:
-            with self._lock:
-                making.asking -= 1
-                # after a making that failed, one of those who waited makes: who comes then waits for it too
-                if not making.asking:
-                    del self._making[key]
-
-    def _found(self, key: Hashable) -> Value:
-        self._kept.move_to_end(key)
-        return self._kept[key]
+        found: Value = self._get(key, make)
+        return found
 
 
-class _Making:
-    """What those who ask for one key wait for, and how many they are."""
-
-    def __init__(self) -> None:
-        self.alone = threading.RLock()
-        self.asking = 0
+def _made(_: Hashable, make: Callable[[], Value]) -> Value:
+    return make()

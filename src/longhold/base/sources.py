@@ -5,10 +5,10 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from importlib.resources import files
 
 from longhold.base.errors import TableError
+from longhold.base.recent import once
 
 __all__ = ["Source", "register"]
 
@@ -31,7 +31,7 @@ class Source:
     read: bool
 
 
-@cache
+@once
 def register() -> Mapping[str, Source]:
     """All sources by id, from the TOML files in ``longhold/tables/sources``."""
     found: dict[str, Source] = {}

@@ -11,13 +11,13 @@ import csv
 import io
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
-from functools import cache
 from importlib.resources import files
 from itertools import pairwise
 from typing import Any
 
 from longhold.base.errors import TableError
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.sources import Source, register
 
 __all__ = [
@@ -108,7 +108,7 @@ def load_csv(
     return rows
 
 
-@cache
+@once
 def figures(path: str) -> Mapping[str, Row]:
     """Rows of a table of single figures by their name: ``what``, ``value``, ``unit`` and ``meaning``.
 
@@ -120,7 +120,7 @@ def figures(path: str) -> Mapping[str, Row]:
     return {row["what"]: row for row in load_csv(path, columns, key=("what",))}
 
 
-@cache
+@once
 def load_toml(path: str) -> Mapping[str, Any]:
     """One TOML table; each nested record has both a mark and a known source, or neither."""
     data = tomllib.loads(read_text(path))

@@ -128,5 +128,5 @@ def _print_one_sided(to: Console, word: str, finding: JointFinding, structure: S
     from longhold.documents.words import outcome_words
 
     name = f"{finding.joint.id} {finding.joint.name}"
-    stands = f"{outcome_words(finding.outcome).lower()}: {bar_words(finding, structure)}"
+    stands = f"{outcome_words(finding.outcome).lower()}: {bar_words(finding, structure, code_beside=True)}"
     to.print(plain(f"{word}: {name}: {stands}. {found_words(finding)}"))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from longhold.base.errors import TableError
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 from longhold.codes.facts import FINISH_FACTS, complete_facts
 from longhold.codes.vocabulary import vocabulary
@@ -32,7 +32,7 @@ class Finish:
         return complete_facts(kept | dict(self.facts))
 
 
-@cache
+@once
 def list_candidates(name: str) -> tuple[Finish, ...]:
     """The finishes of one list in ``tables/codes/candidates.toml``; none for an empty name.
 

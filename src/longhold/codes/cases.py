@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError
+from longhold.base.recent import once
 from longhold.base.tables import load_csv
 from longhold.codes.advice import maker_advice
 from longhold.codes.answers import CodeAnswer
@@ -201,7 +201,7 @@ def _partner_kind(word: str) -> str:
         return ""
 
 
-@cache
+@once
 def _case_words() -> dict[str, str]:
     rows = load_csv("codes/case_words.csv", {"word": str, "label": str}, key=("word",))
     return {row["word"]: row["label"] for row in rows}

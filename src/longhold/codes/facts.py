@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, optional_number, yes_no
 from longhold.codes.vocabulary import vocabulary
 from longhold.model.protection import Layer, Protection, metal_family
@@ -226,7 +226,7 @@ def _shown_metal(finish: str | None, stainless_type: str | None) -> dict[str, An
     return facts if row["galvanic_order"] is None else facts | {"galvanic_order": row["galvanic_order"]}
 
 
-@cache
+@once
 def _items() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "item": str,
@@ -238,13 +238,13 @@ def _items() -> Mapping[str, Row]:
     return _by_name(load_csv("codes/items.csv", columns, key=("item",)), "item")
 
 
-@cache
+@once
 def _treatments() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"treatment": str, "also": str} | dict.fromkeys(_TREATMENT_FACTS, yes_no)
     return _by_name(load_csv("codes/treatments.csv", columns, key=("treatment",)), "treatment")
 
 
-@cache
+@once
 def _grades() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "grade": str,
@@ -256,7 +256,7 @@ def _grades() -> Mapping[str, Row]:
     return {row["grade"].upper(): row for row in rows}
 
 
-@cache
+@once
 def _metals() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "finish": str,

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from functools import cache
 
 from longhold.base.errors import InputError, Problem, TableError
+from longhold.base.recent import once
 from longhold.base.tables import list_tables, load_csv, load_toml
 from longhold.codes.reader import read_header, read_rules
 from longhold.codes.rules import EditionFact, Kind, Pack, Rule
@@ -19,7 +19,7 @@ from longhold.codes.rules import EditionFact, Kind, Pack, Rule
 __all__ = ["EditionFact", "Kind", "Pack", "Rule", "list_packs", "load_pack", "show_rule"]
 
 
-@cache
+@once
 def list_packs() -> Mapping[str, Pack]:
     """Every pack by id.
 
@@ -30,7 +30,7 @@ def list_packs() -> Mapping[str, Pack]:
     return {folder: load_pack(folder) for folder in folders}
 
 
-@cache
+@once
 def load_pack(pack_id: str) -> Pack:
     """One pack by its id.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem, TableError
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 
 __all__ = ["Fact", "check_facts", "near_facts", "vocabulary"]
@@ -84,7 +84,7 @@ class Fact:
         return f"{self.noun} is {self.words(value)}"
 
 
-@cache
+@once
 def vocabulary() -> Mapping[str, Fact]:
     """Every fact by name, from ``tables/codes/facts.toml``.
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from longhold.base.recent import once
 from longhold.documents.charts import Setting
 from longhold.documents.drawings import joint_drawing
 from longhold.documents.page import style_text, template_text
@@ -40,7 +40,7 @@ def drawing_svg(assessment: Assessment, finding: JointFinding) -> str:
     return f"{opened}>{Markup('').join(inside)}{rest}\n"
 
 
-@cache
+@once
 def _style() -> Markup:
     """Of the report's style sheet what drawings use, in its light colors."""
     css = style_text()

@@ -61,7 +61,7 @@ def _values(found: Moved, files: tuple[str, str], as_of: datetime.date) -> dict[
             (
                 word,
                 one.joint,
-                f"{outcome_words(one.outcome).lower()}: {bar_words(one, structure)}",
+                f"{outcome_words(one.outcome).lower()}: {bar_words(one, structure, code_beside=True)}",
                 found_words(one),
             )
             for word, some, structure in (

@@ -6,7 +6,6 @@ import base64
 import datetime
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +13,7 @@ from markupsafe import Markup
 
 from longhold.assessment.words import enough_words
 from longhold.base.quantities import System
+from longhold.base.recent import once
 from longhold.base.sources import Source
 from longhold.codes.vocabulary import vocabulary
 from longhold.documents.calculation import Book, result
@@ -33,9 +33,8 @@ from longhold.documents.words import (
 from longhold.model.field_words import field_words
 
 if TYPE_CHECKING:
-    import jinja2
-
     from longhold.base.marks import Mark
+    from longhold.documents.templates import Templates
 
 __all__ = ["fragment", "page", "style_sheet", "style_text", "template_text", "unbroken_standards"]
 
@@ -45,9 +44,10 @@ _MONTHS = (
 )
 _FONTS = ("regular", "bold", "italic")
 _MIXED_NUMBER = re.compile(r"(?<!\w)(\d+-\d+/\d+)(?!\w)")
+_NUMBER = re.compile(r"\b(?:EN|ISO|IEC)(?: ISO| IEC)? \d{3,5}(?:-\d+)+\b")
 _STANDARD = re.compile(
     r"<(?P<closed>style|script|title|textarea|option|svg)\b.*?</(?P=closed)>|<[^>]*>"
-    r"|(?P<number>\b(?:EN|ISO|IEC)(?: ISO| IEC)? \d{3,5}(?:-\d+)+\b)",
+    rf"|(?P<number>{_NUMBER.pattern})",
     re.DOTALL,
 )
 _UNIT_AFTER_SPACE = re.compile(
@@ -104,6 +104,8 @@ def unbroken_standards(html: str) -> str:
     >>> unbroken_standards('<p title="EN 1993-1-4">by EN 1993-1-4</p>')
     '<p title="EN 1993-1-4">by <span class="unbroken">EN 1993-1-4</span></p>'
     """
+    if not _NUMBER.search(html):  # most pages have none, and to go from tag to tag takes longer
+        return html
     return _STANDARD.sub(
         lambda found: f'<span class="unbroken">{found[0]}</span>' if found["number"] else found[0], html
     )
@@ -184,22 +186,16 @@ def _given_words(given: tuple[str, Any]) -> str:
     return fact.sentence(value) if fact is not None else f"{name.replace('_', ' ')}: {value}"
 
 
-@cache
+@once
 def _file(path: str) -> bytes:
     return files("longhold.documents").joinpath(*path.split("/")).read_bytes()
 
 
-@cache
-def _environment() -> jinja2.Environment:
-    import jinja2
+@once
+def _environment() -> Templates:
+    from longhold.documents.templates import Templates
 
-    environment = jinja2.Environment(
-        loader=jinja2.FunctionLoader(template_text),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    environment = Templates(template_text)
     environment.globals["caution"] = CAUTION
     environment.filters |= {
         "day": _day,

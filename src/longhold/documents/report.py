@@ -175,7 +175,7 @@ def _cell(finding: JointFinding | None, structure: Structure) -> Cell:
     return Cell(
         deciding_years(finding),
         outcome_words(finding.outcome).lower(),
-        bar_words(finding, structure),
+        bar_words(finding, structure, code_beside=True),
         code_words(finding),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 from importlib import import_module
 from math import cos, radians
 from pathlib import Path
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from longhold.air.coast_index import SEMI_MAJOR_M
 from longhold.air.coast_lines import thin_world
 from longhold.base.quantities import System
+from longhold.base.recent import once
 from longhold.documents.air_map import scale_length
 from longhold.documents.svg import path, tag
 
@@ -150,7 +151,7 @@ def coast_data(view: MapView) -> str:
     return "".join(piece for number in seen for piece in _pieces(_lines()[number], view))
 
 
-@cache
+@once
 def _lines() -> tuple[Array, ...]:
     try:
         folder = Path(import_module("longhold_places").folder())
@@ -159,7 +160,7 @@ def _lines() -> tuple[Array, ...]:
     return tuple(np.asarray(line, float) for line in thin_world(folder / "coast_small.npz"))
 
 
-@cache
+@once
 def _widths_deg() -> Array:
     """The greater of width and height of each line [degree]."""
     return np.array([np.ptp(line, axis=0).max() for line in _lines()])

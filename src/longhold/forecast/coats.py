@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number, optional_number
 from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
@@ -228,7 +228,7 @@ def _damaged(
     return (Spot(share, 0.0, left),)
 
 
-@cache
+@once
 def paint_ranges() -> Mapping[str, Row]:
     """Durability ranges of ISO 12944, middle and band, from ``tables/metal/paint_durability.csv``."""
     columns: dict[str, Parser] = {
@@ -242,7 +242,7 @@ def paint_ranges() -> Mapping[str, Row]:
     return {row["range"]: row for row in load_csv("metal/paint_durability.csv", columns, key=("range",))}
 
 
-@cache
+@once
 def _alloys() -> Mapping[tuple[str, str], Row]:
     columns: dict[str, Parser] = {
         "kind": str,

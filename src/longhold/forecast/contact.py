@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
 import numpy as np
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, optional_number
 from longhold.base.trace import Trace, note
 from longhold.forecast.causes import Causes
@@ -64,7 +64,7 @@ def contact_refer(protection: Protection, contact: ContactKind) -> str:
     return ""
 
 
-@cache
+@once
 def _rows() -> Mapping[tuple[str, str], Row]:
     columns: dict[str, Parser] = {
         "contact": str,

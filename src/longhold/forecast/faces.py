@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, yes_no
 from longhold.model.sizes import PartKind
 
@@ -53,7 +53,7 @@ def faces_of(kind: PartKind) -> tuple[Face, ...]:
     return _faces()["washer" if kind == "washer" else "sheet"]
 
 
-@cache
+@once
 def _faces() -> Mapping[str, tuple[Face, ...]]:
     rows = load_csv(
         "faces/faces.csv",

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.model.surroundings import Place
 
@@ -56,7 +56,7 @@ def _mean(rows: list[Row], name: str) -> float:
     return float(sum(row["share_of_year"] * row[name] for row in rows))
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "place": str,

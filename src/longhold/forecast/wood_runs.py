@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
@@ -16,6 +15,7 @@ from longhold.air.rain_statistics import rain_hours
 from longhold.air.weather_generator import generate_weather, with_drawn_rain
 from longhold.base.errors import InputError, Problem
 from longhold.base.kept import KeptArrays, key_of
+from longhold.base.recent import once
 from longhold.model.surroundings import Climate
 from longhold.model.weather import HOURS_A_YEAR, HourlyWeather, SiteWeather
 from longhold.wood.simulation import simulate_many
@@ -238,7 +238,7 @@ def _of_file(
     return with_drawn_rain(one, site, rng) if lacks_rain else one
 
 
-@cache
+@once
 def _code() -> bytes:
     """Every file whose change could change a simulated moisture."""
     root = files("longhold")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.forecast.faces import Face, faces_of
 from longhold.model.parts import Part
@@ -58,7 +58,7 @@ def _as_if(joint: Joint, part: Part, face: Face | None, measured: Measured) -> R
     )
 
 
-@cache
+@once
 def _methods() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {"method": str, "measured": str, "visit_share": number, "words": str}
     return load_csv("inspect/methods.csv", columns, key=("method",))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import f as f_distribution
+
+from longhold.base.recent import once
 
 __all__ = ["MAKE_SAFE", "Choice", "Information", "information"]
 
@@ -184,6 +185,6 @@ def _drawn_in(values: Array, means: Array, smooth: Array) -> Array:
     return np.asarray(middle + kept * (means @ smooth.T - middle))
 
 
-@cache
+@once
 def _surely_apart(parts: int, many: int) -> float:
     return float(f_distribution.ppf(_SURE, parts - 1, parts * (many - 1)))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.inspect.sampling import Standard
 
@@ -247,7 +247,7 @@ def _thickness_words(held: dict[str, Row], local_um: float | None) -> str:
     return ""
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {"standard": str, "edition": str, "limit": str, "value": number, "unit": str}
     return load_csv("inspect/repair.csv", columns, key=("standard", "edition", "limit"))

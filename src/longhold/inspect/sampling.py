@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 
 __all__ = [
@@ -239,13 +239,13 @@ def _whole(text: str) -> int | None:
     return None if text == "" else int(text)
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     names = ("standard", "name", "edition", "number", "rule")
     return load_csv("inspect/standards.csv", dict.fromkeys(names, str), key=("standard",))
 
 
-@cache
+@once
 def _lots() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {
         "standard": str,
@@ -258,7 +258,7 @@ def _lots() -> tuple[Row, ...]:
     return load_csv("inspect/lots.csv", columns, key=("standard", "lot_from"))
 
 
-@cache
+@once
 def _facts() -> Mapping[tuple[str, str], Row]:
     columns: dict[str, Parser] = {"standard": str, "fact": str, "value": number, "unit": str}
     rows = load_csv("inspect/facts.csv", columns, key=("standard", "fact"))

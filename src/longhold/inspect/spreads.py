@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, figures, load_csv, number
 from longhold.model.reading import Measured, Reading
 
@@ -46,7 +46,7 @@ def gauge_sd(reading: Reading) -> float:
     return float(max(row["share"] * reading.amount, row["least"])) / spread("coverage")
 
 
-@cache
+@once
 def _gauges() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"what": str, "share": number, "least": number, "unit": str, "words": str}
     return {row["what"]: row for row in load_csv("inspect/gauges.csv", columns, key=("what",))}

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv
 from longhold.model.structure import Joint
 
@@ -51,7 +51,7 @@ def safety_checks(joint: Joint, *, decay: bool) -> tuple[SafetyCheck, ...]:
     return tuple(one for one in _checks() if applies[one.applies])
 
 
-@cache
+@once
 def _checks() -> tuple[SafetyCheck, ...]:
     columns: dict[str, Parser] = dict.fromkeys(("check", "applies", "measured", "words", "tool"), str)
     return tuple(SafetyCheck(**row) for row in load_csv("inspect/checks.csv", columns, key=("check",)))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cache
 from typing import NamedTuple
 
 from longhold.base.errors import Problem
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number
 from longhold.model.structure import Structure
 
@@ -94,7 +94,7 @@ def _outside(
         yield Problem(where, size, said, whose)
 
 
-@cache
+@once
 def _bounds() -> Mapping[str, _Bound]:
     rows = load_csv(
         "intake/bounds.csv",

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import load_csv
 from longhold.intake.offer_columns import heads_of, known_heads, same_head
 from longhold.intake.workbook import Row, column_letters
@@ -63,7 +63,7 @@ def _price_head(plain: str) -> str:
     return "price" if plain.startswith("price of a pack") else ""
 
 
-@cache
+@once
 def _heads() -> Mapping[str, str]:
     rows = load_csv("intake/delivery_heads.csv", {"head": str, "column": str}, key=("head",))
     return {**known_heads(), **{same_head(row["head"]): row["column"] for row in rows}}

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from functools import cache
 from typing import Literal
 
+from longhold.base.recent import once
 from longhold.base.tables import load_csv
 
 __all__ = ["field_of", "kinds_named", "kinds_of", "material_sort", "no_such_length", "treatment_label"]
@@ -83,40 +83,40 @@ def treatment_label(value: str) -> str | None:
     return _treatments().get(value.strip().upper()) or None
 
 
-@cache
+@once
 def _kinds() -> Mapping[tuple[str, str], tuple[tuple[str, ...], str]]:
     columns = {"entity": str, "type": str, "kinds": str, "why_open": str}
     rows = load_csv("intake/ifc_kinds.csv", columns, key=("entity", "type"))
     return {(row["entity"], row["type"]): (tuple(row["kinds"].split("|")), row["why_open"]) for row in rows}
 
 
-@cache
+@once
 def _words() -> Mapping[str, str]:
     rows = load_csv("intake/ifc_words.csv", {"word": str, "kind": str}, key=("word",))
     return {row["word"]: row["kind"] for row in rows}
 
 
-@cache
+@once
 def _materials() -> Mapping[str, Literal["timber", "metal", "other"]]:
     rows = load_csv("intake/ifc_materials.csv", {"word": str, "sort": str}, key=("word",))
     return {row["word"]: row["sort"] for row in rows}
 
 
-@cache
+@once
 def _properties() -> Mapping[tuple[str, str], str]:
     columns = {"property": str, "of": str, "field": str}
     rows = load_csv("intake/ifc_properties.csv", columns, key=("property", "of"))
     return {(row["of"], row["property"]): row["field"] for row in rows}
 
 
-@cache
+@once
 def _lengths() -> Mapping[tuple[str, str], tuple[float, float]]:
     columns = {"of": str, "field": str, "least_mm": float, "most_mm": float}
     rows = load_csv("intake/ifc_lengths.csv", columns, key=("of", "field"))
     return {(row["of"], row["field"]): (row["least_mm"], row["most_mm"]) for row in rows}
 
 
-@cache
+@once
 def _treatments() -> Mapping[str, str]:
     rows = load_csv("intake/ifc_treatments.csv", {"value": str, "label": str}, key=("value",))
     return {row["value"]: row["label"] for row in rows}

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import load_csv
 from longhold.intake.offer_numbers import currency_codes
 from longhold.intake.workbook import Row, column_letters
@@ -226,14 +226,14 @@ def _propose_kinds(found: Proposal, rows: Sequence[Row]) -> None:
             found.kinds[word] = kind
 
 
-@cache
+@once
 def known_heads() -> Mapping[str, str]:
     """Heads of suppliers' lists that are known, as ``same_head`` writes them, and our column of each."""
     rows = load_csv("intake/offer_heads.csv", {"head": str, "column": str}, key=("head",))
     return {same_head(row["head"]): row["column"] for row in rows}
 
 
-@cache
+@once
 def _kinds() -> Mapping[str, str]:
     rows = load_csv("intake/offer_kinds.csv", {"word": str, "kind": str}, key=("word",))
     ours = {same_head(row["kind"]): row["kind"] for row in rows}

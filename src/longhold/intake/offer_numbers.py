@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Mapping
-from functools import cache
 
+from longhold.base.recent import once
 from longhold.base.tables import load_csv
 
 __all__ = [
@@ -202,7 +202,7 @@ def sign_in_format(number_format: str) -> str:
     return said if said and (said.upper() in known or said in known.values()) else ""
 
 
-@cache
+@once
 def currency_codes() -> Mapping[str, str]:
     """ISO 4217 letters that are known, and the sign of each, empty where it has none."""
     rows = load_csv("intake/currencies.csv", {"code": str, "sign": str}, key=("code",))

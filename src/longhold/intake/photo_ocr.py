@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.intake.photo_file import photo_library
 
 if TYPE_CHECKING:
@@ -120,7 +120,7 @@ def _engine() -> Any:
         return _built()
 
 
-@cache
+@once
 def _built() -> Any:
     rapidocr = photo_library("rapidocr")
     models = _models(rapidocr)

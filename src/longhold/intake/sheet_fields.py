@@ -9,13 +9,13 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from longhold.base.recent import once
 from longhold.model.fields import dimension_in
 from longhold.model.structure import Structure
 
@@ -109,7 +109,7 @@ class SheetPlan:
         return (*self.owners, *(("name",) if self.by_name else ()), *(one.path for one in self.fields))
 
 
-@cache
+@once
 def plan() -> tuple[SheetPlan, ...]:
     """Every sheet of a structure workbook, the sheet Structure first.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
+from longhold.base.recent import once
 from longhold.intake.reading import parse_text
 from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
 from longhold.intake.sheet_values import cell_text
@@ -89,7 +89,7 @@ def _how(field: SheetField) -> str:
     return f"{words[:1].upper()}{words[1:]}."
 
 
-@cache
+@once
 def _starter() -> Mapping[str, Any]:
     return parse_text(starter(), "toml")
 

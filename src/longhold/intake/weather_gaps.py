@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from longhold.air.moist_air import relative_humidity_pct
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, load_toml, number
 from longhold.model.weather import HOURS_A_YEAR, HourlyWeather
 
@@ -284,7 +284,7 @@ def _direction(values: Array | None, log: _Log) -> Array | None:
     return np.asarray(values[last] % 360.0)
 
 
-@cache
+@once
 def _limits() -> Mapping[str, _Limit]:
     rows = load_csv(
         "intake/weather_limits.csv",

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
+
+from longhold.base.recent import once
 
 __all__ = ["field_words"]
 
@@ -24,7 +25,7 @@ def field_words(model: type[BaseModel], name: str) -> str:
     return _words(schema["properties"][name], schema.get("$defs", {}))
 
 
-@cache
+@once
 def _schema(model: type[BaseModel]) -> Node:
     return model.model_json_schema()
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number, optional_number
 from longhold.labels.limits import limit
 from longhold.model.protection import BaseMetal, Protection
@@ -80,7 +80,7 @@ def pitting_number(cr_pct: float, mo_pct: float = 0.0, n_pct: float = 0.0, w_pct
     return cr_pct + mo * mo_pct + w * w_pct + n * n_pct
 
 
-@cache
+@once
 def published_numbers() -> Mapping[str, Row]:
     """Pitting resistance numbers as printed, by grade, with the composition they were made from."""
     columns: dict[str, Parser] = {
@@ -94,13 +94,13 @@ def published_numbers() -> Mapping[str, Row]:
     return {row["grade"]: row for row in rows}
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns = ("grade", "base_metal", "family", "standard", "form", "aliases")
     return load_csv("labels/alloys.csv", dict.fromkeys(columns, str), key=("grade", "base_metal"))
 
 
-@cache
+@once
 def alloys() -> tuple[Alloy, ...]:
     """Every alloy, least resistant first."""
     numbers = {grade: float(row["pren"]) for grade, row in published_numbers().items()}
@@ -120,7 +120,7 @@ def alloys() -> tuple[Alloy, ...]:
     )
 
 
-@cache
+@once
 def _names() -> Mapping[str, Alloy]:
     names: dict[str, Alloy] = {}
     for row, alloy in zip(_rows(), alloys(), strict=True):

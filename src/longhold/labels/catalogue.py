@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, Literal
 
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number, optional_number
 from longhold.labels.bands import ANY, Band, parse_band
 from longhold.model.protection import Layer, LayerKind, Process, Protection
@@ -124,7 +124,7 @@ _COAT_COLUMNS: dict[str, Any] = {
 }
 
 
-@cache
+@once
 def coats() -> tuple[Coat, ...]:
     """Every coat of every table."""
     found: list[Coat] = []
@@ -134,13 +134,13 @@ def coats() -> tuple[Coat, ...]:
     return tuple(found)
 
 
-@cache
+@once
 def coats_of(standard: str) -> tuple[Coat, ...]:
     """Every coat of one standard, by its code; '' for those that no single standard owns."""
     return tuple(coat for coat in coats() if coat.standard == standard)
 
 
-@cache
+@once
 def standards() -> Mapping[str, Standard]:
     """Every standard by its key."""
     columns = dict.fromkeys(("key", "code", "name", "role", "process", "counted"), str)
@@ -148,7 +148,7 @@ def standards() -> Mapping[str, Standard]:
     return {row["key"]: Standard(**row) for row in rows}
 
 
-@cache
+@once
 def printed_name(code: str) -> str:
     """How a standard is printed, from its code."""
     if code == "A653-S2":
@@ -156,7 +156,7 @@ def printed_name(code: str) -> str:
     return next((standard.name for standard in standards().values() if standard.code == code), code)
 
 
-@cache
+@once
 def _steps() -> tuple[Step, ...]:
     rows = load_csv(
         "labels/by_size.csv",
@@ -227,7 +227,7 @@ def _is_before(edition: str, rule: str) -> bool:
     return year < 2000 + int(rule.split()[-1])
 
 
-@cache
+@once
 def _iso4042() -> Mapping[int, float]:
     return {
         row["digit"]: row["um"] for row in load_csv("labels/iso4042_codes.csv", {"digit": int, "um": number})

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import cache, partial
+from functools import partial
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv
 from longhold.labels.catalogue import coats
 from longhold.labels.pieces import split_pieces
@@ -193,7 +194,7 @@ _KINDS = {
 }
 
 
-@cache
+@once
 def _rules() -> dict[str, Row]:
     columns = {"standard": str, "form": str, "least_is": str, "expected_is": str}
     rows = load_csv("labels/standard_figures.csv", columns, key=("standard",))

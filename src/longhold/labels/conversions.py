@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, number
 
 __all__ = ["ZINC_RATIO", "convert", "one_side_least", "ratio", "ratio_of", "ratio_row"]
@@ -20,7 +20,7 @@ _WRITTEN = {
 }  # fmt: skip
 
 
-@cache
+@once
 def _units() -> Mapping[str, Row]:
     rows = load_csv("labels/units.csv", {"name": str, "unit": str, "value": number}, key=("name",))
     return {row["name"]: row for row in rows}

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, optional_number
 from longhold.labels.limits import limit
 from longhold.labels.options import Option
@@ -19,7 +19,7 @@ __all__ = ["EditionNamed", "check_editions", "edition_cautions", "edition_questi
 _CENTURY = 100
 
 
-@cache
+@once
 def _known() -> Mapping[str, Row]:
     def years(text: str) -> tuple[int, ...]:
         return tuple(int(year) for year in text.split(";")) if text else ()

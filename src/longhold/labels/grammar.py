@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, cast
 
+from longhold.base.recent import once
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import convert
 
@@ -34,7 +34,7 @@ def phrases(text: str) -> list[Claim]:
     return claims
 
 
-@cache
+@once
 def _parser() -> Lark:
     from lark import Lark
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number
 from longhold.labels.bands import ANY, Band, exactly, parse_band
 from longhold.labels.claims import Claim
@@ -62,7 +62,7 @@ class Size:
     diameter_mm: float | None = None
 
 
-@cache
+@once
 def _words() -> Mapping[str, Item]:
     def several(text: str) -> tuple[str, ...]:
         return tuple(text.split(";")) if text else ()
@@ -77,7 +77,7 @@ def _words() -> Mapping[str, Item]:
     }
 
 
-@cache
+@once
 def _gauges() -> Mapping[str, float]:
     rows = load_csv("labels/gauges.csv", {"gauge": str, "mm": number}, key=("gauge",))
     return {row["gauge"]: row["mm"] for row in rows}

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
 
 from longhold.base.quantities import DIMENSIONS
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv
 from longhold.labels.claims import Claim
 from longhold.labels.deposited import read_deposited, read_wire
@@ -203,7 +203,7 @@ def _nothing(said: Said) -> LabelError:
     )
 
 
-@cache
+@once
 def _no_promises() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {"order": int, "pattern": str, "says": str}
     return tuple(load_csv("labels/no_promise.csv", columns, key=("order",), rising="order"))

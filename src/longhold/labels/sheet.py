@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import cache
 
+from longhold.base.recent import once
 from longhold.labels.catalogue import Coat, coats, coats_of, printed_name, unknown_coat
 from longhold.labels.options import Found, Option, option_of
 from longhold.labels.said import Said
@@ -79,7 +79,7 @@ def _rows(said: Said, token: str, cited: tuple[str, ...]) -> list[Coat]:
     return fitting
 
 
-@cache
+@once
 def _by_token() -> dict[str, list[Coat]]:
     found: dict[str, list[Coat]] = {}
     for coat in coats():
@@ -94,7 +94,7 @@ def _key(token: str) -> str:
     return match[1] + match[2] if match else token
 
 
-@cache
+@once
 def _twins() -> frozenset[frozenset[str]]:
     """Classes of two tables of A653 or of A792 that stand in the same place: G90 and Z275."""
 

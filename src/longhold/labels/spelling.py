@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from functools import cache
 from typing import TYPE_CHECKING
 
+from longhold.base.recent import once
 from longhold.labels.alloys import alloys
 from longhold.labels.catalogue import coats, standards
 from longhold.labels.reading import LabelError
@@ -81,7 +81,7 @@ def nearest(written: str, among: Iterable[str] | None = None) -> tuple[str, ...]
     return tuple(dict.fromkeys(found))[:_MOST_SUGGESTIONS]
 
 
-@cache
+@once
 def _by_length() -> dict[int, list[tuple[int, str, str, int]]]:
     return _sorted_by_length(_tokens())
 
@@ -140,12 +140,12 @@ def check_spelling(said: Said) -> None:
             )
 
 
-@cache
+@once
 def _coating_numbers() -> tuple[str, ...]:
     return tuple(s.key.lstrip("n").upper() for s in standards().values() if s.role == "coating")
 
 
-@cache
+@once
 def _tokens() -> tuple[str, ...]:
     tokens = [coat.token for coat in coats() if coat.token and not coat.token.startswith(("class", "grade"))]
     names = [alloy.grade for alloy in alloys() if alloy.grade]

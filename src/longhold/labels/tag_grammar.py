@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, cast
 
+from longhold.base.recent import once
 from longhold.labels.claims import Claim
 from longhold.labels.conversions import ratio
 from longhold.labels.grammar import read_number
@@ -29,7 +29,7 @@ def tag_phrases(text: str) -> list[Claim]:
     return _denied([_claim(cast("Tree[Token]", chunk)) for chunk in _parser().parse(text).children])
 
 
-@cache
+@once
 def _parser() -> Lark:
     from lark import Lark
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv
 
 __all__ = [
@@ -101,7 +101,7 @@ def _year(text: str) -> int | None:
     return int(text) if text else None
 
 
-@cache
+@once
 def _names() -> Mapping[str, TagName]:
     def several(text: str) -> tuple[str, ...]:
         return tuple(text.split(";"))
@@ -131,7 +131,7 @@ def preservative_named(text: str) -> TagName | None:
     return replace(found, designations=tuple(typed), open="") if found and typed else None
 
 
-@cache
+@once
 def _categories() -> Mapping[str, UseCategory]:
     columns = dict.fromkeys(("name", "system", "words", "contact"), str)
     return {
@@ -162,7 +162,7 @@ def categories_named(text: str) -> tuple[UseCategory, ...]:
     return tuple(one for name, one in known.items() if re.fullmatch(re.escape(plain) + r"\.[12]", name))
 
 
-@cache
+@once
 def dated_treatments() -> tuple[DatedTreatment, ...]:
     """Every treatment of a US deck for which dates are held."""
     columns: dict[str, Parser] = {
@@ -176,7 +176,7 @@ def dated_treatments() -> tuple[DatedTreatment, ...]:
     )
 
 
-@cache
+@once
 def treatment_tests() -> tuple[TreatmentTest, ...]:
     """Ways to find out what is in the wood, plainest first."""
     columns: dict[str, Parser] = {"order": int, "test": str, "how": str, "settles": str}

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv, number
 
 __all__ = ["anodic_index_v", "gap_verdicts"]
@@ -43,7 +43,7 @@ def gap_verdicts(first_v: float, second_v: float) -> tuple[float, Mapping[str, b
     return gap, {row["surroundings"]: gap <= row["most_v"] for row in rows}
 
 
-@cache
+@once
 def _index() -> Mapping[str, float]:
     columns: dict[str, Parser] = {"metal": str, "also": str, "below_gold_v": number}
     rows = load_csv("metal/anodic_index.csv", columns, key=("metal",))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_csv
 from longhold.model.protection import Protection, metal_family
 
@@ -64,7 +64,7 @@ def _pair(one: str, other: str) -> Any:
     return _rules()[frozenset((one, other))]
 
 
-@cache
+@once
 def _rules() -> dict[frozenset[str], Any]:
     rows = load_csv(
         "metal/couples.csv",

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 
 __all__ = ["film_figure", "parameter_rows"]
 
 
-@cache
+@once
 def parameter_rows(path: str, owner: str) -> Mapping[str, Mapping[str, Row]]:
     """Every figure of a table, owner -> parameter -> row.
 
@@ -31,7 +31,7 @@ def film_figure(name: str) -> float:
     return float(_film_figures()[name]["value"])
 
 
-@cache
+@once
 def _film_figures() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"name": str, "value": number, "unit": str, "meaning": str}
     return {row["name"]: row for row in load_csv("metal/film_spots.csv", columns, key=("name",))}

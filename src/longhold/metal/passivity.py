@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, Literal
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml
 from longhold.metal.stainless import stainless_refer
 
@@ -182,13 +182,13 @@ def _reason(row: Row) -> Reason:
     return Reason(row["words"], row.get("do", ""), row["source"], row["mark"])
 
 
-@cache
+@once
 def _rules() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"rule": str, "state": str, "words": str, "do": str}
     return {row["rule"]: row for row in load_csv("metal/passivity.csv", columns, key=("rule",))}
 
 
-@cache
+@once
 def _notes() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"note": str, "words": str}
     return {row["note"]: row for row in load_csv("metal/passivity_notes.csv", columns, key=("note",))}
@@ -199,6 +199,6 @@ def _worst_first() -> list[str]:
     return states
 
 
-@cache
+@once
 def _bounds() -> Any:
     return load_toml("metal/passivity_bounds.toml")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.metal.parameters import parameter_rows
 
@@ -148,7 +148,7 @@ def curve_rows() -> Mapping[str, Mapping[str, Row]]:
     return parameter_rows("metal/polarization.csv", "metal")
 
 
-@cache
+@once
 def _faraday() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "metal": str,

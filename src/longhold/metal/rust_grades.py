@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 
 __all__ = ["rust_grade", "share_of_grade"]
@@ -57,7 +56,7 @@ def share_of_grade(grade: int, scale: str = "D610") -> tuple[float, float]:
     return edges[at], edges[at + 1]
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns: dict[str, Parser] = {"scale": str, "grade": number, "upper_pct": number}
     return load_csv("metal/rust_grades.csv", columns, key=("scale", "grade"))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 
 __all__ = ["stainless_refer"]
@@ -40,7 +40,7 @@ def stainless_refer(family: str, chloride_mg_m2_d: float, washed: bool) -> str:
     )
 
 
-@cache
+@once
 def _rows() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {
         "family": str,

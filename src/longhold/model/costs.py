@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Annotated
 
 from pydantic import Field
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, number
 from longhold.model.fields import Record, assumed
 
 __all__ = ["Access", "Costs"]
 
 
-@cache
+@once
 def _defaults() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"name": str, "value": number, "because": str}
     return {row["name"]: row for row in load_csv("trade/life_cost.csv", columns, key=("name",))}

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv, optional_number, yes_no
 from longhold.model.sizes import PartKind, is_fastener
 
@@ -78,7 +78,7 @@ def damage_clash(kind: PartKind, damage: Sequence[DamageKind]) -> str:
     return ""
 
 
-@cache
+@once
 def damages() -> Mapping[str, Damage]:
     """Every kind of damage and repair by name, from ``tables/faces/damage.csv``."""
     columns: dict[str, Parser] = {

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal, get_args
 
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv
 from longhold.model.sizes import PartKind
 from longhold.model.surroundings import Place
@@ -123,7 +123,7 @@ def _kinds(text: str) -> tuple[FaceKind, ...]:
     return tuple(known[one] for one in text.split("|"))
 
 
-@cache
+@once
 def _usual() -> Mapping[tuple[str, str], Facing]:
     columns: dict[str, Parser] = {"part": str, "rain_from": str, "faces": _kinds, "because": str}
     rows = load_csv("faces/usual.csv", columns, key=("part", "rain_from"))

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Literal
 
 from longhold.base.marks import Mark
 from longhold.base.quantities import parse_quantity
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv, load_toml, number, optional_number
 
 __all__ = ["LumberSize", "PartKind", "PartSize", "is_fastener", "read_lumber_size", "read_part_size"]
@@ -226,7 +226,7 @@ _COLUMNS: Mapping[str, tuple[dict[str, Parser], tuple[str, ...]]] = {
 }
 
 
-@cache
+@once
 def _table(path: str) -> tuple[Row, ...]:
     columns, key = _COLUMNS[path]
     return load_csv(path, columns, key=key)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, yes_no
 
 __all__ = ["AirLoad", "Climate", "Estimate", "Place", "PlaceName", "places"]
@@ -108,7 +108,7 @@ class Place:
     mark: Mark
 
 
-@cache
+@once
 def places() -> Mapping[str, Place]:
     """Every place by name, from ``tables/places/places.csv``."""
     rows = load_csv(

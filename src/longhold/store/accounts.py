@@ -5,14 +5,14 @@ from __future__ import annotations
 import datetime
 import secrets
 import unicodedata
-from functools import cache
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, cast, get_args
 
-from sqlalchemy import ColumnElement, delete, select
+from sqlalchemy import bindparam, delete, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from longhold.base.extras import get_extra, needs_extra
+from longhold.base.recent import once
 from longhold.store.connecting import Connected
 from longhold.store.errors import NotInStore, StoreError
 from longhold.store.given import line, may_be_id, name_key, sha256, utc_now
@@ -167,21 +167,22 @@ class Accounts(Connected):
 
     def session(self, token: str) -> SignedIn | None:
         """Who a token stands for; None where it is unknown, run out or closed, or its account is."""
-        wanted: list[ColumnElement[bool]] = [
-            SessionRow.token_hash == sha256(token.encode("utf-8", "replace")),
-            SessionRow.expires_at > utc_now(),
-            AccountRow.closed_at.is_(None),
-        ]
+        asked = {"token_hash": sha256(token.encode("utf-8", "replace")), "now": utc_now()}
         with self._reading() as session:
-            found = session.execute(
-                select(SessionRow, AccountRow)
-                .join(AccountRow, AccountRow.id == SessionRow.account_id)
-                .where(*wanted)
-            ).one_or_none()
+            found = session.execute(_SIGNED_IN, asked).one_or_none()
             if found is None:
                 return None
-            row, account = found
-            return SignedIn(_account(account), row.opened_at, row.expires_at)
+            return SignedIn(
+                Account(
+                    found.id,
+                    found.name,
+                    cast("Role", found.role),
+                    found.created_at,
+                    found.closed_at,
+                ),
+                found.opened_at,
+                found.expires_at,
+            )
 
     def close_session(self, token: str) -> None:
         """Sign out; a token that is unknown is no fault."""
@@ -197,6 +198,26 @@ class Accounts(Connected):
     def _keep_hash(self, account_id: int, hashed: str) -> None:
         with self._writing() as session:
             _there(session, account_id).password_hash = hashed
+
+
+# built once: every page that is asked for asks who it is
+_SIGNED_IN = (
+    select(
+        SessionRow.opened_at,
+        SessionRow.expires_at,
+        AccountRow.id,
+        AccountRow.name,
+        AccountRow.role,
+        AccountRow.created_at,
+        AccountRow.closed_at,
+    )
+    .join(AccountRow, AccountRow.id == SessionRow.account_id)
+    .where(
+        SessionRow.token_hash == bindparam("token_hash"),
+        SessionRow.expires_at > bindparam("now"),
+        AccountRow.closed_at.is_(None),
+    )
+)
 
 
 def _there(session: Session, account_id: int) -> AccountRow:
@@ -236,7 +257,7 @@ def _hashed(password: str) -> str:
     return _hasher().hash(given.encode("utf-8", "replace"))
 
 
-@cache
+@once
 def _hasher() -> PasswordHasher:
     try:
         from argon2 import PasswordHasher
@@ -245,6 +266,6 @@ def _hasher() -> PasswordHasher:
     return PasswordHasher()
 
 
-@cache
+@once
 def _hash_of_nobody() -> str:
     return _hasher().hash(secrets.token_bytes(32))

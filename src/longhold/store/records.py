@@ -92,6 +92,7 @@ class VersionInfo:
     ----------
     structure_id, name : which structure, and its name now
     number : from 1 up, without gaps
+    newest : number of the newest version when this one was read
     sha256 : of the content as it is kept, hexadecimal
     parent : number of the version before; None of the first
     restored_from : number of the version that this one brings back
@@ -102,6 +103,7 @@ class VersionInfo:
     structure_id: int
     name: str
     number: int
+    newest: int
     sha256: str
     parent: int | None
     restored_from: int | None
@@ -115,6 +117,11 @@ class Version(VersionInfo):
     """One save of a structure, with the structure document as it was saved."""
 
     content: Mapping[str, Any]
+
+    @property
+    def is_newest(self) -> bool:
+        """Whether none was newer when it was read."""
+        return self.number == self.newest
 
 
 Role = Literal["viewer", "editor", "owner"]

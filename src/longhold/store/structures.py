@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import ColumnElement, bindparam, func, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session, defer
 
@@ -29,6 +29,15 @@ from longhold.store.waiting_rows import write_waiting
 __all__ = ["Structures", "lock_structure", "need_structure"]
 
 NAME_AT_MOST, NOTE_AT_MOST = 200, 2000
+# built once: nearly every page of a structure asks for it
+_NEWEST = (
+    select(StructureRow, VersionRow)
+    .join(
+        VersionRow,
+        (VersionRow.structure_id == StructureRow.id) & (VersionRow.number == StructureRow.newest),
+    )
+    .where(StructureRow.id == bindparam("id"))
+)
 
 
 class Structures(Connected):
@@ -157,6 +166,11 @@ class Structures(Connected):
         StoreDamaged : the content is not what was saved
         """
         with self._reading() as session:
+            if isinstance(structure, int) and may_be_id(structure):
+                both = session.execute(_NEWEST, {"id": structure}).one_or_none()
+                if both is not None:
+                    _refuse_damaged(*both)
+                    return _whole(*both)
             row = _there(session, structure)
             return _version(session, row, row.newest)
 
@@ -355,16 +369,23 @@ def _version_row(session: Session, row: StructureRow, number: int) -> VersionRow
     if found is None:
         said = f"there is no such version of {row.name!r}; it has 1 to {row.newest}."
         raise NotInStore("version", number, said)
-    if sha256(found.content) != found.sha256:
-        said = f"version {number} of {row.name!r} is not what was saved."
-        do = "Other versions may be whole: 'longhold store-check' tells which."
-        raise StoreDamaged("the store", None, said, do)
+    _refuse_damaged(row, found)
     return found
 
 
+def _refuse_damaged(row: StructureRow, version: VersionRow) -> None:
+    if sha256(version.content) != version.sha256:
+        said = f"version {version.number} of {row.name!r} is not what was saved."
+        do = "Other versions may be whole: 'longhold store-check' tells which."
+        raise StoreDamaged("the store", None, said, do)
+
+
 def _version(session: Session, row: StructureRow, number: int) -> Version:
-    found = _version_row(session, row, number)
-    return Version(content=json.loads(found.content), **_facts(row, found))
+    return _whole(row, _version_row(session, row, number))
+
+
+def _whole(row: StructureRow, version: VersionRow) -> Version:
+    return Version(content=json.loads(version.content), **_facts(row, version))
 
 
 def _facts(row: StructureRow, version: VersionRow) -> dict[str, Any]:
@@ -372,6 +393,7 @@ def _facts(row: StructureRow, version: VersionRow) -> dict[str, Any]:
         "structure_id": row.id,
         "name": row.name,
         "number": version.number,
+        "newest": row.newest,
         "sha256": version.sha256,
         "parent": version.parent,
         "restored_from": version.restored_from,

@@ -6,13 +6,13 @@ N, mm, kg/m3. Diameters are those as new: metal that is lost changes lengths and
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import cache
 from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, load_toml, number
 
 __all__ = [
@@ -280,7 +280,7 @@ def _found(rows: tuple[Row, ...], column: str, value: Any) -> Row:
     raise InputError(Problem(column, value, f"must be one of {known}."))
 
 
-@cache
+@once
 def _class_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {
         "name": str,
@@ -293,17 +293,17 @@ def _class_rows() -> tuple[Row, ...]:
     return load_csv(f"{_FOLDER}/strength_classes.csv", columns, key=("name",))
 
 
-@cache
+@once
 def _rope_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {"fastener": str, "cap": number, "note": str}
     return load_csv(f"{_FOLDER}/rope.csv", columns, key=("fastener",))
 
 
-@cache
+@once
 def _mode_rows() -> tuple[Row, ...]:
     return load_csv(f"{_FOLDER}/modes.csv", {"mode": str, "words": str}, key=("mode",))
 
 
-@cache
+@once
 def _area_rows() -> tuple[Row, ...]:
     return load_csv(f"{_FOLDER}/stress_areas.csv", {"diameter_mm": number, "area_mm2": number})

@@ -7,10 +7,10 @@ mean, many of those up to some 9 mm count as nails: between the two a screw is h
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 from math import cos, radians, sin
 from typing import Any, Literal
 
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, number
 from longhold.strength.ec5_connection import Ec5Connection, Ec5Member, effective_diameter_mm
 from longhold.strength.ec5_data import axial_record, embedment_record
@@ -105,7 +105,7 @@ def least_distance_mm(what: Distance, group: str, diameter_mm: float, angle_deg:
     return float(max(distances))
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     numbers = ("from_mm", "base_d", "cosine_d", "sine_d", "least_mm")
     columns: dict[str, Callable[[str], Any]] = {

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 from itertools import pairwise
 from math import sqrt
 from typing import Any, Literal
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, number
 from longhold.strength.ec5_data import axial_record
 
@@ -150,19 +150,19 @@ def _kef_rows_of(*, predrilled: bool) -> list[Row]:
     return [row for row in _kef_rows() if predrilled or row["spacing_d"] >= _NOT_DRILLED_D]
 
 
-@cache
+@once
 def _kmod_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {"service_class": int, "duration": str, "kmod": number}
     return load_csv(f"{_FOLDER}/kmod.csv", columns, key=("service_class", "duration"))
 
 
-@cache
+@once
 def _gamma_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {"what": str, "gamma": number, "note": str}
     return load_csv(f"{_FOLDER}/gamma.csv", columns, key=("what",))
 
 
-@cache
+@once
 def _kef_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {"spacing_d": number, "kef": number, "note": str}
     return load_csv(f"{_FOLDER}/kef.csv", columns, rising="spacing_d")

@@ -6,13 +6,13 @@ US customary units throughout, because the constants of the standard are in lb, 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import cache
 from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, load_toml, number, optional_number
 
 __all__ = [
@@ -194,7 +194,7 @@ def _rounded(strength: Any, rounded: bool) -> FloatArray:
     return np.asarray(np.floor(strength / step + 0.5) * step, dtype=np.float64)
 
 
-@cache
+@once
 def _fyb_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {
         "fastener": str,
@@ -206,7 +206,7 @@ def _fyb_rows() -> tuple[Row, ...]:
     return load_csv(f"{_FOLDER}/fyb.csv", columns, key=("fastener", "over_in"))
 
 
-@cache
+@once
 def _fastener_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {
         "fastener": str,

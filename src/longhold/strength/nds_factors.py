@@ -6,11 +6,11 @@ Z' = Z CD CM Ct Cg Ceg Cdi Ctn and W' = W CD CM Ct Ceg Ctn (awc-manual-p87, veri
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 from math import sqrt
 from typing import Any, Literal
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, load_toml, number
 from longhold.strength.nds_geometry import is_thin
 
@@ -212,7 +212,7 @@ def _value(factor: str, condition: str) -> float:
     return float(factor_record(factor, condition)["value"])
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {"factor": str, "condition": str, "value": number, "note": str}
     return load_csv("strength/nds_2018/factors.csv", columns, key=("factor", "condition"))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, load_toml, number
 
 __all__ = ["geometry_factor", "is_thin"]
@@ -76,7 +76,7 @@ def geometry_factor(
     return min(shares)
 
 
-@cache
+@once
 def _rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {
         "what": str,

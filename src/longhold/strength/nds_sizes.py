@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, load_toml, number
 
 __all__ = [
@@ -101,7 +101,7 @@ def _size(row: Row) -> ScrewSize:
     )
 
 
-@cache
+@once
 def _lag_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {
         "size": str,
@@ -112,7 +112,7 @@ def _lag_rows() -> tuple[Row, ...]:
     return load_csv(f"{_FOLDER}/lag_screws.csv", columns, key=("size",), rising="diameter_in")
 
 
-@cache
+@once
 def _wood_screw_rows() -> tuple[Row, ...]:
     columns: dict[str, Callable[[str], Any]] = {
         "gauge": int,

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, Literal
 
 import numpy as np
 
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, load_toml, number
 from longhold.strength.nds_data import FloatArray, Floats
 
@@ -277,7 +277,7 @@ def _halves(text: str) -> int:
     return int(halves)
 
 
-@cache
+@once
 def _exponents() -> Mapping[str, int]:
     columns: dict[str, Callable[[str], Any]] = {"mode": str, "exponent": _halves, "note": str}
     rows = load_csv("strength/section_loss/exponents.csv", columns, key=("mode",))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING
 
 from longhold.base.errors import InputError
+from longhold.base.recent import once
 from longhold.validate.area import Area, Judged, Row, Table, UnansweredError
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ def position_inputs(latitude: float, longitude: float) -> SiteInputs:
     )
 
 
-@cache
+@once
 def _coast() -> Coast:
     from longhold.air.coast import Coast
 

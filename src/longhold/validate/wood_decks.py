@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from longhold.base.recent import once
 from longhold.validate.area import UnansweredError
 from longhold.wood.taken import plate_mm
 
@@ -87,7 +87,7 @@ def decks_named(words: str, *, anywhere: bool = False) -> tuple[str, ...]:
     raise UnansweredError("names no one place whose weather is held")
 
 
-@cache
+@once
 def deck(name: str, situation: Situation) -> Deck:
     """The board in the weather of a built-in station: 32 runs of two generated years, kept between sessions.
 

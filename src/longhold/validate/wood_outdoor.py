@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 
 from longhold.base.errors import InputError
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv, number
 from longhold.base.tables import Row as TableRow
 from longhold.validate.area import Area, Judged, Row, Table, UnansweredError, number_in
@@ -149,13 +149,13 @@ def _position(given: Mapping[str, str]) -> tuple[float, float]:
     raise UnansweredError(f"position of {given['city']!r} is not known: give latitude and longitude")
 
 
-@cache
+@once
 def _positions() -> tuple[TableRow, ...]:
     columns: dict[str, Parser] = {"state": str, "city": str, "latitude": number, "longitude": number}
     return load_csv("wood/outdoor_stations.csv", columns, key=("state", "city"))
 
 
-@cache
+@once
 def _currents() -> tuple[TableRow, ...]:
     columns: dict[str, Parser] = {"name": str}
     columns |= dict.fromkeys(("south", "north", "west", "east", "within_km"), number)

@@ -8,6 +8,7 @@ from typing import Any
 from fastapi import APIRouter, FastAPI, Request
 from starlette.responses import RedirectResponse, Response
 
+from longhold.base.recent import once
 from longhold.web import api_jobs, api_lists, api_people, api_site, api_structures
 from longhold.web.api_common import ProblemDetails
 from longhold.web.failures import refusal
@@ -54,7 +55,7 @@ def describe(app: FastAPI) -> None:
                 told["paths"]["/api/session"]["post"]["security"] = []
         return told
 
-    app.openapi = document  # type: ignore[method-assign]
+    app.openapi = once(document)  # type: ignore[method-assign]
 
     @app.exception_handler(405)
     async def _not_so(request: Request, _: Exception) -> Response:

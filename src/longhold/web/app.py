@@ -98,27 +98,6 @@ def make_app(settings: Settings | None = None) -> FastAPI:
         app.add_middleware(Proxied, proxy=settings.proxy)
     handle_failures(app)
     app.add_exception_handler(NotInStore, structure_pages.not_kept)
-    rooms = (
-        accounts_pages,
-        label_page,
-        photo_page,
-        joint_page,
-        structure_pages,
-        answer_pages,
-        allowed_pages,
-        compare_pages,
-        offers_pages,
-        choose_pages,
-        care_pages,
-        visit_pages,
-        delivery_pages,
-        field_pages,
-        api,
-    )
-    for room in rooms:
-        app.include_router(room.router)
-
-    api.describe(app)
 
     @app.get("/", include_in_schema=False)
     def home(request: Request) -> Response:
@@ -141,5 +120,27 @@ def make_app(settings: Settings | None = None) -> FastAPI:
     @app.get("/favicon.ico", include_in_schema=False)
     def icon() -> Response:
         return RedirectResponse(asset_url("mark.svg"), 308)
+
+    rooms = (
+        accounts_pages,
+        label_page,
+        photo_page,
+        joint_page,
+        structure_pages,
+        answer_pages,
+        allowed_pages,
+        compare_pages,
+        offers_pages,
+        choose_pages,
+        care_pages,
+        visit_pages,
+        delivery_pages,
+        field_pages,
+        api,
+    )
+    for room in rooms:
+        app.include_router(room.router)
+
+    api.describe(app)
 
     return app

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from typing import Any, Literal
 
 from pydantic import ValidationError
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.sources import register
 from longhold.base.tables import load_csv, number
 from longhold.documents.words import upper_first
@@ -235,7 +235,7 @@ def cost_words(where: str) -> str:
     return _LABELS[name][0].partition(", %")[0] if name in _LABELS else where
 
 
-@cache
+@once
 def _fields() -> tuple[CostField, ...]:
     return tuple(_each())
 

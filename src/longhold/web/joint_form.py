@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
 from typing import Any, get_args
 
 from starlette.datastructures import QueryParams
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.codes import list_packs
 from longhold.intake.position import read_named_position
 from longhold.model.sizes import PartKind
@@ -237,7 +237,7 @@ _FIRST_PART: Mapping[str, str] = {
 }
 
 
-@cache
+@once
 def codes() -> tuple[tuple[str, str], ...]:
     """Every code that may govern, newest edition first: what the form sends, and what people read."""
     return tuple(
@@ -245,7 +245,7 @@ def codes() -> tuple[tuple[str, str], ...]:
     )
 
 
-@cache
+@once
 def packs() -> tuple[tuple[str, str, tuple[str, ...]], ...]:
     """The rule pack of every code that may govern: its id, its title and its editions, newest first."""
     found = [pack for pack in list_packs().values() if pack.kind == "code"]

@@ -8,12 +8,11 @@ import re
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, NamedTuple
 
 from longhold.assessment.prepare import prepare
 from longhold.base.errors import InputError, Problem
-from longhold.base.recent import Recent
+from longhold.base.recent import Recent, once
 from longhold.intake.load import structure_of
 from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
@@ -210,6 +209,6 @@ def _path(where: str) -> str:
     return where.partition(" (")[0]
 
 
-@cache
+@once
 def _starter() -> Mapping[str, Any]:
     return parse_text(starter(), "toml")

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from longhold.base.marks import Mark
+from longhold.base.recent import Recent
 from longhold.base.sources import register
 from longhold.documents.page import fragment
 from longhold.labels import LabelError, explain
@@ -20,6 +21,8 @@ __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False)
 _MOST_LETTERS = 2000
+Answer = tuple[tuple[Heading, ...], tuple[str, ...], Markup]
+_READ: Recent[Answer] = Recent(256)  # it follows from the words alone
 _EXAMPLES = ("HDG per ASTM A153", "hanger G185 with 10d nails A153 D", "A4-70", "ISO 4042 Fe/Zn12", "Z275")
 
 
@@ -29,14 +32,13 @@ def label(request: Request, text: str | None = None) -> Response:
     words = " ".join((text or "").split())
     headings: tuple[Heading, ...] = ()
     unread: tuple[str, ...] = ()
-    refused = ""
+    calculations, refused = Markup(), ""
     if len(words) > _MOST_LETTERS:
         most = f"up to {_MOST_LETTERS:,} are read"
         refused = f"It has {len(words):,} letters; {most}. Leave out what is not about metal."
     elif words:
         try:
-            headings = explain(words).headings
-            unread = _unread(words, headings)
+            headings, unread, calculations = _READ.get(words, lambda: _read(words))
         except LabelError as error:
             refused = str(error)
     elif text is not None:
@@ -49,9 +51,14 @@ def label(request: Request, text: str | None = None) -> Response:
         headings=headings,
         refused=refused,
         unread=unread,
-        calculations=_calculations(headings),
+        calculations=calculations,
         examples=_EXAMPLES,
     )
+
+
+def _read(words: str) -> Answer:
+    headings = explain(words).headings
+    return headings, _unread(words, headings), _calculations(headings)
 
 
 def _calculations(headings: Sequence[Heading]) -> Markup:

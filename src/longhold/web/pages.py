@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import re
-from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-import jinja2
 from markupsafe import Markup
 from starlette.responses import HTMLResponse, Response
 from starlette.types import Scope
 
+from longhold.base.recent import once
 from longhold.base.version import VERSION
 from longhold.documents.page import style_sheet, template_text, unbroken_standards
+from longhold.documents.templates import Templates
 from longhold.documents.words import CAUTION
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from longhold.web.accounts_person import Person
 
-__all__ = ["FLOWS", "asset", "asset_url", "is_part", "piece", "show"]
+__all__ = ["FLOWS", "asset", "asset_url", "is_part", "may_change", "piece", "show"]
 
 FLOWS = (
     ("/label", "A label"),
@@ -62,14 +62,13 @@ def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False,
     values : what the template asks for
     """
     person = scope.get("person")
-    may_change = person is None or person.may_change
     html = (
         _environment()
         .get_template(template)
         .render(
             here=str(scope.get("path", "")),
             person=person,
-            may_change=may_change,
+            may_change=may_change(scope),
             alone_here=_is_alone(scope),
             **values,
         )
@@ -79,6 +78,12 @@ def show(template: str, *, scope: Scope, status: int = 200, alone: bool = False,
         html = _SENT_FORM.sub(lambda form: _form_of(form, person), html)
     headers = _INTO_PAGE if is_part(scope) and not alone else {"vary": "HX-Request"}
     return HTMLResponse(html, status_code=status, headers=headers)
+
+
+def may_change(scope: Scope) -> bool:
+    """Whether the one who asks may change anything."""
+    person = scope.get("person")
+    return person is None or bool(person.may_change)
 
 
 def piece(template: str, **values: Any) -> Markup:
@@ -108,7 +113,7 @@ def is_part(scope: Scope) -> bool:
     return headers.get(b"hx-request") == b"true" and headers.get(b"hx-history-restore-request") != b"true"
 
 
-@cache
+@once
 def asset(name: str) -> tuple[bytes, str] | None:
     """Bytes and media type of a file that pages use; None where there is no such file."""
     kind = _KINDS.get(f".{name.rpartition('.')[2]}")
@@ -117,7 +122,7 @@ def asset(name: str) -> tuple[bytes, str] | None:
     return _assets()[name], kind
 
 
-@cache
+@once
 def asset_url(name: str) -> str:
     """Its address, which changes with its content, so that browsers may keep it for good.
 
@@ -128,7 +133,7 @@ def asset_url(name: str) -> str:
     return f"/static/{hashlib.sha256(_assets()[name]).hexdigest()[:12]}/{name}"
 
 
-@cache
+@once
 def _assets() -> Mapping[str, bytes]:
     found = {
         one.name: one.read_bytes()
@@ -148,14 +153,8 @@ def _own_template(name: str) -> str | None:
     return file.read_text(encoding="utf-8") if file.is_file() else None
 
 
-@cache
-def _environment() -> jinja2.Environment:
-    environment = jinja2.Environment(
-        loader=jinja2.FunctionLoader(lambda name: _own_template(name) or template_text(name)),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+@once
+def _environment() -> Templates:
+    environment = Templates(lambda name: _own_template(name) or template_text(name))
     environment.globals |= {"caution": CAUTION, "asset_url": asset_url, "flows": FLOWS, "version": VERSION}
     return environment

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
+from longhold.base.recent import once
 from longhold.intake.sheet_fields import SheetField, SheetPlan, plan
 from longhold.intake.sheet_template import note_of
 from longhold.intake.sheet_values import shown_choice
@@ -125,7 +125,7 @@ def sheet_views(given: Mapping[str, Any], every_column: bool) -> tuple[SheetView
     return tuple(_view(sheet, given, every_column) for sheet in _in_order())
 
 
-@cache
+@once
 def _in_order() -> tuple[SheetPlan, ...]:
     return tuple(sorted(plan(), key=lambda one: (one.name == "Near", [*_TITLES].index(one.name))))
 
@@ -161,7 +161,7 @@ def _width(path: str) -> str:
     return "narrow" if path in _NARROW else "wide" if path in _WIDE else ""
 
 
-@cache
+@once
 def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))

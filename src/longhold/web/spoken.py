@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache
 from typing import Any
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.intake.sheet_fields import plan
 from longhold.web.editing import find_spot
 
@@ -119,7 +119,7 @@ def plain_words(text: str) -> str:
     return _KEY.sub(lambda found: found[0].replace("_", " ") if found[0] in _keys() else found[0], text)
 
 
-@cache
+@once
 def _keys() -> frozenset[str]:
     """Names of every field and choice of a structure."""
     fields = [field for sheet in plan() for field in sheet.fields]

@@ -9,9 +9,11 @@ from pathlib import Path, PurePath
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, File, Form, Request, UploadFile
+from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import Recent
 from longhold.intake.convert import FORMS, converted
 from longhold.intake.ifc_draft import draft_from_ifc
 from longhold.intake.load import load_given
@@ -26,7 +28,7 @@ from longhold.web.files_out import attachment
 from longhold.web.joint_form import packs
 from longhold.web.judging import judge
 from longhold.web.meanwhile import Mine, typed_meanwhile
-from longhold.web.pages import is_part, show
+from longhold.web.pages import is_part, may_change, piece, show
 from longhold.web.pasting import Refused, pasted
 from longhold.web.sheet import sheet_views
 from longhold.web.spoken import spoken
@@ -49,6 +51,7 @@ __all__ = ["kept_in", "router"]
 router = APIRouter(include_in_schema=False, prefix="/structures")
 _PAGE = 50
 _LONGEST_NAME = 180
+_SHEETS: Recent[tuple[Markup, int]] = Recent(32)
 _KINDS = {
     ".toml": "application/toml",
     ".json": "application/json",
@@ -267,12 +270,13 @@ def _sheet(
     waiting = waiting_beside(store, held)
     typed = {one.where: one.typed for one in waiting}
     shown, _ = shown_with(held.content, typed)
+    sheets, hidden = _sheets(held, shown, typed, every, editable=held.is_newest and may_change(request.scope))
     return show(
         "structure.html.j2",
         scope=request.scope,
         status=status,
-        sheets=sheet_views(shown, every),
-        names=typed,
+        sheets=sheets,
+        hidden=hidden,
         every=every,
         timbers=list(held.content.get("timbers", {})),
         species=sorted(species_table()),
@@ -282,25 +286,36 @@ def _sheet(
         wrong=wrong,
         mine=mine,
         block=block,
-        **_state(store, held, waiting, refused),
+        **_state(held, waiting, refused),
     )
 
 
-def _state(
-    store: Store, held: Version, waiting: Sequence[WaitingCell], refused: Sequence[Refused]
-) -> dict[str, Any]:
+def _sheets(
+    held: Version, shown: Mapping[str, Any], typed: Mapping[str, str], every: bool, *, editable: bool
+) -> tuple[Markup, int]:
+    """The sheets as they stand in a page, and how many columns are left out."""
+    key = (held.sha256, tuple(typed.items()), every, editable)  # all that they follow from
+
+    def made() -> tuple[Markup, int]:
+        views = sheet_views(shown, every)
+        html = piece("sheets.html.j2", sheets=views, names=typed, editable=editable)
+        return html, sum(one.hidden for one in views)
+
+    return _SHEETS.get(key, made)
+
+
+def _state(held: Version, waiting: Sequence[WaitingCell], refused: Sequence[Refused]) -> dict[str, Any]:
     """What is said of a version above its sheets, and which versions undo and redo bring back."""
-    newest = store.structure(held.structure_id).newest
     shown = held.restored_from or held.number
     waits, told = waiting_told(held.content, waiting)
     return {
         "held": held,
-        "newest": newest,
+        "newest": held.newest,
         "told": told,
         "waits": waits,
         "is_wrong": bool(judge(held.content).told),
         "refused": [(one, spoken(held.content, one.where)) for one in refused],
-        "undo": shown - 1 if held.number == newest else 0,
+        "undo": shown - 1 if held.is_newest else 0,
         "redo": shown + 1 if held.restored_from and shown + 1 < held.number else 0,
     }
 
@@ -318,7 +333,7 @@ def _after(
     if is_part(request.scope):
         if whole:
             return _sheet(request, store, version, every=columns == "all", refused=refused)
-        state = _state(store, version, waiting_beside(store, version), refused)
+        state = _state(version, waiting_beside(store, version), refused)
         return show("sheet_state.html.j2", scope=request.scope, alone=True, **state)
     if refused:
         return _sheet(request, store, version, every=columns == "all", refused=refused, status=422)

@@ -73,8 +73,7 @@ def waiting_in(store: Store, version: Version) -> tuple[WaitingCell, ...]:
 
 def waiting_beside(store: Store, version: Version) -> tuple[WaitingCell, ...]:
     """What waits beside the newest version, which alone can be edited; nothing beside an older one."""
-    is_newest = store.structure(version.structure_id).newest == version.number
-    return waiting_in(store, version) if is_newest else ()
+    return waiting_in(store, version) if version.is_newest else ()
 
 
 def left_out(store: Store, version: Version) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from types import MappingProxyType
 
 import numpy as np
@@ -12,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import TableError
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number
 
 __all__ = ["Band", "load_bands"]
@@ -69,7 +69,7 @@ class Band:
         return f"{self.median:g}{unit} ({self.p05:g} to {self.p95:g})"
 
 
-@cache
+@once
 def load_bands(table: str) -> Mapping[str, Band]:
     """Every band of one table below ``longhold/tables/wood``, by name."""
     columns = {"median": number, "p05": number, "p95": number}

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from types import MappingProxyType
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Parser, load_csv, number
 
 __all__ = ["Coat", "coat_named", "coats"]
@@ -50,7 +50,7 @@ def coat_named(name: str) -> Coat:
     return coats()[name]
 
 
-@cache
+@once
 def coats() -> Mapping[str, Coat]:
     """Every coat by name, tightest first.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from types import MappingProxyType
 
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number
 
 __all__ = ["DepthFact", "depth_facts"]
@@ -31,7 +31,7 @@ class DepthFact:
     mark: Mark
 
 
-@cache
+@once
 def depth_facts() -> Mapping[str, DepthFact]:
     """Facts by name: worst_depth (1 to 5 mm) and loss_confined (7 to 20 mm), both verified.
 

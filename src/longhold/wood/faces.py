@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from types import MappingProxyType
 from typing import Any
 
@@ -12,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from longhold.base.errors import InputError, Problem, TableError
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, load_toml, number
 from longhold.wood.bands import Band
 from longhold.wood.coats import coat_named
@@ -174,7 +174,7 @@ def face_exposure(kind: str, **told: Any) -> FaceExposure:
     return FaceExposure(kind, **{**fields, **told})
 
 
-@cache
+@once
 def _kinds() -> Mapping[str, Mapping[str, Band]]:
     columns = {"median": number, "p05": number, "p95": number}
     words = dict.fromkeys(("kind", "quantity", "spread", "unit", "words"), str)

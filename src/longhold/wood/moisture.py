@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import Row, load_csv, number
 from longhold.base.trace import Trace, note
 from longhold.model.surroundings import Climate, Place
@@ -181,7 +181,7 @@ def _monthly(
     return checked(where, values, least, most, unit)
 
 
-@cache
+@once
 def _indoor() -> tuple[Row, ...]:
     return load_csv(
         "wood/indoor_climates.csv",

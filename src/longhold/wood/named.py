@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from functools import cache
+
+from longhold.base.recent import once
 
 __all__ = ["named_in"]
 
@@ -29,7 +30,7 @@ def named_in(text: str, spellings: Iterable[str]) -> tuple[str, ...]:
     return tuple(spelling for _, spelling in sorted(found))
 
 
-@cache
+@once
 def _whole(spelling: str) -> re.Pattern[str]:
     flags = 0 if len(spelling) <= _SHORT else re.IGNORECASE
     words = r"[\s-]*".join(re.escape(word) for word in re.split(r"[\s-]+", spelling))

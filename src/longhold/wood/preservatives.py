@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from types import MappingProxyType
 
 import numpy as np
@@ -12,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number, yes_no
 from longhold.wood.checks import checked, known, unambiguous
 from longhold.wood.named import named_in
@@ -216,7 +216,7 @@ def reference_copper_kg_m3(preservative: Preservative) -> float | None:
     return preservative.copper_fraction * float(np.exp(np.mean(np.log(listed))))
 
 
-@cache
+@once
 def _table() -> Mapping[str, Preservative]:
     families = {
         row["abbreviation"]: row["family"]
@@ -257,7 +257,7 @@ def _table() -> Mapping[str, Preservative]:
     )
 
 
-@cache
+@once
 def _names() -> tuple[Mapping[str, tuple[str, str]], tuple[str, ...]]:
     columns = {"spelling": str, "abbreviation": str, "assumption": str}
     aliases = load_csv("wood/preservative_names.csv", columns, key=("spelling",))
@@ -266,7 +266,7 @@ def _names() -> tuple[Mapping[str, tuple[str, str]], tuple[str, ...]]:
     return unambiguous("preservative_names", pairs), tuple(spelling for spelling, _ in pairs)
 
 
-@cache
+@once
 def _use_categories() -> Mapping[str, tuple[str, str, Mark]]:
     columns = {"use_category": str, "stands_for": str, "words": str}
     rows = load_csv("wood/use_categories.csv", columns, key=("use_category",))

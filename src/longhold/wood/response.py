@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from longhold.base.errors import InputError, Problem
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, load_toml, number
 from longhold.wood.bands import Band, load_bands
 from longhold.wood.checks import checked
@@ -186,7 +186,7 @@ def _parameters(rate_set: str | NDArray[np.str_]) -> tuple[NDArray[np.float64], 
     return steepness, half
 
 
-@cache
+@once
 def _sets() -> Mapping[str, tuple[float, float, str]]:
     rows = load_csv(
         "wood/rate_sets.csv",

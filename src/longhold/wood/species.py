@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from types import MappingProxyType
 
 from longhold.base.marks import Mark, weakest
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, optional_number
 from longhold.wood.bands import Band, load_bands
 from longhold.wood.checks import known, plain, unambiguous
@@ -108,7 +108,7 @@ def species_table() -> Mapping[str, Species]:
     return _table()
 
 
-@cache
+@once
 def _table() -> Mapping[str, Species]:
     judged = {
         row["name"]: (row["acidity"], row["adds_to_copper"] == "yes")
@@ -135,7 +135,7 @@ def _names_one_species(latin: str) -> bool:
     return " " in latin and not latin.endswith("spp.")
 
 
-@cache
+@once
 def _names() -> tuple[Mapping[str, Species], tuple[str, ...]]:
     table = _table()
     aliases = load_csv("wood/species_names.csv", {"spelling": str, "name": str}, key=("spelling",))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Any
 
+from longhold.base.recent import once
 from longhold.base.tables import load_toml
 
 __all__ = ["gravity_not_known", "most_humid_pct", "most_wet_hours", "plate_mm", "threshold_pct"]
@@ -39,6 +39,6 @@ def most_wet_hours() -> float:
     return float(_taken()["weather"]["most_wet_hours"])
 
 
-@cache
+@once
 def _taken() -> Any:
     return load_toml("wood/taken.toml")

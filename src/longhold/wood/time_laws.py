@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from types import MappingProxyType
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
+from longhold.base.recent import once
 from longhold.base.tables import load_csv, number
 
 __all__ = ["law_exponent", "laws"]
@@ -46,7 +46,7 @@ def law_exponent(law: str, metal: str) -> tuple[float, str, Mark]:
     return found
 
 
-@cache
+@once
 def _exponents() -> Mapping[tuple[str, str], tuple[float, str, Mark]]:
     rows = load_csv(
         "wood/time_exponents.csv",

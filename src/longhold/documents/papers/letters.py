@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from functools import cache
 from importlib.resources import files
+
+from longhold.base.recent import once
 
 __all__ = ["MISSING", "Press", "breakable"]
 
@@ -81,7 +82,7 @@ def _pieces(word: str) -> Iterable[str]:
     yield piece
 
 
-@cache
+@once
 def _printable() -> frozenset[int]:
     lines = files("longhold.documents.papers").joinpath("fonts", "letters.txt").read_text("ascii").split()
     pairs = (line.split("-") for line in lines)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
 from longhold.base.quantities import System
+from longhold.base.recent import once
 from longhold.base.tables import Parser, Row, load_csv
 from longhold.documents.figures import film
 from longhold.documents.papers.deal import metal_of
@@ -62,7 +62,7 @@ def _asked_of_stainless(kind: PartKind, units: System) -> str:
     return "" if row is None else str(row["us" if units == "us" else "metric"])
 
 
-@cache
+@once
 def _stainless_forms() -> Mapping[str, Row]:
     columns: dict[str, Parser] = {"kind": str, "us": str, "metric": str}
     return {row["kind"]: row for row in load_csv("labels/stainless_forms.csv", columns, key=("kind",))}

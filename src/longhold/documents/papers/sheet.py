@@ -7,10 +7,10 @@ import io
 import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
 from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
+from longhold.base.recent import once
 from longhold.documents.papers.model import Calculation, Card, Cell, Column, Head, Paper, Papers, Table
 from longhold.documents.sheet_cells import write_number, write_text
 
@@ -131,7 +131,7 @@ def _cells(
     sheet.row_dimensions[at].height = _height([cell.text for cell in row], widths, size)
 
 
-@cache
+@once
 def _alignment(kind: str, vertical: str) -> Alignment:
     from openpyxl.styles import Alignment
 
@@ -141,7 +141,7 @@ def _alignment(kind: str, vertical: str) -> Alignment:
     )
 
 
-@cache
+@once
 def _font(size: int = _SIZE, *, bold: bool = False) -> Font:
     from openpyxl.styles import Font
 
@@ -168,7 +168,7 @@ def _as_table(sheet: Worksheet, top: int, last: int, columns: int, number: int) 
     )
 
 
-@cache
+@once
 def _line(kind: Literal["hair", "medium"]) -> Border:
     """A line below a cell: hair between rows, medium under heads."""
     from openpyxl.styles import Border, Side
