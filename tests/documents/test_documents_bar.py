@@ -70,6 +70,13 @@ def test_a_joint_that_reaches_enough_and_is_refused_by_the_code_says_so(walk: As
     assert all(row.bar.endswith("; 90 in 100 asked; not allowed by the code") for row in refused)
 
 
+def test_where_sites_are_compared_the_refusal_of_the_code_is_told_once(walk: Assessment) -> None:
+    page = report_html([walk, walk], DAY)
+    cells = re.findall(r"<td[^>]*>(?:(?!</td>).)*; code: not allowed(?:(?!</td>).)*</td>", page, re.DOTALL)
+    assert cells
+    assert not any("not allowed by the code" in cell for cell in cells)
+
+
 @pytest.mark.parametrize("target", [0.5, 0.9, 0.95, 0.99, 0.995])
 @pytest.mark.parametrize("over", [-0.3, -0.004, -0.0004, -0.00004, 0.0, 0.0004, 0.004, 0.3])
 def test_no_rounding_hides_on_which_side_of_the_bar_a_joint_is(target: float, over: float) -> None:

@@ -23,6 +23,7 @@ from longhold.base.sources import Source, register
 __all__ = [
     "Parser",
     "Row",
+    "figure",
     "figures",
     "list_tables",
     "load_csv",
@@ -118,6 +119,11 @@ def figures(path: str) -> Mapping[str, Row]:
     """
     columns: dict[str, Parser] = {"what": str, "value": number, "unit": str, "meaning": str}
     return {row["what"]: row for row in load_csv(path, columns, key=("what",))}
+
+
+def figure(path: str, what: str) -> float:
+    """Value of one row of a table of single figures."""
+    return float(figures(path)[what]["value"])
 
 
 @once

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from longhold.base.tables import figures
+from functools import partial
+
+from longhold.base.tables import figure
 
 __all__ = ["threshold"]
 
-
-def threshold(what: str) -> float:
-    """Value of one row of ``tables/choose/thresholds.csv``."""
-    return float(figures("choose/thresholds.csv")[what]["value"])
+threshold = partial(figure, "choose/thresholds.csv")
+"""Value of one row of the table by its name."""

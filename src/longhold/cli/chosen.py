@@ -33,6 +33,7 @@ def write_report(path: Path, found: Deliberation, listed: OfferList) -> None:
 def print_choice(found: Deliberation, listed: OfferList, report: Path | None) -> None:
     """The choice and what stands beside it."""
     from longhold.documents.choice_words import doubt_line, price_note
+    from longhold.documents.thresholds_view import turns_on
 
     to, market, chosen = console(), found.market, found.chosen
     to.print()
@@ -61,6 +62,7 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
         to.print(plain(note))
     if report is not None:
         to.print(plain(f"Written: {report}"))
+    to.print(plain(turns_on("choice").mark.as_weakest))
     print_caution(to)
 
 

@@ -87,6 +87,7 @@ def _print(
 ) -> None:
     from longhold.cli.show import STYLES, console, plain, print_caution, show_lines, show_rows
     from longhold.documents.decide_view import assumed_rows, decide_lede, decision_rows
+    from longhold.documents.thresholds_view import turns_on
 
     to = console()
     to.print()
@@ -109,6 +110,7 @@ def _print(
     show_rows(to, heads, cells, [styles.get(row.kind, "") for row in rows])
     assumed = assumed_rows(found, stated_next=question.stated_next)
     show_lines(to, "Assumed", [(what, f"{taken}; {why}") for what, taken, why in assumed])
+    to.print(plain(turns_on("decisions").mark.as_weakest))
     print_caution(to)
     if report is not None:
         to.print(plain(f"Report: {report}"))

@@ -109,6 +109,7 @@ def _check_library(target: Path | None, option: str, module: str, extra: Extra) 
 
 def _print(found: InspectionPlan, question: Question, made: list[Path]) -> None:
     from longhold.cli.show import STYLES, console, plain, print_caution, show_lines, show_rows
+    from longhold.documents.thresholds_view import turns_on
     from longhold.documents.visit_view import plan_assumed, plan_lede, planned_rows, stop_rows
 
     to = console()
@@ -138,6 +139,7 @@ def _print(found: InspectionPlan, question: Question, made: list[Path]) -> None:
     show_rows(to, ("Joint", "Stands", "Look at", "Left open"), on_the_way, styles)
     assumed = plan_assumed(found, stated_next=question.stated_next)
     show_lines(to, "Assumed", [(what, f"{taken}; {why}") for what, taken, why in assumed])
+    to.print(plain(turns_on("plan").mark.as_weakest))
     print_caution(to)
     if made:
         to.print(plain(f"Written: {', '.join(str(one) for one in made)}"))

@@ -79,6 +79,7 @@ def _updated(structure: Path, table: Path, draws: int, seed: int) -> tuple[Updat
 def _print(found: Updated, given: ReadingList, report: Path | None) -> None:
     from longhold.cli.show import STYLES, console, plain, print_caution, show_rows
     from longhold.documents.readings_view import cause_rows, joint_rows, reading_rows, readings_lede
+    from longhold.documents.thresholds_view import turns_on
 
     to = console()
     to.print()
@@ -115,6 +116,7 @@ def _print(found: Updated, given: ReadingList, report: Path | None) -> None:
     causes = cause_rows(found)
     if causes:
         show_rows(to, ("What moved", "Which way", "Doubt left"), causes)
+    to.print(plain(turns_on("readings").mark.as_weakest))
     print_caution(to)
     if report is not None:
         to.print(plain(f"Report: {report}"))

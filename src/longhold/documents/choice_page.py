@@ -46,6 +46,7 @@ from longhold.documents.choice_words import (
 from longhold.documents.cost_rows import amount_words, cost_table, kind_rows, visits_words
 from longhold.documents.joint_ids import joints_words
 from longhold.documents.page import fragment, page
+from longhold.documents.thresholds_view import turns_on
 from longhold.documents.way_words import way_words
 from longhold.documents.words import CAUTIONS, plural, upper_first
 
@@ -164,6 +165,7 @@ def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: date
         "more_refused": max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
         "assumptions": cost_defaults(market.costs),
         "rate": f"{100 * market.costs.rate:g} %",
+        "turns_on": turns_on("choice"),
         "cautions": CAUTIONS,
     }
 

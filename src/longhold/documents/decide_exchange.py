@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from longhold.documents.decide_view import assumed_rows, decide_lede, decision_rows
 from longhold.documents.exchange import SCHEMA_VERSION, to_plain
+from longhold.documents.thresholds_view import turns_on
 from longhold.inspect.decide import safe_actions
 
 if TYPE_CHECKING:
@@ -51,6 +52,7 @@ def decide_json(found: Decisions, turns: Sequence[Turned] | None, *, stated_next
         ],
         "turned": None if turns is None else to_plain(list(turns)),
         "assumed": [{"what": what, "taken": taken, "because": why} for what, taken, why in assumed],
+        "mark": turns_on("decisions").mark.value,
         "version": found.version,
         "seed": found.seed,
         "draws": found.draws,

@@ -14,6 +14,7 @@ from longhold.documents.decide_view import (
     turned_lines,
 )
 from longhold.documents.page import page
+from longhold.documents.thresholds_view import turns_on
 
 if TYPE_CHECKING:
     from longhold.inspect.decide import Decisions, Turned
@@ -49,6 +50,7 @@ def decide_html(
         turns=turned_lines(turns or ()),
         next=next_words(found.asked),
         assumed=assumed_rows(found, stated_next=stated_next),
+        turns_on=turns_on("decisions"),
     )
 
 

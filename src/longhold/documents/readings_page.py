@@ -11,6 +11,7 @@ from longhold.documents.figures import share
 from longhold.documents.lives import deciding
 from longhold.documents.page import page
 from longhold.documents.readings_view import cause_rows, joint_pairs, joint_rows, reading_rows, readings_lede
+from longhold.documents.thresholds_view import figure_words, turns_on
 from longhold.inspect.spreads import spread_rows
 
 if TYPE_CHECKING:
@@ -60,14 +61,10 @@ def readings_html(found: Updated, file: str, repeated: Sequence[str], as_of: dat
         readings=reading_rows(found),
         causes=cause_rows(found),
         spreads=[
-            (row["meaning"], _value(row["value"], row["unit"]), row["mark"].value) for row in spread_rows()
+            (row["meaning"], figure_words(row["value"], row["unit"]), row["mark"].value)
+            for row in spread_rows()
         ],
+        turns_on=turns_on("readings"),
         distinct=share(found.lesson.distinct),
         evidence=found.lesson.log_evidence,
     )
-
-
-def _value(value: float, unit: str) -> str:
-    if unit == "share":
-        return f"{100.0 * value:g} %"
-    return f"{value:g}" if unit == "-" else f"{value:g} {unit}".replace(" um", " µm")

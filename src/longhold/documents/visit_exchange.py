@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from longhold.documents.decide_exchange import asked_json
 from longhold.documents.exchange import SCHEMA_VERSION, to_plain
+from longhold.documents.thresholds_view import turns_on
 from longhold.documents.visit_view import plan_assumed, plan_lede, planned_rows, stop_rows
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ def plan_json(plan: InspectionPlan, *, stated_next: bool) -> dict[str, Any]:
         "unweighed": list(plan.unweighed),
         "stops": to_plain(stop_rows(plan)),
         "assumed": [{"what": what, "taken": taken, "because": why} for what, taken, why in assumed],
+        "mark": turns_on("plan").mark.value,
         "version": plan.version,
         "seed": plan.seed,
         "draws": plan.draws,

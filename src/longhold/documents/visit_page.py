@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from longhold.documents.decide_page import foot_words
 from longhold.documents.decide_view import next_words
 from longhold.documents.page import page
+from longhold.documents.thresholds_view import turns_on
 from longhold.documents.visit_view import plan_assumed, plan_lede, planned_rows, stop_rows
 
 if TYPE_CHECKING:
@@ -39,4 +40,5 @@ def plan_html(plan: InspectionPlan, *, stated_next: bool, file: str, as_of: date
         stops=stop_rows(plan),
         next=next_words(plan.asked),
         assumed=plan_assumed(plan, stated_next=stated_next),
+        turns_on=turns_on("plan"),
     )

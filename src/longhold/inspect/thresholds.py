@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from longhold.base.tables import figures
+from functools import partial
+
+from longhold.base.tables import figure
 
 __all__ = ["threshold"]
 
-
-def threshold(what: str) -> float:
-    """Value of one row of ``tables/inspect/thresholds.csv``."""
-    return float(figures("inspect/thresholds.csv")[what]["value"])
+threshold = partial(figure, "inspect/thresholds.csv")
+"""Value of one row of the table by its name."""

@@ -27,6 +27,7 @@ from longhold.documents.readings_view import (
     reading_rows,
     readings_lede,
 )
+from longhold.documents.thresholds_view import turns_on_part
 from longhold.documents.words import plural, upper_first
 from longhold.inspect.learn import Updated, update
 from longhold.intake.load import structure_of
@@ -114,6 +115,7 @@ def forecast(request: Request, store: Kept, number: int) -> Response:
         joints=joint_rows(found),
         readings=reading_rows(found),
         causes=cause_rows(found),
+        turns_on=turns_on_part("readings"),
     )
 
 

@@ -20,6 +20,7 @@ from longhold.care.lessons import lesson_of
 from longhold.care.site import kept_readings
 from longhold.documents.decide_view import assumed_rows, decide_lede, decision_rows, next_words
 from longhold.documents.field_sheets import field_sheets_pdf
+from longhold.documents.thresholds_view import turns_on_part
 from longhold.documents.visit_calendar import visits_ics
 from longhold.documents.visit_view import plan_lede, planned_rows, stop_rows
 from longhold.inspect.decide import Asked as Question
@@ -238,6 +239,7 @@ def _shown(
             "plan_lede": plan_lede(found.plan),
             "planned": planned_rows(found.plan),
             "stops": stop_rows(found.plan),
+            "turns_on": turns_on_part("plan"),
         }
     return show(
         "care_visit.html.j2",
