@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import http.client
 import random
-import re
-import subprocess
 import sys
 import tempfile
 import threading
 import time
 from pathlib import Path
+
+from our_server import our_server
 
 from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
@@ -42,20 +42,9 @@ def run(folder: Path, seconds: float, users: int = USERS) -> tuple[Times, list[s
     seconds that each request took, by path; and what went wrong, one line each
     """
     tokens = _people(folder / "store.db", users)
-    server = subprocess.Popen(
-        [
-            *(sys.executable, "-m", "longhold", "serve", "--port", "0", "--no-browser", "--accounts"),
-            *("--store", str(folder / "store.db")),
-        ],
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    try:
-        assert server.stderr is not None
-        found = (re.search(r":(\d+)/", line) for line in server.stderr)
-        port = int(next(one[1] for one in found if one is not None))
-        times: Times = {path: [] for path in PATHS}
-        faults: list[str] = []
+    times: Times = {path: [] for path in PATHS}
+    faults: list[str] = []
+    with our_server(folder, "--accounts") as (port, said):
         _opened_once(port, tokens[0])
         end = time.monotonic() + seconds
         threads = [
@@ -66,10 +55,7 @@ def run(folder: Path, seconds: float, users: int = USERS) -> tuple[Times, list[s
             thread.start()
         for thread in threads:
             thread.join()
-    finally:
-        server.terminate()
-        said = server.communicate(timeout=30)[1]
-    return times, faults + [line for line in said.splitlines() if "fault" in line or "Traceback" in line]
+    return times, faults + [line for line in said if "fault" in line or "Traceback" in line]
 
 
 def _people(place: Path, users: int) -> list[str]:
@@ -129,18 +115,15 @@ def told(times: Times, faults: list[str], seconds: float) -> list[str]:
     return [*lines, *(f"- {fault}" for fault in faults[:20])]
 
 
-def crowd(seconds: float) -> tuple[list[str], bool]:
-    """Open pages for some time, and tell what came of it, and whether nothing failed."""
+def crowd(seconds: float) -> list[str]:
+    """Open pages for some time, and tell what came of it."""
     with tempfile.TemporaryDirectory() as folder:
-        times, faults = run(Path(folder), seconds)
-    return told(times, faults, seconds), not faults
+        return told(*run(Path(folder), seconds), seconds)
 
 
 def main() -> None:
     """Print what came of it."""
-    lines, is_fine = crowd(float(sys.argv[1]) if len(sys.argv) > 1 else 60.0)
-    print("\n".join(lines))
-    raise SystemExit(not is_fine)
+    print("\n".join(crowd(float(sys.argv[1]) if len(sys.argv) > 1 else 60.0)))
 
 
 if __name__ == "__main__":

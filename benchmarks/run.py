@@ -59,7 +59,7 @@ def main() -> None:
         print(f"{pair.room}: {pair.job} ...", file=sys.stderr, flush=True)
         found.append(measure(pair, told.turns))
     show(found)
-    crowd, _ = page.crowd(_CROWD_S) if "page" in told.only else ([], True)
+    crowd = page.crowd(_CROWD_S) if "page" in told.only else []
     print("\n".join(crowd))
     if told.write is not None:
         left_out = [room for room in ROOMS if room not in {one.pair.room for one in found}]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import http.client
-import re
 import socket
 import subprocess
 import sys
@@ -13,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from our_server import our_server
 from pairs import Job, Pair
 
 from choose import DEMO, many_joints, many_offers
@@ -66,7 +66,7 @@ def choice() -> Iterator[Pair]:
 
 
 def page() -> Iterator[Pair]:
-    with tempfile.TemporaryDirectory() as folder, our_server(Path(folder)) as ours:
+    with tempfile.TemporaryDirectory() as folder, our_server(Path(folder)) as (ours, _):
         sent = get(ours, 1)
         (Path(folder) / "page.html").write_bytes(sent)
         with peer_server(Path(folder)) as peer:
@@ -97,19 +97,6 @@ def get(port: int, times: int) -> bytes:
         assert answer.status == 200, answer.status
     connection.close()
     return body
-
-
-@contextmanager
-def our_server(folder: Path) -> Iterator[int]:
-    words = ("-m", "longhold", "serve", "--port", "0", "--no-browser", "--store", str(folder / "store.db"))
-    server = subprocess.Popen([sys.executable, *words], stderr=subprocess.PIPE, text=True)
-    try:
-        assert server.stderr is not None
-        found = (re.search(r":(\d+)/", line) for line in server.stderr)
-        yield int(next(one[1] for one in found if one is not None))
-    finally:
-        server.terminate()
-        server.communicate(timeout=30)
 
 
 @contextmanager

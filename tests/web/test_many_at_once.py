@@ -14,7 +14,8 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.mark.slow
-def test_fifty_people_at_once_meet_no_fault(tmp_path: Path) -> None:
+def test_fifty_people_at_once_meet_no_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.syspath_prepend(ROOT / "benchmarks")
     run = runpy.run_path(str(ROOT / "benchmarks" / "page.py"))["run"]
     times, faults = run(tmp_path, 20.0)
     assert faults == []
