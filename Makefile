@@ -6,7 +6,7 @@ PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 LOCKED := --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header --upgrade
 MINUTES ?= 20
 # tests stay in files beside each other, so that what a file prepares is prepared in one process
-TESTS := $(BIN)/python -m pytest -n auto --dist worksteal
+TESTS := $(BIN)/python -m pytest -n auto --dist worksteal --durations 25
 # tests start the command a hundred times: what was compiled is kept
 unexport PYTHONDONTWRITEBYTECODE
 

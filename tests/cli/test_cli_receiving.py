@@ -81,6 +81,23 @@ def test_a_refused_line_is_computed_in_its_structure(said):
 
 
 @pytest.mark.slow
+def test_lines_of_the_list_that_are_no_offers_are_told_beside_what_may_take_a_lines_place(said, tmp_path):
+    listed = tmp_path / "offers.csv"
+    head, *lines = (DEMO / "offers.csv").read_text(encoding="utf-8").splitlines()
+    lines[0] = lines[0].replace(lines[0].split(",")[head.split(",").index("price")], "cheap", 1)
+    listed.write_text("\n".join([head, *lines]), encoding="utf-8")
+    words = (
+        *("receive", DEMO / "order.csv", DEMO / "delivery.csv", "--structure", DEMO / "boardwalk.toml"),
+        *("--offers", listed, "--draws", "200", "--json"),
+    )
+    told = json.loads(said(*words)[1])
+    assert told["instead"]
+    left = [note for note in told["notes"] if note.startswith("Left aside in offers.csv: ")]
+    assert len(left) == 1
+    assert "cheap" in left[0]
+
+
+@pytest.mark.slow
 def test_what_may_take_a_lines_place_stands_in_json_and_record(said, tmp_path):
     target = tmp_path / "record.html"
     words = (

@@ -177,6 +177,8 @@ def test_what_may_take_the_place_of_a_refused_line_is_a_job(client):
     came = {"name": "delivery.csv", "table": (DEMO / "delivery.csv").read_text(encoding="utf-8")}
     told = client.post(address, json={"delivered": came, "order": sent["order"]}).json()
     assert told["instead"] is None
+    # one line of the list is no offer, and is told
+    sent["offers"]["table"] += "\nBROKEN,joist hanger\n"
     asked = {"offers": sent["offers"], "draws": 200}
     answer = client.post(f"{address}/{told['entry']}/effects", json=asked)
     assert answer.status_code == 202
@@ -190,6 +192,7 @@ def test_what_may_take_the_place_of_a_refused_line_is_a_job(client):
     assert {one["joint"].partition(" ")[0] for one in found["effects"]} == {"J07", "J08"}
     offers = {one["item"]: one for one in csv.DictReader(io.StringIO(sent["offers"]["table"]))}
     assert found["instead"]
+    assert any(note.startswith("Left aside in offers.csv: ") for note in found["notes"])
     for one in found["instead"]:
         assert one["packs"] == -(-5700 // one["pieces_a_pack"])  # the screws that came in zinc
         assert one["cost"] == pytest.approx(one["packs"] * float(offers[one["item"]]["price"]))

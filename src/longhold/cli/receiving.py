@@ -70,7 +70,7 @@ def receive(
     from dataclasses import replace
 
     from longhold.cli.pairs import pairs
-    from longhold.documents.receipt_words import instead_rows, priced_words
+    from longhold.documents.receipt_words import instead_rows, left_aside_words, priced_words
     from longhold.inspect.consequence import placed
     from longhold.inspect.delivery import check_delivery
     from longhold.intake.delivery import load_delivery, load_order
@@ -87,15 +87,15 @@ def receive(
     whole = load(structure) if structure is not None else None
     if whole is not None:
         asked = replace(placed(asked, whole), name=whole.name)
-    listed = load_offers(offers).offers if offers is not None else ()
+    listed = load_offers(offers) if offers is not None else None
     found = check_delivery(asked, came.lines)
-    effects, other = _effects(found, whole, listed, draws, seed)
+    effects, other = _effects(found, whole, listed.offers if listed else (), draws, seed)
     in_place = instead_rows(other or ())
     notes = tuple(
         dict.fromkeys((*asked.notes, *came.notes, *((whole.note,) if whole and whole.note else ())))
     )
-    if other is not None and offers is not None:
-        notes = (*notes, priced_words(offers.name))
+    if other is not None and offers is not None and listed is not None:
+        notes = (*notes, priced_words(offers.name), *left_aside_words(listed.refused, offers.name))
     if report is not None:
         from datetime import date
 

@@ -18,6 +18,7 @@ __all__ = [
     "ReceiptRow",
     "effect_rows",
     "instead_rows",
+    "left_aside_words",
     "priced_words",
     "receipt_lede",
     "receipt_rows",
@@ -58,6 +59,7 @@ def receipt_rows(found: Receipt) -> tuple[ReceiptRow, ...]:
     return came + missing
 
 
+_MOST_LEFT_ASIDE = 10
 _SEND = "Have it sent before the joints are built."
 
 
@@ -152,6 +154,18 @@ def priced_words(name: str, *, invented: bool = False) -> str:
     'Priced by offers.csv.'
     """
     return f"Priced by {name}{'; its prices are invented' if invented else ''}."
+
+
+def left_aside_words(refused: Sequence[tuple[int, str]], name: str) -> tuple[str, ...]:
+    """Lines of a list that are no offers, so that none of them is among what may take a line's place.
+
+    >>> left_aside_words([(2, "line 2: price: is blank")], "offers.csv")
+    ('Left aside in offers.csv: line 2: price: is blank',)
+    """
+    told = tuple(f"Left aside in {name}: {why}" for _, why in refused[:_MOST_LEFT_ASIDE])
+    if more := len(refused) - len(told):
+        told += (f"and {more:,} more lines of {name}; 'longhold offers' shows them all.",)
+    return told
 
 
 def without_instead(effects: Sequence[Consequence], found: Sequence[Instead]) -> tuple[str, ...]:

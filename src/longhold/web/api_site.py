@@ -22,6 +22,7 @@ from longhold.care.site import (
     sent_as_file,
 )
 from longhold.documents.receipt_exchange import lot_json, receipt_json
+from longhold.documents.receipt_words import left_aside_words
 from longhold.inspect.acceptance import Specimen
 from longhold.inspect.check import check_lot
 from longhold.inspect.observed import refuse_misfit
@@ -287,14 +288,18 @@ def effects(
     """
     _, kept = checked_again(store, number, entry)
     offers: list[dict[str, Any]] = []
+    left_aside: tuple[str, ...] = ()
     if sent.offers is not None:
         with sent_as_file(sent.offers.name, sent.offers.table.encode()) as path:
-            offers = [one.model_dump(mode="json", exclude_defaults=True) for one in load_offers(path).offers]
+            listed = load_offers(path)
+        offers = [one.model_dump(mode="json", exclude_defaults=True) for one in listed.offers]
+        left_aside = left_aside_words(listed.refused, sent.offers.name)
     inputs = {
         "structure_id": number,
         "entry": kept.entry,
         "version": int(kept.content["version"]),
         "offers": offers,
+        "left_aside": list(left_aside),
         "draws": sent.draws,
         "seed": sent.seed,
     }

@@ -85,7 +85,8 @@ def _refused(store: Store, inputs: Mapping[str, Any], step: Callable[[int, int],
     offers = [Offer.model_validate_json(json.dumps(one)) for one in inputs["offers"]]
     found = refused(checked.receipt, structure, offers, step, draws=inputs["draws"], seed=inputs["seed"])
     rows = effect_rows(found.found, [cost_move(one.line, offers) for one in found.found])
-    told = receipt_json(checked.receipt, rows, checked.notes, found.other if offers else None)
+    notes = (*checked.notes, *inputs.get("left_aside", ()))  # a job of an earlier version has none
+    told = receipt_json(checked.receipt, rows, notes, found.other if offers else None)
     return {**told, "entry": kept.entry}
 
 
