@@ -17,7 +17,7 @@ ROOT = Path(__file__).resolve().parents[2]
 def test_fifty_people_at_once_meet_no_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.syspath_prepend(ROOT / "benchmarks")
     run = runpy.run_path(str(ROOT / "benchmarks" / "page.py"))["run"]
-    times, faults = run(tmp_path, 20.0)
+    times, faults = run(tmp_path, 60.0)
     assert faults == []
     assert all(times.values())  # every page was asked for; how often hangs on the machine
 
