@@ -193,4 +193,4 @@ def test_the_core_stays_light():
     with (ROOT / "pyproject.toml").open("rb") as file:
         core = tomllib.load(file)["project"]["dependencies"]
     names = {re.split("[<>=]", one)[0] for one in core}
-    assert names == {"jinja2", "lark", "numpy", "pint", "pydantic", "rich", "scipy", "typer"}
+    assert names == {"cachetools", "jinja2", "lark", "numpy", "pint", "pydantic", "rich", "scipy", "typer"}
