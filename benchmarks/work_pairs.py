@@ -20,6 +20,7 @@ from portfolio import demo_table, naive_seconds, whole_run
 
 GROUPS, PAGES = 12, 40
 SITES, STRUCTURE_JOINTS, DRAWS = 4, 240, 200
+MORE_SITES, MORE_JOINTS = 12, 1200
 PAGE = "/label?text=G185"
 PEER_SERVER = """
 import sys
@@ -146,4 +147,18 @@ def small_portfolio() -> Iterator[Pair]:
             lambda: naive_seconds(portfolio, 1, terms),
             turns=2,
             theirs_is=joints / first,
+        )
+        larger = folder / "larger.parquet"
+        demo_table(MORE_SITES, MORE_JOINTS, larger)
+
+        def by(workers: int) -> None:
+            whole_run(larger, folder / f"turn{next(turn)}", workers, terms, Limits(12, 240), None)
+
+        yield Pair(
+            "portfolio",
+            f"{MORE_JOINTS:,} joints at {MORE_SITES} sites, the same way, two workers",
+            lambda: by(2),
+            "the same with one worker",
+            lambda: by(1),
+            turns=2,
         )

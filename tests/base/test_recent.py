@@ -21,6 +21,19 @@ def test_what_was_not_asked_for_longest_is_made_anew():
     assert made == ["a", "b", "c", "b"]
 
 
+def test_what_is_kept_is_no_larger_than_is_granted():
+    made = []
+    kept = Recent(5, len)
+
+    def ask(text):
+        return kept.get(text, lambda: made.append(text) or text)
+
+    for text in ("abc", "de", "abc", "fgh", "de", "longer", "longer", "fgh"):
+        assert ask(text) == text
+    # fgh drives out both, as abc was asked for before it; what is larger than five is made each time
+    assert made == ["abc", "de", "fgh", "de", "longer", "longer"]
+
+
 def test_two_that_ask_at_once_wait_for_one_making():
     made, going, may_end = [], threading.Event(), threading.Event()
     kept = Recent(2)

@@ -41,15 +41,16 @@ class Recent(Generic[Value]):
 
     Parameters
     ----------
-    most : how many are kept, at least one
+    most : how many are kept, at least one; or how large all of them together
+    size_of : how large one is; without, each counts as one. What is larger than all may be is not kept
 
     >>> kept = Recent[int](1)
     >>> kept.get("a", lambda: 1), kept.get("a", lambda: 2), kept.get("b", lambda: 3), kept.get("a", lambda: 4)
     (1, 1, 3, 4)
     """
 
-    def __init__(self, most: int) -> None:
-        kept: LRUCache[Hashable, Value] = LRUCache(max(most, 1))
+    def __init__(self, most: int, size_of: Callable[[Value], int] | None = None) -> None:
+        kept: LRUCache[Hashable, Value] = LRUCache(max(most, 1), size_of)
         self._get = cached(kept, key=lambda key, _: key, condition=Condition())(_made)
 
     def get(self, key: Hashable, make: Callable[[], Value]) -> Value:

@@ -51,7 +51,7 @@ __all__ = ["kept_in", "router"]
 router = APIRouter(include_in_schema=False, prefix="/structures")
 _PAGE = 50
 _LONGEST_NAME = 180
-_SHEETS: Recent[tuple[Markup, int]] = Recent(32)
+_SHEETS: Recent[tuple[Markup, int]] = Recent(32_000_000, lambda one: len(one[0]))
 _KINDS = {
     ".toml": "application/toml",
     ".json": "application/json",
