@@ -16,6 +16,7 @@ def our_server(folder: Path, *more: str) -> Iterator[tuple[int, list[str]]]:
 
     Parameters
     ----------
+    folder : where its store is
     more : options of ``longhold serve``
     """
     words = ("-m", "longhold", "serve", "--port", "0", "--no-browser", "--store", str(folder / "store.db"))
@@ -24,7 +25,10 @@ def our_server(folder: Path, *more: str) -> Iterator[tuple[int, list[str]]]:
     try:
         assert server.stderr is not None
         found = (re.search(r":(\d+)/", line) for line in server.stderr)
-        yield int(next(one[1] for one in found if one is not None)), said
+        port = next((one[1] for one in found if one is not None), None)
+        if port is None:
+            raise RuntimeError("the server ended before it told its port")
+        yield int(port), said
     finally:
         server.terminate()
         said += server.communicate(timeout=30)[1].splitlines()

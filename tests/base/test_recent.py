@@ -127,6 +127,19 @@ def test_what_asks_for_another_of_its_own_is_not_held_up_by_itself():
     assert all_at_once(8, lambda: steps(20)) == [20] * 8
 
 
+def test_what_asks_for_itself_is_told_and_waits_for_nobody():
+    @once
+    def round_and_round(name):
+        return round_and_round(name)
+
+    with pytest.raises(RecursionError, match="asks for what it makes"):
+        round_and_round("a")
+    kept = Recent(2)
+    with pytest.raises(RecursionError):
+        kept.get("a", lambda: kept.get("a", lambda: 1))
+    assert kept.get("a", lambda: 2) == 2
+
+
 def test_what_could_not_be_made_once_is_tried_by_the_next():
     tried = []
 

@@ -512,6 +512,14 @@ def test_a_file_on_the_server_is_not_read_for_a_structure(client: TestClient) ->
     assert 'data-where="site.climate.file"' in page
 
 
+def test_the_same_version_is_shown_with_its_usual_columns_and_with_every_one(client: TestClient) -> None:
+    at = _begin(client)
+    usual = client.get(at).text
+    every = client.get(f"{at}?columns=all").text
+    assert every.count("data-head=") > 2 * usual.count("data-head=")
+    assert client.get(at).text == usual
+
+
 def test_names_are_shown_as_they_are_and_run_nowhere(client: TestClient) -> None:
     at = _begin(client, "<script>alert(1)</script>{{7*7}}")
     for page in (at, "/structures", f"{at}/history", f"{at}/compare"):

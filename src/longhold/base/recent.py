@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Hashable
-from functools import cache
+from functools import cache, wraps
 from threading import Condition
 from typing import Any, Generic, ParamSpec, TypeVar
 
 from cachetools import LRUCache, cached
+from cachetools.keys import hashkey
 
 __all__ = ["Recent", "once"]
 
@@ -19,18 +21,23 @@ def once(make: Callable[Asked, Value]) -> Callable[Asked, Value]:
     """A function that makes each answer once and keeps it for good.
 
     Threads that ask before it is made wait for the one that makes it; after a making that failed the next of
-    them tries.
+    them tries. A making may ask for other answers, but imports no module of ours: a thread that imports one
+    may wait for it.
 
     Parameters
     ----------
     make : what gives the answer; its arguments are hashable
+
+    Raises
+    ------
+    RecursionError : a making asks for what it makes
 
     >>> made = once(lambda name: [name])
     >>> made("a") is made("a"), made("a") is made("b")
     (True, False)
     """
     kept: dict[Any, Value] = {}
-    alone: Callable[Asked, Value] = cached(kept, condition=Condition())(make)
+    alone = _never_by_itself(cached(kept, condition=Condition())(make), hashkey)
     return cache(alone)  # type: ignore[return-value]  # what is there already is found without a lock
 
 
@@ -51,12 +58,34 @@ class Recent(Generic[Value]):
 
     def __init__(self, most: int, size_of: Callable[[Value], int] | None = None) -> None:
         kept: LRUCache[Hashable, Value] = LRUCache(max(most, 1), size_of)
-        self._get = cached(kept, key=lambda key, _: key, condition=Condition())(_made)
+        self._get = _never_by_itself(cached(kept, key=_key, condition=Condition())(_made), _key)
 
     def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
         """The answer kept under a key, made and kept where there is none."""
         found: Value = self._get(key, make)
         return found
+
+
+def _never_by_itself(alone: Callable[..., Value], key_of: Callable[..., Hashable]) -> Callable[..., Value]:
+    """The same, but a making that asks for what it makes is told so: it would wait for itself for ever."""
+    here = threading.local()
+
+    @wraps(alone)
+    def first(*asked: Any, **named: Any) -> Value:
+        key, making = key_of(*asked, **named), here.__dict__.setdefault("making", set())
+        if key in making:
+            raise RecursionError(f"the making of {key} asks for what it makes")
+        making.add(key)
+        try:
+            return alone(*asked, **named)
+        finally:
+            making.discard(key)
+
+    return first
+
+
+def _key(key: Hashable, _: object) -> Hashable:
+    return key
 
 
 def _made(_: Hashable, make: Callable[[], Value]) -> Value:

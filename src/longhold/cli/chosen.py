@@ -62,7 +62,7 @@ def print_choice(found: Deliberation, listed: OfferList, report: Path | None) ->
         to.print(plain(note))
     if report is not None:
         to.print(plain(f"Written: {report}"))
-    to.print(plain(turns_on("choice").mark.as_weakest))
+    to.print(plain(turns_on("choice", invented=market.costs.invented).mark.as_weakest))
     print_caution(to)
 
 

@@ -110,7 +110,7 @@ def _print(
     show_rows(to, heads, cells, [styles.get(row.kind, "") for row in rows])
     assumed = assumed_rows(found, stated_next=question.stated_next)
     show_lines(to, "Assumed", [(what, f"{taken}; {why}") for what, taken, why in assumed])
-    to.print(plain(turns_on("decisions").mark.as_weakest))
+    to.print(plain(turns_on("decisions", invented=found.costs.invented).mark.as_weakest))
     print_caution(to)
     if report is not None:
         to.print(plain(f"Report: {report}"))

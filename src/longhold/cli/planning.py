@@ -139,7 +139,7 @@ def _print(found: InspectionPlan, question: Question, made: list[Path]) -> None:
     show_rows(to, ("Joint", "Stands", "Look at", "Left open"), on_the_way, styles)
     assumed = plan_assumed(found, stated_next=question.stated_next)
     show_lines(to, "Assumed", [(what, f"{taken}; {why}") for what, taken, why in assumed])
-    to.print(plain(turns_on("plan").mark.as_weakest))
+    to.print(plain(turns_on("plan", invented=found.costs.invented).mark.as_weakest))
     print_caution(to)
     if made:
         to.print(plain(f"Written: {', '.join(str(one) for one in made)}"))

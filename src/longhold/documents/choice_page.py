@@ -165,7 +165,7 @@ def _values(found: Deliberation, refused: Sequence[tuple[int, str]], as_of: date
         "more_refused": max(len(refused) - _MOST_LINES, 0) + max(len(market.unread) - _MOST_LINES, 0),
         "assumptions": cost_defaults(market.costs),
         "rate": f"{100 * market.costs.rate:g} %",
-        "turns_on": turns_on("choice"),
+        "turns_on": turns_on("choice", invented=market.costs.invented),
         "cautions": CAUTIONS,
     }
 

@@ -52,7 +52,7 @@ def decide_json(found: Decisions, turns: Sequence[Turned] | None, *, stated_next
         ],
         "turned": None if turns is None else to_plain(list(turns)),
         "assumed": [{"what": what, "taken": taken, "because": why} for what, taken, why in assumed],
-        "mark": turns_on("decisions").mark.value,
+        "mark": turns_on("decisions", invented=found.costs.invented).mark.value,
         "version": found.version,
         "seed": found.seed,
         "draws": found.draws,

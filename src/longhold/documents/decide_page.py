@@ -50,7 +50,7 @@ def decide_html(
         turns=turned_lines(turns or ()),
         next=next_words(found.asked),
         assumed=assumed_rows(found, stated_next=stated_next),
-        turns_on=turns_on("decisions"),
+        turns_on=turns_on("decisions", invented=found.costs.invented),
     )
 
 

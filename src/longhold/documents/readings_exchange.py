@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from longhold.base.content import table_hashes
 from longhold.documents.exchange import SCHEMA_VERSION, described, to_plain
 from longhold.documents.readings_view import cause_rows, joint_rows, reading_rows, readings_lede
+from longhold.documents.thresholds_view import turns_on
 
 if TYPE_CHECKING:
     from longhold.inspect.learn import Updated
@@ -26,6 +27,7 @@ def readings_json(found: Updated, repeated: Sequence[str]) -> dict[str, Any]:
         "kind": "longhold readings",
         "answer": readings_lede(found),
         "repeated": list(repeated),
+        "mark": turns_on("readings").mark.value,
         "readings": [
             to_plain(one)
             | {"reading": one.reading.model_dump(mode="json"), "words": to_plain(words[one.index])}

@@ -164,7 +164,7 @@ def left_aside_words(refused: Sequence[tuple[int, str]], name: str) -> tuple[str
     """
     told = tuple(f"Left aside in {name}: {why}" for _, why in refused[:_MOST_LEFT_ASIDE])
     if more := len(refused) - len(told):
-        told += (f"and {more:,} more lines of {name}; 'longhold offers' shows them all.",)
+        told += (f"and {more:,} more lines of {name}.",)
     return told
 
 

@@ -12,11 +12,11 @@ from longhold.base.marks import Mark, weakest
 from longhold.base.tables import figures
 from longhold.documents.page import fragment
 
-__all__ = ["TurnsOn", "figure_words", "turns_on", "turns_on_part"]
+__all__ = ["Answers", "TurnsOn", "figure_words", "turns_on", "turns_on_part"]
 
-Told = Literal["plan", "decisions", "readings", "choice"]
+Answers = Literal["plan", "decisions", "readings", "choice"]
 _INSPECT, _CHOOSE, _SCATTER = "inspect/thresholds.csv", "choose/thresholds.csv", "inspect/spreads.csv"
-_OF: Mapping[Told, tuple[str, Sequence[str]]] = {
+_OF: Mapping[Answers, tuple[str, Sequence[str]]] = {
     "plan": (
         _INSPECT,
         (
@@ -39,32 +39,36 @@ class TurnsOn:
     Attributes
     ----------
     rows : meaning, what is taken, and mark of each
-    mark : weakest of them, and of the figures of scatter where readings or their worth are in the answer. No
-        forecast rests on a weaker one than our own choices, which these are
+    mark : weakest of all that the answer rests on. A forecast rests on no weaker one than our own choices,
+        which these are; prices and costs may be invented
     """
 
     rows: tuple[tuple[str, str, str], ...]
     mark: Mark
 
 
-def turns_on(told: Told) -> TurnsOn:
+def turns_on(answers: Answers, *, invented: bool = False) -> TurnsOn:
     """What a kind of answer turns on.
+
+    Parameters
+    ----------
+    invented : whether prices and costs that it rests on are
 
     >>> turns_on("choice").rows[1][1:], turns_on("choice").mark.value
     (('12 ages', 'own'), 'own')
     """
-    path, names = _OF[told]
+    path, names = _OF[answers]
     rows = [figures(path)[name] for name in names]
     scatter = figures(_SCATTER).values() if path == _INSPECT else ()
     return TurnsOn(
         tuple((row["meaning"], figure_words(row["value"], row["unit"]), row["mark"].value) for row in rows),
-        weakest(row["mark"] for row in (*rows, *scatter)),
+        weakest([*(row["mark"] for row in (*rows, *scatter)), *([Mark.INVENTED] if invented else [])]),
     )
 
 
-def turns_on_part(told: Told) -> Markup:
+def turns_on_part(answers: Answers, *, invented: bool = False) -> Markup:
     """The same as a table for a page that has a head and a style of its own."""
-    return fragment("turns_on.html.j2", [], "us", turns_on=turns_on(told))
+    return fragment("turns_on.html.j2", [], "us", turns_on=turns_on(answers, invented=invented))
 
 
 def figure_words(value: float, unit: str) -> str:

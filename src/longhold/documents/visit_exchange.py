@@ -36,7 +36,7 @@ def plan_json(plan: InspectionPlan, *, stated_next: bool) -> dict[str, Any]:
         "unweighed": list(plan.unweighed),
         "stops": to_plain(stop_rows(plan)),
         "assumed": [{"what": what, "taken": taken, "because": why} for what, taken, why in assumed],
-        "mark": turns_on("plan").mark.value,
+        "mark": turns_on("plan", invented=plan.costs.invented).mark.value,
         "version": plan.version,
         "seed": plan.seed,
         "draws": plan.draws,

@@ -40,5 +40,5 @@ def plan_html(plan: InspectionPlan, *, stated_next: bool, file: str, as_of: date
         stops=stop_rows(plan),
         next=next_words(plan.asked),
         assumed=plan_assumed(plan, stated_next=stated_next),
-        turns_on=turns_on("plan"),
+        turns_on=turns_on("plan", invented=plan.costs.invented),
     )

@@ -103,7 +103,7 @@ class VersionInfo:
     structure_id: int
     name: str
     number: int
-    newest: int
+    newest: int = field(compare=False)
     sha256: str
     parent: int | None
     restored_from: int | None

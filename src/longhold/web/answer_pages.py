@@ -102,8 +102,7 @@ def _answered(request: Request, store: Store, held: Version, not_taken: NotTaken
     if asked.instead is not None:
         return asked.instead
     address, kept = f"/structures/{held.structure_id}/say", [("expecting", str(held.number))]
-    is_newest = store.structure(held.structure_id).newest == held.number
-    of_version = "" if is_newest else f"?version={held.number}"
+    of_version = "" if held.is_newest else f"?version={held.number}"
     body = report_part(
         "structure_body.html.j2",
         [asked.found],

@@ -25,6 +25,7 @@ from longhold.documents.receipt_words import (
     InsteadRow,
     effect_rows,
     instead_rows,
+    left_aside_words,
     priced_words,
     receipt_lede,
     receipt_rows,
@@ -184,6 +185,7 @@ def effect(request: Request, store: Kept, number: int, entry: str) -> Response:
         instead=done.found.instead,
         without=done.found.without,
         listed=listed,
+        left_aside=() if listed is None else left_aside_words(listed.refused, listed.name),
         choice=None if asked is None else asked.key,
     )
 
@@ -200,7 +202,14 @@ def effect_record(request: Request, store: Kept, number: int, entry: str) -> Res
     done = _effects_asked(request, held, kept, found.receipt, listed)
     if done.instead is not None:
         return RedirectResponse(f"/structures/{number}/delivery/{entry}/effect", 303)
-    priced = () if listed is None else (priced_words(listed.name, invented=listed.is_demo),)
+    priced = (
+        ()
+        if listed is None
+        else (
+            priced_words(listed.name, invented=listed.is_demo),
+            *left_aside_words(listed.refused, listed.name),
+        )
+    )
     return _record(store, number, replace(found, notes=(*found.notes, *priced)), kept, done.found)
 
 

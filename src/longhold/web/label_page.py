@@ -21,8 +21,9 @@ __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False)
 _MOST_LETTERS = 2000
-Answer = tuple[tuple[Heading, ...], tuple[str, ...], Markup]
-_READ: Recent[Answer] = Recent(256)  # it follows from the words alone
+_Answer = tuple[tuple[Heading, ...], tuple[str, ...], Markup]
+"""Readings, words that were not understood, and how each amount comes about."""
+_kept: Recent[_Answer] = Recent(256)  # it follows from the words alone
 _EXAMPLES = ("HDG per ASTM A153", "hanger G185 with 10d nails A153 D", "A4-70", "ISO 4042 Fe/Zn12", "Z275")
 
 
@@ -38,7 +39,7 @@ def label(request: Request, text: str | None = None) -> Response:
         refused = f"It has {len(words):,} letters; {most}. Leave out what is not about metal."
     elif words:
         try:
-            headings, unread, calculations = _READ.get(words, lambda: _read(words))
+            headings, unread, calculations = _kept.get(words, lambda: _read(words))
         except LabelError as error:
             refused = str(error)
     elif text is not None:
@@ -56,7 +57,7 @@ def label(request: Request, text: str | None = None) -> Response:
     )
 
 
-def _read(words: str) -> Answer:
+def _read(words: str) -> _Answer:
     headings = explain(words).headings
     return headings, _unread(words, headings), _calculations(headings)
 

@@ -113,7 +113,6 @@ def is_part(scope: Scope) -> bool:
     return headers.get(b"hx-request") == b"true" and headers.get(b"hx-history-restore-request") != b"true"
 
 
-@once
 def asset(name: str) -> tuple[bytes, str] | None:
     """Bytes and media type of a file that pages use; None where there is no such file."""
     kind = _KINDS.get(f".{name.rpartition('.')[2]}")

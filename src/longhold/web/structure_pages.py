@@ -51,7 +51,7 @@ __all__ = ["kept_in", "router"]
 router = APIRouter(include_in_schema=False, prefix="/structures")
 _PAGE = 50
 _LONGEST_NAME = 180
-_SHEETS: Recent[tuple[Markup, int]] = Recent(32_000_000, lambda one: len(one[0]))
+_kept_sheets: Recent[tuple[Markup, int]] = Recent(16_000_000, lambda one: len(one[0]))
 _KINDS = {
     ".toml": "application/toml",
     ".json": "application/json",
@@ -301,7 +301,7 @@ def _sheets(
         html = piece("sheets.html.j2", sheets=views, names=typed, editable=editable)
         return html, sum(one.hidden for one in views)
 
-    return _SHEETS.get(key, made)
+    return _kept_sheets.get(key, made)
 
 
 def _state(held: Version, waiting: Sequence[WaitingCell], refused: Sequence[Refused]) -> dict[str, Any]:

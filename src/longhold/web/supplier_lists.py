@@ -43,6 +43,7 @@ __all__ = [
     "remember",
     "sheets_of",
     "table_of",
+    "without_options",
 ]
 
 DEMO_NAME = "Invented demonstration list"
@@ -53,7 +54,7 @@ _FIELDS = (
 )
 _ENDINGS = (".csv", ".txt", ".tsv", ".xlsx")
 _MEDIA = {".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
-_OPTIONS = re.compile(r" \((?:Name one: )?--[^)]*\)")
+_OPTIONS = re.compile(r" (?:\((?:Name one: )?--[^)]*\)|Say it for the whole list: --[^.]*\.?)")
 _KIND_ASKED = re.compile(r"\(kind\) is '(.*?)':")
 
 
@@ -210,13 +211,22 @@ def keep_list(store: Store, name: str, listed: OfferList, sent: int, author: str
         "fields": _FIELDS,
         "lines": [[getattr(one, field) for field in _FIELDS] for one in listed.offers],
         "refused": [
-            [line, _OPTIONS.sub("", why.removeprefix(f"line {line}, "))] for line, why in listed.refused
+            [line, without_options(why.removeprefix(f"line {line}, "))] for line, why in listed.refused
         ],
         "how": listed.how.model_dump(),
         "sent": sent,
     }
     source = f"file {sent}" if sent else "invented for the demonstration; nobody sells at these prices"
     return store.keep_offers(name[:200], content, source=source, author=author).id
+
+
+def without_options(words: str) -> str:
+    """Words without the options of the command, which nobody has who does not type it.
+
+    >>> without_options("is blank. Say it for the whole list: --fixed currency=USD")
+    'is blank.'
+    """
+    return _OPTIONS.sub("", words)
 
 
 @lru_cache(maxsize=4)
@@ -283,5 +293,5 @@ def _named(path: Path, name: str) -> Iterator[None]:
 def _said_of(problem: Problem, path: str, name: str) -> Problem:
     value = name if problem.value == path else problem.value
     words = (problem.where, problem.allowed, problem.do)
-    where, allowed, do = (_OPTIONS.sub("", one.replace(path, name)) for one in words)
+    where, allowed, do = (without_options(one.replace(path, name)) for one in words)
     return Problem(where, value, allowed, do)

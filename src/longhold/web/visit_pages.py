@@ -239,7 +239,7 @@ def _shown(
             "plan_lede": plan_lede(found.plan),
             "planned": planned_rows(found.plan),
             "stops": stop_rows(found.plan),
-            "turns_on": turns_on_part("plan"),
+            "turns_on": turns_on_part("plan", invented=found.plan.costs.invented),
         }
     return show(
         "care_visit.html.j2",
