@@ -104,6 +104,15 @@ def test_a_bad_row_is_told_with_its_column_and_takes_out_its_structure_alone(tmp
     assert "Shed" in told.source
 
 
+def test_a_site_that_is_nowhere_is_told_as_the_site_and_not_as_a_column(tmp_path):
+    nowhere = row("A").replace("34.0,-85.0", ",")
+    gathered = gather_table(
+        table(tmp_path, nowhere, row("A").replace("Shed", "Barn").replace("Hill", "Dale"))
+    )
+    (told,) = gathered.not_assessed
+    assert told.message == "row 2, the site: needs a climate, or latitude and longitude."
+
+
 def test_unknown_and_missing_columns_are_refused(tmp_path):
     with pytest.raises(InputError, match="part1_lable") as caught:
         gather_table(table(tmp_path, row(), heads=HEADS.replace("part1_label", "part1_lable")))

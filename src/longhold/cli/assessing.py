@@ -70,7 +70,7 @@ def assess(
     if find_spec("numba") is None:
         from longhold.base.extras import get_extra
 
-        slow = "Without numba the wood of each kind of timber takes minutes to simulate, once."
+        slow = "Without numba the wood of each kind of timber takes two minutes or more to simulate, once."
         print(f"{slow} For seconds instead: {get_extra('fast')}", file=sys.stderr)
     assessments = _assessed(structures, [file, *(at or [])], draws, seed, air_law)
     if report is not None:

@@ -262,7 +262,8 @@ def _print_rows(rows: Sequence[StructureRow]) -> None:
     heads = (
         "Structure",
         "At",
-        "Falls short",
+        "Joints that fall short",
+        "Least sure joint ends before the design life",
         "Joints expected to end",
         "Less sure than asked",
         "Least sure joint",
@@ -271,6 +272,7 @@ def _print_rows(rows: Sequence[StructureRow]) -> None:
         (
             f"{row.rank} {row.structure}",
             row.site,
+            f"{row.fails:,} of {row.joints:,}",
             "not known" if row.falls_below is None else f"{100 * row.falls_below:.0f} %{row.left_out}",
             f"{row.expected_ends:,.1f} of {row.joints:,}",
             _when(row),

@@ -165,7 +165,12 @@ def _words(found: Repeated) -> list[str]:
         lines.append("Input differs: the structure in the result is not the one that was assessed.")
     if found.values:
         differ = counted(len(found.values), "value differs", "values differ")
-        lines.append(f"{differ}; the largest difference of a number is {found.largest:.2g} of its value.")
+        most = (
+            f"; the largest difference of a number is {found.largest:.2g} of its value"
+            if found.largest
+            else ""
+        )
+        lines.append(f"{differ}{most}.")
         lines += [f"  {one}" for one in found.values[:_SHOWN_AT_MOST]]
         if (more := len(found.values) - _SHOWN_AT_MOST) > 0:
             lines.append(f"  and {more:,} more")

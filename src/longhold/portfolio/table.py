@@ -261,6 +261,10 @@ def _kind(given: dict[str, Any]) -> Structure:
 
 
 def _told(problem: Problem, inside: str) -> str:
+    if problem.where == "the file":  # of no one column
+        return str(
+            Problem(f"the {inside.rstrip('.') or 'joint'}", problem.value, problem.allowed, problem.do)
+        )
     where = problem.where if problem.where in COLUMNS else column_of(f"{inside}{problem.where}")
     return f"column {Problem(where, problem.value, problem.allowed, problem.do)}"
 
