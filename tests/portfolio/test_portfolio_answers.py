@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,9 +26,10 @@ from longhold.portfolio.instead import Change, change_of, changed_by
 from longhold.portfolio.joints import totals_of, write_parts
 from longhold.portfolio.keeping import Folder
 from longhold.portfolio.line import run_portfolio
+from longhold.portfolio.map import portfolio_map
 from longhold.portfolio.mapping import MARKS
 from longhold.portfolio.money import Prices, money_by_year
-from longhold.portfolio.ranking import RANKINGS, ranked, weakest_of
+from longhold.portfolio.ranking import RANKINGS, StructureRow, ranked, weakest_of
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -170,3 +172,34 @@ def test_pits_that_no_chance_counts_are_told_beside_it(folder, tmp_path):
     kept = Folder(tmp_path / "kept", {})
     (name,) = write_parts(found, kept)
     assert kept.read_table(name).column("left_out").to_pylist() == ["pits not computed", ""]
+
+
+def test_the_first_to_look_at_have_their_rank_on_the_map() -> None:
+    def row(rank: int, longitude: float) -> StructureRow:
+        return StructureRow(
+            rank=rank,
+            structure=f"S{rank}",
+            source="",
+            site="",
+            latitude=34.0,
+            longitude=longitude,
+            joints=1,
+            fails=0,
+            refer=0,
+            holds=1,
+            not_assessed=0,
+            falls_below=0.1,
+            expected_ends=0.1,
+            expected_structural=0.0,
+            worst_joint="",
+            below_after_years=None,
+            below_in_year=None,
+            life_years=None,
+            pits_not_computed=0,
+            rests_on="own",
+        )
+
+    # two at one place share a mark and the rank of the first; the thirtieth has no number
+    found = portfolio_map([row(1, -80.0), row(2, -80.0), row(3, -90.0), row(30, -100.0)])
+    assert re.findall(r'class="rank">(\d+)<', str(found)) == ["1", "3"]
+    assert str(found).count("<circle") == 3

@@ -19,35 +19,42 @@ _TIMES = 2
 _CELL_PX = 9.0
 _LEAST_SPAN_DEG, _ROOM = 0.5, 1.25
 _EVEN = 0.5
+_NAMED = 20
 
 
 def portfolio_map(rows: Sequence[StructureRow]) -> Markup | None:
     """The places of the structures; those too near each other to tell apart are one mark.
 
     A full mark holds a structure whose least sure joint is more likely than not to end before its design
-    life. None where no structure has a position.
+    life. The first to look at have their rank beside them. None where no structure has a position.
     """
     placed = [(row.latitude, row.longitude, row) for row in rows if row.latitude is not None]
     points = [(lat, lon, row) for lat, lon, row in placed if lat is not None and lon is not None]
     if not points:
         return None
     view = _view(np.array([lat for lat, _, _ in points]), np.array([lon for _, lon, _ in points]))
-    cells: dict[tuple[int, int], tuple[float, float, bool, int]] = {}
+    cells: dict[tuple[int, int], tuple[float, float, bool, int, int]] = {}
     for lat, lon, row in points:
         x, y = view.pixel(lat, lon)
         key = int(x // _CELL_PX), int(y // _CELL_PX)
         falls = row.falls_below is not None and row.falls_below > _EVEN
-        before = cells.get(key, (x, y, False, 0))
-        cells[key] = (before[0], before[1], before[2] or falls, before[3] + 1)
+        before = cells.get(key, (x, y, False, 0, row.rank))
+        cells[key] = (before[0], before[1], before[2] or falls, before[3] + 1, min(before[4], row.rank))
     marks = [
         tag("circle", cx=x, cy=y, r=3.0 if count == 1 else 4.5, class_="dot chosen" if falls else "dot")
-        for x, y, falls, count in sorted(cells.values(), key=lambda cell: cell[2])
+        for x, y, falls, count, _ in sorted(cells.values(), key=lambda cell: cell[2])
+    ]
+    names = [
+        tag("text", str(rank), x=x + 6.0, y=y + 3.0, class_="rank")
+        for x, y, _, _, rank in cells.values()
+        if rank <= _NAMED
     ]
     words = f"Map of {len(points):,} structures."
     return tag(
         "svg",
         tag("path", d=coast_data(view) or None, class_="coast"),
         *marks,
+        *names,
         tag("rect", x=0.6, y=0.6, width=view.width - 1.2, height=view.height - 1.2, class_="edge"),
         viewBox=f"0 0 {view.width} {view.height}",
         role="img",
