@@ -59,6 +59,9 @@ def read_position(words: Sequence[str], where: str) -> tuple[float, float]:
 def read_named_position(text: str, where: str) -> tuple[tuple[float, float], str]:
     """The same with a name behind it; empty where there is none.
 
+    A name begins with no number: "33,97 -77,92" has commas for decimals, and its first two numbers are
+    another place.
+
     >>> read_named_position("39.74,-104.99 Denver", "--also")
     ((39.74, -104.99), 'Denver')
     """
@@ -67,6 +70,9 @@ def read_named_position(text: str, where: str) -> tuple[tuple[float, float], str
     name = tidy[match.end() :] if match else ""
     if match is None or re.match(r"[^\s,]", name):
         raise InputError(Problem(where, text, _MUST_BE, "A name may follow."))
+    if re.match(r"[\s,]*[+-]?\.?\d", name):
+        do = "A point parts the decimals, not a comma. A name may follow that begins with a letter."
+        raise InputError(Problem(where, text, _MUST_BE, do))
     return _position(match, text, where), name.strip(" ,")
 
 
