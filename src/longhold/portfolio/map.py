@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from markupsafe import Markup
@@ -22,6 +23,23 @@ _EVEN = 0.5
 _NAMED = 20
 
 
+@dataclass(frozen=True)
+class _Cell:
+    """Structures too near each other to tell apart, at the place of the first of them."""
+
+    x: float
+    y: float
+    rows: list[StructureRow]
+
+    @property
+    def falls(self) -> bool:
+        return any(row.falls_below is not None and row.falls_below > _EVEN for row in self.rows)
+
+    @property
+    def rank(self) -> int:
+        return min(row.rank for row in self.rows)
+
+
 def portfolio_map(rows: Sequence[StructureRow]) -> Markup | None:
     """The places of the structures; those too near each other to tell apart are one mark.
 
@@ -33,21 +51,24 @@ def portfolio_map(rows: Sequence[StructureRow]) -> Markup | None:
     if not points:
         return None
     view = _view(np.array([lat for lat, _, _ in points]), np.array([lon for _, lon, _ in points]))
-    cells: dict[tuple[int, int], tuple[float, float, bool, int, int]] = {}
+    cells: dict[tuple[int, int], _Cell] = {}
     for lat, lon, row in points:
         x, y = view.pixel(lat, lon)
-        key = int(x // _CELL_PX), int(y // _CELL_PX)
-        falls = row.falls_below is not None and row.falls_below > _EVEN
-        before = cells.get(key, (x, y, False, 0, row.rank))
-        cells[key] = (before[0], before[1], before[2] or falls, before[3] + 1, min(before[4], row.rank))
+        cells.setdefault((int(x // _CELL_PX), int(y // _CELL_PX)), _Cell(x, y, [])).rows.append(row)
     marks = [
-        tag("circle", cx=x, cy=y, r=3.0 if count == 1 else 4.5, class_="dot chosen" if falls else "dot")
-        for x, y, falls, count, _ in sorted(cells.values(), key=lambda cell: cell[2])
+        tag(
+            "circle",
+            cx=cell.x,
+            cy=cell.y,
+            r=3.0 if len(cell.rows) == 1 else 4.5,
+            class_="dot chosen" if cell.falls else "dot",
+        )
+        for cell in sorted(cells.values(), key=lambda cell: cell.falls)
     ]
     names = [
-        tag("text", str(rank), x=x + 6.0, y=y + 3.0, class_="rank")
-        for x, y, _, _, rank in cells.values()
-        if rank <= _NAMED
+        tag("text", str(cell.rank), x=cell.x + 6.0, y=cell.y + 3.0, class_="rank")
+        for cell in cells.values()
+        if cell.rank <= _NAMED
     ]
     words = f"Map of {len(points):,} structures."
     return tag(

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime
 import secrets
 import unicodedata
-from typing import TYPE_CHECKING, cast, get_args
+from typing import TYPE_CHECKING, Any, cast, get_args
 
-from sqlalchemy import bindparam, delete, select
+from sqlalchemy import Row, bindparam, delete, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -172,17 +172,7 @@ class Accounts(Connected):
             found = session.execute(_SIGNED_IN, asked).one_or_none()
             if found is None:
                 return None
-            return SignedIn(
-                Account(
-                    found.id,
-                    found.name,
-                    cast("Role", found.role),
-                    found.created_at,
-                    found.closed_at,
-                ),
-                found.opened_at,
-                found.expires_at,
-            )
+            return SignedIn(_account(found), found.opened_at, found.expires_at)
 
     def close_session(self, token: str) -> None:
         """Sign out; a token that is unknown is no fault."""
@@ -238,8 +228,8 @@ def _keep_an_owner(session: Session, row: AccountRow) -> None:
         raise StoreError("account", row.name, said, "Make somebody else an owner first.")
 
 
-def _account(row: AccountRow) -> Account:
-    role: Role = row.role  # type: ignore[assignment]
+def _account(row: AccountRow | Row[*tuple[Any, ...]]) -> Account:
+    role = cast("Role", row.role)
     return Account(row.id, row.name, role, row.created_at, row.closed_at)
 
 

@@ -29,14 +29,10 @@ from longhold.store.waiting_rows import write_waiting
 __all__ = ["Structures", "lock_structure", "need_structure"]
 
 NAME_AT_MOST, NOTE_AT_MOST = 200, 2000
+_IS_NEWEST = (VersionRow.structure_id == StructureRow.id) & (VersionRow.number == StructureRow.newest)
 # built once: nearly every page of a structure asks for it
 _NEWEST = (
-    select(StructureRow, VersionRow)
-    .join(
-        VersionRow,
-        (VersionRow.structure_id == StructureRow.id) & (VersionRow.number == StructureRow.newest),
-    )
-    .where(StructureRow.id == bindparam("id"))
+    select(StructureRow, VersionRow).join(VersionRow, _IS_NEWEST).where(StructureRow.id == bindparam("id"))
 )
 
 
@@ -132,12 +128,11 @@ class Structures(Connected):
         wanted: list[ColumnElement[bool]] = [StructureRow.archived_at.is_not(None) == archived]
         if search.strip():
             wanted.append(StructureRow.name_key.contains(name_key(search), autoescape=True))
-        authors = (VersionRow.structure_id == StructureRow.id) & (VersionRow.number == StructureRow.newest)
         with self._reading() as session:
             total = session.scalar(select(func.count()).select_from(StructureRow).where(*wanted)) or 0
             found = session.execute(
                 select(StructureRow, VersionRow.author)
-                .join(VersionRow, authors)
+                .join(VersionRow, _IS_NEWEST)
                 .where(*wanted)
                 .order_by(VersionRow.id.desc())  # as they were saved, whatever the clock said
                 .offset(offset)

@@ -85,7 +85,6 @@ def choice(request: Request, store: Kept, number: int, key: str) -> Response:
         scope=request.scope,
         held=(held := store.at(number, asked.version)),
         left_out=left_out(store, held),
-        newest=store.structure(number).newest,
         asked=asked,
         key=key,
         purchase=purchase,

@@ -310,7 +310,6 @@ def _state(held: Version, waiting: Sequence[WaitingCell], refused: Sequence[Refu
     waits, told = waiting_told(held.content, waiting)
     return {
         "held": held,
-        "newest": held.newest,
         "told": told,
         "waits": waits,
         "is_wrong": bool(judge(held.content).told),
