@@ -120,7 +120,7 @@ def march(
         irt = 1.0 / (k.GAS * (c0 + (c1 - c0) * depth + k.KELVIN))
         liquid = p[k.LIQUID]
         free_link = link * liquid
-        old = u.copy()
+        old, before = u.copy(), 0.0
         for _ in range(k.MOST_STEPS):
             x = (u - free) / blend
             inside = np.clip(x, 0.0, 1.0)
@@ -162,8 +162,10 @@ def march(
             u += change
             s[0] = max(s[0] + change[0] / rise0, 0.0)
             s[1] = max(s[1] + change[-1] / rise1, 0.0)
-            if np.abs(change).max() < k.TOLERANCE_PCT:
+            largest = float(np.abs(change).max())
+            if k.is_close(largest, before):
                 break
+            before = largest
             np.maximum(u, 0.0, out=u)
         else:
             raise RuntimeError("did not converge")

@@ -10,7 +10,8 @@ enum { D0, ENERGY, SLOPE, PORE0, PORE1, FREE, BLEND, FROZEN, E0, MAGNUS_A, MAGNU
 enum { ARRIVED, TAKEN_UP, RUN_OFF, EVAPORATED, CONDENSED, FROM_HOLD, DRIED, TOTALS };
 #define MOST_NODES 1024
 #define TOLERANCE_PCT 1e-5
-#define SETTLED_PCT 1e-6
+#define NEAR_PCT 0.05
+#define SETTLED_PCT 1e-3
 
 typedef struct {
     double outward, inward, supply, width, K, K1, K2, top, rise, g_liquid, g_hold, hold_at;
@@ -117,6 +118,7 @@ static int solve(int n, double *u, double *s, const double *old, const double *h
     static _Thread_local double loose[MOST_NODES], share[MOST_NODES], held[MOST_NODES];
     double from = law[FREE], blend = law[BLEND];
     double dry = 1.0 - par[GRAVITY] * law[PORE0], wet = par[GRAVITY] * law[PORE1];
+    double change_before = 0.0;
     int last = n - 1;
     for (int round = 0; round < 30; round++) {
         for (int j = 0; j <= last; j++) {
@@ -167,6 +169,8 @@ static int solve(int n, double *u, double *s, const double *old, const double *h
         s[0] = most(s[0] + change / at0.rise, 0.0);
         s[1] = most(s[1] + last_change / at1.rise, 0.0);
         if (largest < TOLERANCE_PCT) return 1;
+        if (largest < NEAR_PCT && largest * largest * largest < TOLERANCE_PCT * change_before * change_before) return 1;
+        change_before = largest;
         for (int j = 1; j < last; j++) u[j] = most(u[j], 0.0);
     }
     return 0;
@@ -223,7 +227,7 @@ long run_one(long records, long n, const double *front, const double *back, cons
             double c = c0 + (c1 - c0) * depth[j], irt = 1.0 / (8.314462618 * (c + 273.15));
             thawed[j] = c < law[FROZEN] ? 0.0 : 1.0;
             tilt[j] = law[SLOPE] * irt;
-            base[j] = par[BOUND] * law[D0] * exp(-law[ENERGY] * irt);
+            base[j] = par[BOUND] * law[D0] * grow(-law[ENERGY] * irt);
         }
         if (count == 0) memset(totals, 0, 2 * TOTALS * sizeof *totals);
         double keep[4] = {s[0], s[1], water[0], water[1]};

@@ -18,7 +18,7 @@ from typing import Any, TypeVar, cast
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["FACE_SIZE", "HAS_COMPILER", "TOTALS", "run_one"]
+__all__ = ["FACE_SIZE", "HAS_COMPILER", "TOTALS", "is_close", "run_one"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 Row = NDArray[np.float64]
@@ -51,7 +51,7 @@ TAKEN, HELD_IN, TOTAL, DRYING, FACE_SIZE = range(12, 17)
 ARRIVED, TAKEN_UP, RUN_OFF, EVAPORATED, CONDENSED, FROM_HOLD, DRIED, TOTALS = range(8)
 
 GAS, VAPOUR_GAS, KELVIN = 8.314462618, 461.52, 273.15
-TOLERANCE_PCT, MOST_STEPS, MOST_PIECES, SETTLED_PCT, MOST_SETTLING = 1e-5, 30, 256, 1e-6, 80
+TOLERANCE_PCT, NEAR_PCT, MOST_STEPS, MOST_PIECES, SETTLED_PCT, MOST_SETTLING = 1e-5, 0.05, 30, 256, 1e-3, 80
 
 
 @_compiled
@@ -64,6 +64,13 @@ def _exp(x: float) -> float:
     for _ in range(8):
         p *= p
     return p
+
+
+@_compiled
+def is_close(change: Any, before: Any) -> Any:
+    """Whether Newton's method may stop after two changes [%], of which each is some square of the one before."""
+    small = change * change * change < TOLERANCE_PCT * before * before
+    return (change < TOLERANCE_PCT) | (small & (change < NEAR_PCT))
 
 
 @_compiled
@@ -186,21 +193,6 @@ def _settle(
 
 
 @_compiled
-def _parts(u: Row, free: float, blend: float, loose: Row, share: Row, held: Row) -> None:
-    """Free and bound water of every node."""
-    for j in range(u.size):
-        loose[j], share[j] = _split(u[j], free, blend)
-        held[j] = u[j] - loose[j]
-
-
-@_compiled
-def _conduct(held: Row, base: Row, tilt: Row, dry: float, wet: float, D: Row, slope: Row) -> None:
-    """Diffusivity of bound water and its slope at every node."""
-    for j in range(held.size):
-        D[j], slope[j] = _diffusivity(held[j], base[j], tilt[j], dry, wet)
-
-
-@_compiled
 def _solve(
     u: Row, s: Row, old: Row, hold: Row, link: Row, base: Row, tilt: Row, faces: Row,
     par: Row, law: Row, liquid: float, w: Row,
@@ -213,10 +205,12 @@ def _solve(
     dry, wet = 1.0 - par[GRAVITY] * law[PORE0], par[GRAVITY] * law[PORE1]
     last = u.size - 1
     D, slope, rest, up, loose, share, held = w[0], w[1], w[2], w[3], w[4], w[5], w[7]
-    worst = 0
+    worst, before = 0, 0.0
     for _ in range(MOST_STEPS):
-        _parts(u, free_from, blend, loose, share, held)
-        _conduct(held, base, tilt, dry, wet, D, slope)
+        for j in range(1, last):
+            loose[j], share[j] = _split(u[j], free_from, blend)
+            held[j] = u[j] - loose[j]
+            D[j], slope[j] = _diffusivity(held[j], base[j], tilt[j], dry, wet)
         for f in range(2):
             j, beside, at = f * last, 1 + f * (last - 2), f * (last - 1)
             s[f] = _settle(s[f], u[beside], D[beside], link[at], base[j], tilt[j], liquid, faces[f], par, law)
@@ -259,8 +253,9 @@ def _solve(
         faces[1, HELD_IN] = faces[1, G_HOLD] * (faces[1, HOLD_AT] - u[last])
         s[0] = max(s[0] + change / rise0, 0.0)
         s[1] = max(s[1] + last_change / rise1, 0.0)
-        if largest < TOLERANCE_PCT:
+        if is_close(largest, before):
             return True, 0
+        before = largest
         for j in range(1, last):
             u[j] = max(u[j], 0.0)
     return False, worst
@@ -330,19 +325,21 @@ def _whole_step(
 
 @_compiled
 def _note(u: Row, thawed: Row, warmth: Row, sets: Row, threshold_pct: float, response: Row, above: Row,
-          month: Row, mean: Row) -> None:  # fmt: skip
+          month: Row, mean: Row, rate: Row) -> None:  # fmt: skip
     """Add one step's moisture to what is asked for."""
     cells, count = mean.size, sets.shape[0]
     for j in range(cells):
         month[j] += u[j + 1]
         mean[j] += u[j + 1]
         above[j] += thawed[j + 1] if u[j + 1] > threshold_pct else 0.0
-    for k in range(response.shape[0]):  # each set, then each set times the warmth where that is asked for
-        steep, half, row = sets[k % count, 0], sets[k % count, 1], response[k]
-        weight = thawed if k < count else warmth
+    for k in range(count):
+        steep, half = sets[k, 0], sets[k, 1]
         for j in range(cells):
             x = min(max(steep * (half - u[j + 1]), -40.0), 40.0)
-            row[j] += weight[j + 1] / (1.0 + _exp(x))
+            rate[j] = 1.0 / (1.0 + _exp(x))
+            response[k, j] += thawed[j + 1] * rate[j]
+        for j in range(cells if response.shape[0] > count else 0):
+            response[k + count, j] += warmth[j + 1] * rate[j]
 
 
 @_compiled
@@ -365,7 +362,8 @@ def run_one(
     faces, flows, s, rain = work[22:24, :FACE_SIZE], work[18:20, :TOTALS], work[17, :2], work[17, 2:4]
     u[:] = par[START]
     s[:] = 0.5  # a first guess; from then on the last state is the guess
-    noted = 0
+    noted, d0, energy, slope = 0, par[BOUND] * law[D0], law[ENERGY], law[SLOPE]
+    activation, reference = law[ACTIVATION], law[REFERENCE]
     for count in range(-spin * a_year, front.shape[0]):
         i = count if count >= 0 else count % a_year
         c0 = front[i, 0] + par[FRONT + SUN] * front[i, 3]
@@ -378,9 +376,9 @@ def run_one(
             celsius[j] = c0 + (c1 - c0) * depth[j]
             thawed[j] = 0.0 if celsius[j] < law[FROZEN] else 1.0
             inverse_rt = 1.0 / (GAS * (celsius[j] + KELVIN))
-            warmth[j] = thawed[j] * _exp(law[ACTIVATION] * (law[REFERENCE] - inverse_rt))
-            tilt[j] = law[SLOPE] * inverse_rt
-            base[j] = par[BOUND] * law[D0] * math.exp(-law[ENERGY] * inverse_rt)
+            tilt[j] = slope * inverse_rt
+            base[j] = d0 * _exp(-energy * inverse_rt)
+            warmth[j] = thawed[j] * _exp(activation * (reference - inverse_rt))
         if count == 0:
             totals[:, :] = 0.0
             stored[0] = np.sum(store * u)
@@ -392,7 +390,7 @@ def run_one(
                 failed[0], failed[1] = count, where
                 return
             if count >= 0:
-                _note(u, thawed, warmth, sets, threshold_pct, response, above, monthly[month[i]], mean)
+                _note(u, thawed, warmth, sets, threshold_pct, response, above, monthly[month[i]], mean, w[0])
         if every > 0 and count >= 0 and count % every == every - 1 and noted < history.shape[0]:
             history[noted] = u[1:-1]
             noted += 1

@@ -129,6 +129,7 @@ class _Step:
         half, free = 0.5 * self.link, self.link * liquid[:, None]
         going = np.ones(u.shape[0], dtype=bool)
         where = np.full(u.shape[0], -1)
+        before = np.zeros(u.shape[0])
         for _ in range(k.MOST_STEPS):
             state = self.settle(s, u, liquid[:, None])
             s[going] = state[going]
@@ -158,7 +159,8 @@ class _Step:
             from_hold = faces[:, :, k.G_HOLD] * (faces[:, :, k.HOLD_AT] - new[:, (0, -1)])
             faces[moving, :, k.HELD_IN] = from_hold[moving]
             s[moving] = np.maximum(s + ends / rise, 0.0)[moving]
-            done = moving & (largest < k.TOLERANCE_PCT)
+            done = moving & k.is_close(largest, before)
+            before = largest
             new[:, 1:-1] = np.where(done[:, None], new[:, 1:-1], np.maximum(new[:, 1:-1], 0.0))
             u[moving] = new[moving]
             where = np.where(going & (broken | ~done), np.abs(change).argmax(axis=1), where)
