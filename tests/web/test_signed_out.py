@@ -78,9 +78,7 @@ def _sign_in_beside(page: Page, name: str) -> Page:
     return beside
 
 
-def test_what_is_typed_after_the_session_ended_is_saved_once_one_signs_in(
-    page: Page, file: Path
-) -> None:
+def test_what_is_typed_after_the_session_ended_is_saved_once_one_signs_in(page: Page, file: Path) -> None:
     _end_session(page, file)
     _typed(page, "first")
     page.get_by_text(ENDED).wait_for()

@@ -419,9 +419,9 @@ def test_everything_that_is_wrong_is_told_at_once_in_words_of_the_page(client: T
     page = unescape(client.get(at).text)
     told = re.findall(r'data-where="([^"]+)">([^<]+)</a>: <span>([^<]+)</span>', page)
     assert {where for where, _, _ in told} == set(wrong)
-    assert {"J1, part lag, words on its label", "J2, part hanger, size", "timber board, preservative"} <= {
-        name for _, name, _ in told
-    }
+    names = {name for _, name, _ in told}
+    assert {"J2, part hanger, size", "timber board, preservative"} <= names
+    assert "joint 1 (J1), part lag, words on its label" in names, "two are J1 by now"
     for _, name, said in told:
         assert not re.search(r"\w\[\d|[a-z]_[a-z]|longhold schema", f"{name} {said}"), said
 
@@ -581,3 +581,15 @@ def test_what_was_saved_is_there_after_a_restart(tmp_path: Path) -> None:
         assert _cell(second.get(at).text, "note") == "kept"
     with Store.open(tmp_path / "store.db") as store:
         assert store.newest(1).number == 2
+
+
+@pytest.mark.parametrize(("row", "typed"), [(0, "J2"), (1, "J1")])
+def test_of_two_joints_with_one_id_the_typed_one_is_told(client: TestClient, row: int, typed: str) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where=f"joints[{row}].id", value=typed)
+    page = client.get(at).text
+    assert re.findall(r'data-where="([^"]*)">([^<]*)<', page) == [
+        (f"joints[{row}].id", f"joint {row + 1} ({typed}), id")
+    ]
+    assert f"joint {2 - row} ({typed})" in page
+    assert "Version 1 is saved." in page
