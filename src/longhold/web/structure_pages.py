@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path, PurePath
 from typing import Annotated, Any
 
@@ -29,7 +30,7 @@ from longhold.web.joint_form import packs
 from longhold.web.judging import judge
 from longhold.web.meanwhile import Mine, typed_meanwhile
 from longhold.web.pages import is_part, may_change, piece, show
-from longhold.web.pasting import Refused, pasted
+from longhold.web.pasting import Refused, held_back, pasted
 from longhold.web.sheet import sheet_views
 from longhold.web.spoken import spoken
 from longhold.web.waiting import (
@@ -126,6 +127,7 @@ def edited(
     began = store.at(number, expecting)  # what was sent speaks of the rows of that version
     refused: tuple[Refused, ...] = ()
     renames: Renames = ()
+    held_out: Mapping[str, str] = {}
     cells, who = {one.where: one.typed for one in waiting_in(store, began)}, author_of(request.scope)
     whole = bool(add or remove or block)
     if add:
@@ -136,8 +138,11 @@ def edited(
         renames = rows_moved_up(began.content, remove)
         cells = {one: typed for one, typed in cells.items() if not f"{one}.".startswith(f"{remove}.")}
     elif block:
-        given, filled, refused, renames = pasted(began.content, where, heads.split(","), block)
-        several = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
+        found = pasted(began.content, where, heads.split(","), block)
+        _, filled, refused, renames = found
+        given, held_out = held_back(began.content, found)
+        count = len(filled) - len(held_out)
+        several = "1 cell" if count == 1 else f"{count} cells"
         note = f"{several} pasted, from {spoken(began.content, where)} on"
         cells = {one: typed for one, typed in cells.items() if not _is_filled(one, filled, renames)}
     else:
@@ -148,6 +153,7 @@ def edited(
     try:
         version = _unless_meanwhile(store, number, expecting)
         waiting = change_of(store, began, cells, renames)
+        waiting = replace(waiting, add={**waiting.add, **held_out})
         if given != began.content or add:
             version = store.save(number, given, expecting=expecting, note=note, author=who, waiting=waiting)
         else:
