@@ -8,6 +8,7 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -38,21 +39,16 @@ def client(tmp_path: Path) -> Iterator[TestClient]:
         yield asking
 
 
-@pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+@contextmanager
+def served(store: Path, *, accounts: bool = False) -> Iterator[str]:
     """Address of a page that is served on a free port of this machine."""
     import uvicorn
 
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     port = listening.getsockname()[1]
-    server = uvicorn.Server(
-        uvicorn.Config(
-            make_app(Settings(port=port, store=tmp_path_factory.mktemp("store") / "store.db")),
-            log_level="error",
-            ws="none",
-        )
-    )
+    settings = Settings(port=port, store=store, accounts=accounts)
+    server = uvicorn.Server(uvicorn.Config(make_app(settings), log_level="error", ws="none"))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
     while not server.started:
@@ -61,6 +57,13 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     server.should_exit = True
     thread.join(10)
     listening.close()
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Address of a page of this machine alone."""
+    with served(tmp_path_factory.mktemp("store") / "store.db") as found:
+        yield found
 
 
 @pytest.fixture(scope="module")

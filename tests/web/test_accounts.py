@@ -143,10 +143,49 @@ def test_nothing_is_read_without_signing_in(asking: TestClient) -> None:
     assert told.headers["www-authenticate"].startswith("Bearer")  # RFC 9110, 11.6.1
     assert asking.get("/api/openapi.json").status_code == 401
     assert asking.post("/structures", data={"name": "x"}).status_code == 401
-    inside = asking.get("/label", headers={"hx-request": "true"})
-    assert (inside.status_code, inside.headers["hx-redirect"]) == (401, "/login")
+    inside = asking.get("/label?words=G90", headers={"hx-request": "true"})
+    assert (inside.status_code, inside.headers["hx-redirect"]) == (401, "/login?then=/label%3Fwords%3DG90")
     css = re.search(r'href="(/static/[^"]+page\.css)"', asking.get("/login").text)[1]  # type: ignore[index]
     assert asking.get(css).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("sent", "page", "then"),
+    [
+        (
+            "/structures/4/care/reading",
+            "http://127.0.0.1/structures/4/care?said=kept",
+            "/structures/4/care?said=kept",
+        ),
+        ("/structures/4/care/reading", "http://127.0.0.1/structures/4/care/reading", "/structures/4/care"),
+        ("/structures/4/archive", "http://elsewhere.example/structures/9", "/structures/4"),
+        ("/structures/4/archive", "http://127.0.0.1//elsewhere.example", "/"),
+        ("/structures/4/archive", "", "/structures/4"),
+        ("/logout", "", "/"),
+    ],
+)
+def test_a_form_sent_after_the_session_ended_says_so_and_leads_back_to_its_page(
+    asking: TestClient, sent: str, page: str, then: str
+) -> None:
+    answer = asking.post(sent, data={"name": "typed"}, headers={"referer": page} if page else {})
+    assert answer.status_code == 401
+    assert "what you just sent was not saved" in answer.text
+    (found,) = re.findall(r'name="then" value="([^"]*)"', answer.text)
+    assert found == then
+    there = asking.post("/login", data={"name": "editor", "password": WORDS, "then": found})
+    assert there.headers["location"] == then
+
+
+def test_a_change_of_the_script_after_the_session_ended_leads_nowhere(asking: TestClient) -> None:
+    """The page stays, with what was typed in it."""
+    answer = asking.post("/structures/1/edit", data={"value": "typed"}, headers={"hx-request": "true"})
+    assert (answer.status_code, "hx-redirect" in answer.headers) == (401, False)
+
+
+def test_a_page_learns_who_is_signed_in_by_now(asking: TestClient) -> None:
+    assert asking.get("/account/token").status_code == 303
+    form = sign_in(asking, "editor")
+    assert asking.get("/account/token").json() == {"token": form, "name": "editor"}
 
 
 def test_the_cookie_tells_no_script_and_no_other_site(asking: TestClient, kept: Path) -> None:

@@ -123,7 +123,8 @@ def test_who_saved_meanwhile_is_told_and_loses_nothing(client: TestClient) -> No
     assert (told["expecting"], told["newest"]) == (1, 2)
     assert client.get(address).json()["content"] == {"name": "Ann's"}
     is_problem(client.post(f"{address}/restore", json={"version": 1, "expecting": 1}), 409)
-    is_problem(client.post("/api/structures", json={"name": "deck", "content": {}}), 409)
+    taken = is_problem(client.post("/api/structures", json={"name": "deck", "content": {}}), 409)
+    assert taken["title"] == "Not the newest version"
 
 
 @pytest.mark.parametrize(
@@ -259,8 +260,8 @@ def test_a_job_is_called_off_at_its_next_step(client: TestClient) -> None:
     job = store.queue_job("test", {})
     runner = _runner(client, long)
     assert begun.wait(5)
-    is_problem(client.get(f"/api/jobs/{job.id}/result"), 409)
-    is_problem(client.post(f"/api/jobs/{job.id}/again"), 409)
+    assert is_problem(client.get(f"/api/jobs/{job.id}/result"), 409)["title"] == "Not done yet"
+    assert is_problem(client.post(f"/api/jobs/{job.id}/again"), 409)["title"] == "Not to be queued again"
     assert client.post(f"/api/jobs/{job.id}/cancel").json()["state"] == "canceled"
     assert stopped.wait(5)
     assert client.get(f"/api/jobs/{job.id}").json()["state"] == "canceled"

@@ -76,6 +76,23 @@ def test_by_keyboard_alone(screen: Page) -> None:
     assert screen.evaluate("document.activeElement.textContent") == "Skip to the content"
 
 
+def test_the_button_off_the_screen_takes_no_focus_and_enter_still_answers(screen: Page) -> None:
+    """Enter in a field presses the first button of its form, which would be that of the map."""
+    screen.goto("/joint")
+    stops = set()
+    for _ in range(60):
+        screen.keyboard.press("Tab")
+        box = screen.evaluate(
+            "(() => { const box = document.activeElement.getBoundingClientRect(); return box.right })()"
+        )
+        stops.add(box > 0)
+    assert stops == {True}
+    screen.get_by_label("Label of part 1").fill("zzz")
+    screen.get_by_label("Label of part 1").press("Enter")
+    screen.get_by_role("alert").wait_for(timeout=60_000)
+    assert "#map" not in screen.url
+
+
 def _focused(screen: Page) -> str:
     return str(screen.evaluate("document.activeElement.id || document.activeElement.dataset.remove"))
 

@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-import socket
-import threading
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from tests.web.conftest import DESK, PHONE
+from tests.web.conftest import DESK, PHONE, served
 from tests.web.conftest import kept as picture
 
 from longhold.store import Store
-from longhold.web.app import make_app
-from longhold.web.settings import Settings
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -28,26 +23,13 @@ WORDS = "three green doors"
 @pytest.fixture(scope="module")
 def asking(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Address of a page that asks who one is."""
-    import uvicorn
-
     file: Path = tmp_path_factory.mktemp("people") / "store.db"
     with Store.open(file) as store:
         store.add_account("Ann", WORDS, "owner")
         store.add_account("A person with a long name, of the second building", WORDS, "viewer")
         store.close_account(store.add_account("Gone", WORDS, "editor").id)
-    listening = socket.socket()
-    listening.bind(("127.0.0.1", 0))
-    port = listening.getsockname()[1]
-    settings = Settings(port=port, store=file, accounts=True)
-    server = uvicorn.Server(uvicorn.Config(make_app(settings), log_level="error", ws="none"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    yield f"http://127.0.0.1:{port}"
-    server.should_exit = True
-    thread.join(10)
-    listening.close()
+    with served(file, accounts=True) as found:
+        yield found
 
 
 def _is_sound(page: Page, name: str) -> None:

@@ -367,6 +367,34 @@ def test_a_pasted_cell_that_cannot_be_is_told_and_all_others_stay(client: TestCl
     assert stay == {"joist": "2x10", "ledger": "tiny", "band": "2x8", "board": "2x6", "rim": "2x12"}
 
 
+def test_a_pasted_cell_that_is_wrong_waits_as_a_typed_one_does(client: TestClient) -> None:
+    """The others of the block are saved, and the structure is assessed as before."""
+    at = _begin(client)
+    block = "2\topen to rain\nmany\tunder cover\n3\tmoon"
+    assert _edit(client, at, 1, where="joints[0]", heads="quantity,place", block=block) == 303
+    page = unescape(client.get(at).text)
+    assert "2 things to put right before what you typed is saved" in page
+    told = re.findall(r'<li class="waits"><a href="[^"]+" data-where="([^"]+)"', page)
+    assert told == ["joints[1].quantity", "joints[2].place"]
+    assert _cell(page, "joints[1].quantity") == "many"
+    joints = client.app.state.store.newest(1).content["joints"]  # type: ignore[attr-defined]
+    assert [one["place"] for one in joints[:2]] == ["open_to_rain", "under_cover"]
+    assert joints[0]["quantity"] == 2
+    assert joints[1].get("quantity") != "many"
+    assert joints[2]["quantity"] == 3
+    _edit(client, at, 2, where="joints[1].quantity", value="16")
+    assert "1 thing to put right" in client.get(at).text
+    assert client.app.state.store.newest(1).content["joints"][1]["quantity"] == 16  # type: ignore[attr-defined]
+
+
+def test_a_wrong_cell_of_a_row_that_a_paste_adds_waits_in_it(client: TestClient) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where="joints[3]", heads="id,quantity", block="J4\t5\nJ9\tmany\n")
+    page = unescape(client.get(at).text)
+    assert 'class="waits"><a href="#joints[4].quantity"' in page
+    assert "quantity" not in client.app.state.store.newest(1).content["joints"][4]  # type: ignore[attr-defined]
+
+
 def test_known_codes_and_their_editions_are_offered(client: TestClient) -> None:
     page = client.get(_begin(client)).text
     assert '<option value="us_irc">International Residential Code</option>' in page
@@ -419,9 +447,9 @@ def test_everything_that_is_wrong_is_told_at_once_in_words_of_the_page(client: T
     page = unescape(client.get(at).text)
     told = re.findall(r'data-where="([^"]+)">([^<]+)</a>: <span>([^<]+)</span>', page)
     assert {where for where, _, _ in told} == set(wrong)
-    assert {"J1, part lag, words on its label", "J2, part hanger, size", "timber board, preservative"} <= {
-        name for _, name, _ in told
-    }
+    names = {name for _, name, _ in told}
+    assert {"J2, part hanger, size", "timber board, preservative"} <= names
+    assert "joint 1 (J1), part lag, words on its label" in names, "two are J1 by now"
     for _, name, said in told:
         assert not re.search(r"\w\[\d|[a-z]_[a-z]|longhold schema", f"{name} {said}"), said
 
@@ -581,3 +609,15 @@ def test_what_was_saved_is_there_after_a_restart(tmp_path: Path) -> None:
         assert _cell(second.get(at).text, "note") == "kept"
     with Store.open(tmp_path / "store.db") as store:
         assert store.newest(1).number == 2
+
+
+@pytest.mark.parametrize(("row", "typed"), [(0, "J2"), (1, "J1")])
+def test_of_two_joints_with_one_id_the_typed_one_is_told(client: TestClient, row: int, typed: str) -> None:
+    at = _begin(client)
+    _edit(client, at, 1, where=f"joints[{row}].id", value=typed)
+    page = client.get(at).text
+    assert re.findall(r'data-where="([^"]*)">([^<]*)<', page) == [
+        (f"joints[{row}].id", f"joint {row + 1} ({typed}), id")
+    ]
+    assert f"joint {2 - row} ({typed})" in page
+    assert "Version 1 is saved." in page

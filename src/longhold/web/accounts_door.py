@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from urllib.parse import quote
+from urllib.parse import quote, urlsplit
 
 from anyio.to_thread import run_sync
 from starlette.datastructures import Headers
 from starlette.requests import cookie_parser
 from starlette.responses import RedirectResponse, Response
+from starlette.routing import Match
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from longhold.base.errors import InputError
@@ -16,7 +17,7 @@ from longhold.store import Store
 from longhold.web.accounts_limits import Allowance, asker
 from longhold.web.accounts_person import READING, Person, cookie_name
 from longhold.web.failures import refusal
-from longhold.web.pages import is_part
+from longhold.web.pages import is_part, show
 from longhold.web.settings import Settings
 
 __all__ = ["Door"]
@@ -25,6 +26,10 @@ _FOR_ALL = ("/static/", "/favicon.ico")
 _TO_SIGN_IN = frozenset({"/login", "/api/session"})
 _OWN = frozenset({"/logout", "/account/password", "/api/session"})
 """What everybody may send, whatever the role: it touches nothing but their own session and password."""
+_NOT_SENT = (
+    "Your session has ended, so what you just sent was not saved. Go back to see whether it still stands in "
+    "the form, and sign in in another tab; or sign in here, and enter it again."
+)
 
 
 class Door:
@@ -93,13 +98,30 @@ def _sign_in_first(scope: Scope) -> Response:
         answer = refusal(scope, 401)
         answer.headers["www-authenticate"] = 'Bearer realm="longhold"'
         return answer
-    if is_part(scope):
-        headers: Mapping[str, str] = {"hx-redirect": "/login"}
-        return Response(status_code=401, headers=headers)
     if scope["method"] not in READING:
-        return refusal(
-            scope, 401, "Your session has ended. Go back, sign in in another tab, and send it again."
-        )
+        if is_part(scope):
+            return refusal(scope, 401, "Your session has ended. Sign in, then send it again.")
+        then = _page_of(scope)
+        return show("login.html.j2", scope=scope, status=401, then=then, name="", wrong="", ended=_NOT_SENT)
     query = scope.get("query_string", b"").decode("latin-1")
     address = f"{scope['path']}?{query}" if query else str(scope["path"])
-    return RedirectResponse("/login" if address == "/" else f"/login?then={quote(address)}", 303)
+    there = "/login" if address == "/" else f"/login?then={quote(address)}"
+    if is_part(scope):
+        headers: Mapping[str, str] = {"hx-redirect": there}
+        return Response(status_code=401, headers=headers)
+    return RedirectResponse(there, 303)
+
+
+def _page_of(scope: Scope) -> str:
+    """The page on which a form stood, as the browser tells; it may have been an answer to a form itself."""
+    headers = Headers(scope=scope)
+    told = urlsplit(headers.get("referer", ""))
+    if told.netloc != headers.get("host"):
+        told = urlsplit(str(scope["path"]))
+    path, routes = told.path, scope["app"].routes
+    while path.strip("/"):
+        asked = {"type": "http", "method": "GET", "path": path, "headers": []}
+        if any(one.matches(asked)[0] is Match.FULL for one in routes):
+            return f"{path}?{told.query}" if told.query and path == told.path else path
+        path = path.rpartition("/")[0]
+    return "/"

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Form, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from longhold.base.errors import InputError, Problem
 from longhold.documents.words import plural
@@ -127,6 +127,14 @@ def signed_out(request: Request) -> Response:
 def own(request: Request) -> Response:
     """One's own account."""
     return _own(request)
+
+
+@router.get("/account/token")
+def own_token(request: Request) -> Response:
+    """Who is signed in by now and what their forms carry: a page may stand open longer than its session."""
+    person = person_of(request.scope)
+    known = {"token": "", "name": ""} if person is None else {"token": person.form_token, "name": person.name}
+    return JSONResponse(known)
 
 
 @router.post("/account/password")

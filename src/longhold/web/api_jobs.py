@@ -163,7 +163,9 @@ def result(store: Kept, number: Id) -> dict[str, Any]:
     """What came of a job that is done: the document that its operation names, as of ``assess --json``."""
     found = store.job(number)
     if found.result is None:
-        raise RefusedError(409, f"Job {number} is {found.state}. {found.fault}".strip())
+        is_underway = found.state in ("queued", "running")
+        title = "Not done yet" if is_underway else "Nothing came of it"
+        raise RefusedError(409, f"Job {number} is {found.state}. {found.fault}".strip(), title=title)
     return dict(found.result)
 
 
@@ -178,7 +180,9 @@ def again(request: Request, store: Kept, number: Id) -> JobItem:
     """Queue a job again that was interrupted, failed or canceled."""
     if (state := store.job(number).state) in ("queued", "running", "done"):
         raise RefusedError(
-            409, f"Job {number} is {state}; only one that came to nothing can be queued again."
+            409,
+            f"Job {number} is {state}; only one that came to nothing can be queued again.",
+            title="Not to be queued again",
         )
     queued = store.queue_again(number)
     request.app.state.jobs.wake()

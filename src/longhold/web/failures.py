@@ -27,7 +27,7 @@ _TITLES: Mapping[int, str] = {
     403: "Not allowed",
     404: "Nothing is here",
     405: "Not possible here",
-    409: "Not the newest version",
+    409: "Not in a state for this",
     413: "Too large",
     415: "That kind of file is not read",
     421: "Wrong address",
@@ -72,11 +72,18 @@ _UNREAD_BODY = "There was an error parsing the body"  # what the web library say
 
 
 class RefusedError(Exception):
-    """A request that is not answered, with the status and what is said to the person."""
+    """A request that is not answered, with the status and what is said to the person.
 
-    def __init__(self, status: int, said: str = "", headers: Mapping[str, str] | None = None) -> None:
+    Parameters
+    ----------
+    title : a usual one of the status where blank
+    """
+
+    def __init__(
+        self, status: int, said: str = "", headers: Mapping[str, str] | None = None, *, title: str = ""
+    ) -> None:
         super().__init__(status)
-        self.status, self.said, self.headers = status, said, headers
+        self.status, self.said, self.headers, self.title = status, said, headers, title
 
 
 def refusal(scope: Scope, status: int, said: str = "", **more: Any) -> Response:
@@ -121,11 +128,19 @@ def _answer_refusals(app: FastAPI) -> None:
     @app.exception_handler(EditedMeanwhile)
     async def _edited_meanwhile(request: Request, error: EditedMeanwhile) -> Response:
         newest = None if error.current is None else error.current.number
-        return refusal(request.scope, 409, str(error), expecting=error.expecting, newest=newest)
+        return refusal(
+            request.scope,
+            409,
+            str(error),
+            title="Not the newest version",
+            expecting=error.expecting,
+            newest=newest,
+        )
 
     @app.exception_handler(RefusedError)
     async def _not_allowed(request: Request, error: RefusedError) -> Response:
-        answer = refusal(request.scope, error.status, error.said)
+        more = {"title": error.title} if error.title else {}
+        answer = refusal(request.scope, error.status, error.said, **more)
         answer.headers.update(error.headers or {})
         return answer
 

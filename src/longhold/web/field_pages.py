@@ -19,7 +19,7 @@ __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False)
 _KEPT_FILES = (
-    *("report.css", "page.css", "htmx.min.js", "page.js", "field.js", "field-zip.js", "mark.svg"),
+    *("report.css", "page.css", "htmx.min.js", "send.js", "page.js", "field.js", "field-zip.js", "mark.svg"),
     *("regular.woff2", "bold.woff2", "italic.woff2"),
 )
 

@@ -11,11 +11,13 @@ from typing import Any, NamedTuple
 
 from longhold.base.errors import InputError, Problem
 from longhold.intake.sheet_fields import SheetPlan
-from longhold.web.editing import Given, add_empty, find_spot, put, rows_of
+from longhold.web.editing import Given, add_empty, cell_words, find_spot, put, rows_of
+from longhold.web.judging import judge
 
-__all__ = ["Pasted", "Refused", "block_of", "pasted"]
+__all__ = ["Pasted", "Refused", "block_of", "held_back", "pasted"]
 
 _MOST_CELLS = 20_000
+_MOST_ROUNDS = 4
 _BREAK = re.compile(r"\s*[\r\n\t]\s*")
 _NO_COLUMN = "there is no column for it at the right."
 
@@ -110,6 +112,45 @@ def pasted(given: Mapping[str, Any], where: str, columns: Sequence[str], text: s
                 renames.append((row, own))
         refused += [Refused(own, typed, _NO_COLUMN) for typed in cells[len(columns) :] if typed]
     return Pasted(held, tuple(filled), tuple(refused), tuple(renames))
+
+
+def held_back(began: Mapping[str, Any], found: Pasted) -> tuple[Given, dict[str, str]]:
+    """A structure without the pasted cells that cannot be used, and those by path, which wait as typed do.
+
+    Parameters
+    ----------
+    began : the structure before the block
+    found : with the block
+    """
+    given, waits = deepcopy(found.given), dict[str, str]()
+    own = {one for one in found.filled if find_spot(one).field is not None}
+    for _ in range(_MOST_ROUNDS):
+        wrong = {one.where for one in judge(given).told} & own - waits.keys()
+        for cell in sorted(wrong):
+            typed, before = _words_at(found.given, cell), _words_at(began, _before(cell, found.renames))
+            if typed != before:
+                waits[cell] = typed
+                put(given, cell, before)
+        if not wrong & waits.keys():
+            break
+    return given, waits
+
+
+def _before(where: str, renames: Sequence[tuple[str, str]]) -> str:
+    for old, new in reversed(renames):
+        if where.startswith(f"{new}."):
+            where = f"{old}{where.removeprefix(new)}"
+    return where
+
+
+def _words_at(given: Mapping[str, Any], where: str) -> str:
+    spot, record = find_spot(where), given
+    try:
+        for step in spot.record:
+            record = record[step]  # type: ignore[index]
+    except (KeyError, IndexError):
+        return ""
+    return "" if spot.field is None else cell_words(record, spot.field)
 
 
 def _rows_from(given: Mapping[str, Any], sheet: SheetPlan, where: str) -> list[str]:

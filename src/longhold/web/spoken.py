@@ -78,6 +78,8 @@ def spoken(given: Mapping[str, Any], where: str) -> str:
     'J1, part nail, size'
     >>> spoken({}, "timbers.joist.size"), spoken({}, "site.latitude"), spoken({}, "joints[2].place")
     ('timber joist, size', 'site: latitude', 'joint 3, surroundings')
+    >>> spoken({"joints": [{"id": "J1"}, {"id": "J1"}]}, "joints[1].id")
+    'joint 2 (J1), id'
     """
     path = where.partition(" (")[0]
     for tried in (path, _ENTRY.sub("", path), path.removesuffix(".parts")):
@@ -128,18 +130,25 @@ def _keys() -> frozenset[str]:
     )
 
 
+def _id_of(record: Any) -> Any:
+    return record.get("id") if isinstance(record, Mapping) else None
+
+
 def _records(given: Mapping[str, Any], record: tuple[str | int, ...]) -> Iterator[str]:
     held: Any = given
     kind = ""
     for step in record:
+        rows = held
         try:
             held = held[step]
         except (KeyError, IndexError, TypeError):
             held = None
         if isinstance(step, int):
-            named = held.get("id") if isinstance(held, Mapping) else None
-            bare = named if kind == "joint" and named else f"{kind} {named or step + 1}"
-            yield str(bare)
+            named = _id_of(held)
+            if named and [_id_of(one) for one in rows].count(named) > 1:
+                yield f"{kind} {step + 1} ({named})"
+            else:
+                yield str(named if kind == "joint" and named else f"{kind} {named or step + 1}")
         elif kind == "timber":
             yield f"timber {step}"
         kind = str(step).removesuffix("s")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path, PurePath
 from typing import Annotated, Any
 
@@ -15,21 +16,19 @@ from starlette.responses import RedirectResponse, Response
 from longhold.base.errors import InputError, Problem
 from longhold.base.recent import Recent
 from longhold.intake.convert import FORMS, converted
-from longhold.intake.ifc_draft import draft_from_ifc
-from longhold.intake.load import load_given
 from longhold.intake.reading import parse_text
 from longhold.intake.starter_file import starter
-from longhold.intake.workbook import macro_words
 from longhold.store import EditedMeanwhile, NotInStore, Store, Version, WaitingChange
 from longhold.web.accounts_person import author_of
 from longhold.web.editing import add_row, find_spot, remove_row, rows_moved_up
 from longhold.web.failures import refusal
+from longhold.web.files_in import plain, read_structure
 from longhold.web.files_out import attachment
 from longhold.web.joint_form import packs
 from longhold.web.judging import judge
 from longhold.web.meanwhile import Mine, typed_meanwhile
 from longhold.web.pages import is_part, may_change, piece, show
-from longhold.web.pasting import Refused, pasted
+from longhold.web.pasting import Refused, held_back, pasted
 from longhold.web.sheet import sheet_views
 from longhold.web.spoken import spoken
 from longhold.web.waiting import (
@@ -83,7 +82,7 @@ def begun(request: Request, store: Kept, name: Annotated[str, Form()] = "") -> R
     if len(name.strip()) > _LONGEST_NAME:
         said = f"Its name has {len(name.strip())} letters; up to {_LONGEST_NAME} are kept. Shorten it."
         return _not_begun(request, store, "name", [said], name)
-    given = _plain({**parse_text(starter(), "toml"), "name": name.strip()})
+    given = plain({**parse_text(starter(), "toml"), "name": name.strip()})
     return _kept_anew(request, store, given, "begun here")
 
 
@@ -94,7 +93,7 @@ def brought(request: Request, store: Kept, file: Annotated[UploadFile | None, Fi
         return _not_begun(request, store, "file", ["No file was chosen: choose one first."])
     name = PurePath(file.filename or "structure.toml").name
     try:
-        given, note = _read(name, file.file.read())
+        given, note = read_structure(name, file.file.read())
     except InputError as error:
         return _not_begun(request, store, "", [str(one) for one in error.problems])
     return _kept_anew(request, store, given, note)
@@ -126,6 +125,7 @@ def edited(
     began = store.at(number, expecting)  # what was sent speaks of the rows of that version
     refused: tuple[Refused, ...] = ()
     renames: Renames = ()
+    held_out: Mapping[str, str] = {}
     cells, who = {one.where: one.typed for one in waiting_in(store, began)}, author_of(request.scope)
     whole = bool(add or remove or block)
     if add:
@@ -136,8 +136,11 @@ def edited(
         renames = rows_moved_up(began.content, remove)
         cells = {one: typed for one, typed in cells.items() if not f"{one}.".startswith(f"{remove}.")}
     elif block:
-        given, filled, refused, renames = pasted(began.content, where, heads.split(","), block)
-        several = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
+        found = pasted(began.content, where, heads.split(","), block)
+        _, filled, refused, renames = found
+        given, held_out = held_back(began.content, found)
+        count = len(filled) - len(held_out)
+        several = "1 cell" if count == 1 else f"{count} cells"
         note = f"{several} pasted, from {spoken(began.content, where)} on"
         cells = {one: typed for one, typed in cells.items() if not _is_filled(one, filled, renames)}
     else:
@@ -148,6 +151,7 @@ def edited(
     try:
         version = _unless_meanwhile(store, number, expecting)
         waiting = change_of(store, began, cells, renames)
+        waiting = replace(waiting, add={**waiting.add, **held_out})
         if given != began.content or add:
             version = store.save(number, given, expecting=expecting, note=note, author=who, waiting=waiting)
         else:
@@ -366,35 +370,6 @@ def _told_meanwhile(
         said += "Look at what is there now, then press again."
     every = columns == "all"
     return _sheet(request, store, held, every=every, wrong=said, mine=mine, block=block, status=409)
-
-
-def _read(name: str, raw: bytes) -> tuple[dict[str, Any], str]:
-    ending = PurePath(name).suffix.lower()
-    if ending not in (*FORMS, ".ifc"):
-        do = "Send a structure as TOML, JSON or XLSX, or a building model as IFC."
-        raise InputError(Problem("file", name, "is none of the kinds that are read.", do))
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / f"sent{ending}"
-        path.write_bytes(raw)
-        try:
-            if ending == ".ifc":
-                return _plain(parse_text(draft_from_ifc(path).text, "toml")), f"drafted from {name}"
-            given = _plain(load_given(path))
-        except InputError as error:
-            raise InputError(*(_said_of(one, str(path), name) for one in error.problems)) from None
-    macros = macro_words(name, raw)
-    return given, f"brought in from {name}{f'. {macros}' if macros else ''}"
-
-
-def _said_of(problem: Problem, path: str, name: str) -> Problem:
-    value = name if problem.value == path else problem.value
-    return Problem(problem.where.replace(path, name), value, problem.allowed, problem.do)
-
-
-def _plain(given: Mapping[str, Any]) -> dict[str, Any]:
-    """As JSON holds it: a date as text."""
-    plain: dict[str, Any] = json.loads(json.dumps(given, default=str))
-    return plain
 
 
 def not_kept(request: Request, error: Exception) -> Response:

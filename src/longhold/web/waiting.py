@@ -30,6 +30,7 @@ __all__ = [
     "waiting_told",
 ]
 
+_ID = re.compile(r"\[\d+\]\.id$")
 _REGION = re.compile(r"joints\[\d+\]|timbers\.[^.]+|[^.]+")
 Renames = Sequence[tuple[str, str]]
 _WITH_ANOTHER = "does not go with the rest of it; it is saved once both are right."
@@ -176,7 +177,7 @@ def waiting_told(
     """What is told of each cell that waits, with what is saved there, and what else is wrong with them in."""
     cells = tuple(cells)
     shown, names = shown_with(given, {one.where: one.typed for one in cells})
-    told = [*names, *judge(shown).told]
+    told = [*names, *_of_the_typed(shown, judge(shown).told, [one.where for one in cells])]
     by_cell = {one.where: one for one in told}
     waits = [
         (
@@ -188,6 +189,24 @@ def waiting_told(
     ]
     paths = {one.where for one in cells}
     return waits, [one for one in told if one.where not in paths]
+
+
+def _of_the_typed(given: Mapping[str, Any], told: Iterable[Told], typed: Sequence[str]) -> Iterator[Told]:
+    """What is told, of two records with one id at the one that was typed: the other was right before."""
+    for one in told:
+        twin = next(
+            (cell for cell in typed if one.where not in typed and _is_twin(given, one.where, cell)), ""
+        )
+        if not twin:
+            yield one
+            continue
+        other = spoken(given, one.where).rpartition(",")[0]
+        yield Told(twin, spoken(given, twin), f"is the id of another one, {other}. Ids must differ.")
+
+
+def _is_twin(given: Mapping[str, Any], where: str, cell: str) -> bool:
+    is_of_one_list = bool(_ID.search(where)) and _ID.sub("", where) == _ID.sub("", cell)
+    return is_of_one_list and _saved(given, where) == _saved(given, cell)
 
 
 def _with_now(older: Sequence[str], now: str) -> Iterator[frozenset[str]]:

@@ -20,49 +20,6 @@ function offerPosition(button) {
   });
 }
 
-// Changes are sent one after another: each says which version it was made on. While the server does not
-// answer, a change is kept here and sent again.
-const RETRY_MS = 2000;
-let sending = Promise.resolve();
-let unanswered = false;
-
-function send(values) {
-  sending = sending.then(() => sendUntilAnswered(values));
-  return sending;
-}
-
-async function sendUntilAnswered(values) {
-  for (;;) {
-    unanswered = false;
-    const state = document.getElementById("state");
-    const columns = document.getElementById("editor").dataset.columns;
-    await htmx
-      .ajax("POST", `/structures/${state.dataset.number}/edit`, {
-        source: state,
-        target: state,
-        swap: "outerHTML",
-        values: { expecting: state.dataset.version, columns, ...values },
-      })
-      .catch(() => {});
-    if (!unanswered) return;
-    sayNotSaved();
-    await new Promise((done) => setTimeout(done, RETRY_MS));
-  }
-}
-
-// A page that waits for a computation loses nothing by being left, and goes on asking by itself.
-function notAnswered() {
-  const silent = document.querySelector("#working [data-silent]");
-  if (silent) silent.hidden = false;
-  else unanswered = true;
-}
-
-function sayNotSaved() {
-  const said = document.querySelector("#state [role='status']");
-  said.textContent = "Not saved yet: the server does not answer. It is tried again; leave this page open.";
-  said.classList.add("wrong");
-}
-
 // Cells of a version that is not edited, or of somebody who only reads, can be copied and take nothing.
 function takes(cell) {
   return !cell.readOnly && !cell.disabled;
@@ -326,11 +283,6 @@ document.addEventListener("DOMContentLoaded", () => {
   goOnAfterUndo();
   if (location.hash) showCell(decodeURIComponent(location.hash.slice(1)));
   document.body.addEventListener("htmx:afterSettle", settle);
-  document.body.addEventListener("htmx:sendError", notAnswered);
-  document.body.addEventListener("htmx:timeout", notAnswered);
-  window.addEventListener("beforeunload", (event) => {
-    if (unanswered) event.preventDefault();
-  });
   window.addEventListener("beforeprint", sayOnPaper);
   document.addEventListener("keydown", keys);
   document.addEventListener("paste", paste);
