@@ -96,9 +96,7 @@ def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
 
 def bare_field(problem: Problem) -> str:
     """The field of the form that a problem with bare spots is of; blank where it is none of them."""
-    if problem.where in BARE_FIELDS:
-        return problem.where
-    return {"--surface": "area", "--spot": "spots", "--standard": "by"}.get(problem.where, "")
+    return "by" if problem.where == "standard" else problem.where if problem.where in BARE_FIELDS else ""
 
 
 def lot_answer(asked: Mapping[str, str]) -> LotCheck:
@@ -157,13 +155,7 @@ def _specimens(text: str) -> tuple[Specimen, ...]:
 
 def lot_field(problem: Problem) -> str:
     """The field of the form that a problem with a lot is of; blank where it is none of them."""
-    if problem.where in LOT_FIELDS:
-        return problem.where
-    if problem.where.startswith("line "):
-        return ""
-    return {"--label or --least": "label", "--standard": "standard", "--lot": "lot", "--least": "least"}.get(
-        problem.where, ""
-    )
+    return problem.where if problem.where in LOT_FIELDS else ""
 
 
 def lot_told(found: LotCheck) -> dict[str, Any]:
