@@ -166,7 +166,7 @@ def test_a_price_with_the_other_decimal_sign_tells_which_was_taken_and_how_to_sa
     client: TestClient, at: str
 ) -> None:
     line = "A2,nail,8d common,HDG per ASTM A153,{},USD,250\n"
-    _, where, text = _send(client, at, HEADS + GOOD + line.format('"1.234,50"').replace("A2", "A3"))
+    _, _, text = _send(client, at, HEADS + GOOD + line.format('"1.234,50"').replace("A2", "A3"))
     assert "1 offer" not in text, "both signs stand in it: neither was said of it"
     told = _say(client, at, "/list/1?again=1", decimal=".")
     why = re.search(r"<li>Line 3: (.*?)</li>", unescape(told.text))

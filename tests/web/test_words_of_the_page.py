@@ -5,11 +5,15 @@ from __future__ import annotations
 import io
 import re
 from html import unescape
+from typing import TYPE_CHECKING
 
 import openpyxl
 import pytest
 from starlette.testclient import TestClient
-from tests.web.conftest import settled
+from tests.web.conftest import kept, settled
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 HEADS = "item,kind,size,label,price,currency,pack\n"
 GOOD = "A1,nail,16d common,HDG per ASTM A153,20.00,USD,250\n"
@@ -193,3 +197,93 @@ def test_programs_are_told_without_options(client: TestClient, at: str) -> None:
     lot = client.post("/api/lots", json={"standard": "A153", "lot": 5, "label": "G90", "pieces": 9})
     assert lot.status_code == 422
     assert [one["where"] for one in lot.json()["problems"]] == ["pieces"]
+
+
+@pytest.mark.parametrize(
+    ("section", "asked", "fields"),
+    [
+        ("sampling", "standard=&lot=&label=&least=", ("standard", "lot")),
+        ("bare", "by=&area=&spots=&mass=", ("by", "area", "spots")),
+    ],
+)
+def test_a_lower_form_that_is_sent_blank_says_what_is_missing_and_takes_only_its_own_place(
+    client: TestClient, at: str, section: str, asked: str, fields: tuple[str, ...]
+) -> None:
+    page = client.get(f"{at}/delivery?{asked}", headers={"HX-Request": "true"})
+    assert page.status_code == 422
+    inside = re.findall(rf'(?s)<section id="{section}".*?</section>', page.text)[0]
+    assert [one for one in fields if f'id="wrong-{one}-1"' in inside] == list(fields)
+    assert "hx-retarget" not in page.headers, "what was typed above would go"
+    assert f'hx-target="#{section}"' in inside
+    assert client.get(f"{at}/delivery").status_code == 200, "before anything is sent nothing is missing"
+
+
+def test_files_that_must_be_chosen_again_are_told(client: TestClient, at: str) -> None:
+    files = {"delivered": ("came.csv", WRONG_DELIVERIES["no label"])}
+    page = client.post(f"{at}/delivery", files=files, data={"reference": "DN 7"})
+    assert page.status_code == 422
+    assert "A browser keeps no chosen file" in page.text
+    assert 'value="DN 7"' in page.text
+    assert "A browser keeps no chosen file" not in client.get(f"{at}/delivery").text
+
+
+@pytest.mark.parametrize("start", [b"\xff\xd8\xff\xe0 picture", b"\x89PNG\r\n\x1a\n picture"])
+def test_a_picture_in_place_of_a_list_is_told_as_one(client: TestClient, at: str, start: bytes) -> None:
+    page = client.post(f"{at}/delivery", files={"delivered": ("label.csv", start)})
+    assert "label.csv: is a picture (" in unescape(page.text), "and its name keeps its small letter"
+    assert "UTF-8" not in page.text
+
+
+def test_what_is_not_there_is_told_in_a_sentence(client: TestClient) -> None:
+    said = re.findall(r'<p class="lede">(.*?)</p>', client.get("/structures/99").text)
+    assert [one[0] for one in said] == [one[0].upper() for one in said] != []
+
+
+@pytest.mark.parametrize(
+    ("where", "field", "text"),
+    [
+        ("/compare", "labels", "galvanized\n" * 500),
+        ("{at}/delivery", "readings", "1,50\n" * 1000),
+        ("{at}/delivery", "spots", "6 cm2\n" * 900),
+    ],
+)
+def test_more_letters_than_are_read_are_counted_and_nothing_is_cut_off_unseen(
+    client: TestClient, at: str, where: str, field: str, text: str
+) -> None:
+    page = client.get(where.format(at=at), params={field: text})
+    assert page.status_code == 422
+    assert f"{len(text.strip() if '{at}' in where else text):,} letters; up to 4,000 are read" in page.text
+
+
+def test_a_picture_of_a_plan_names_what_it_may_show(client: TestClient, at: str) -> None:
+    wrong = client.get(f"{at}/delivery/lot.svg?of=zz&lot=5&standard=A123&least=75 um")
+    assert wrong.status_code == 422
+    assert "must be 'mean' or 'bad'" in unescape(wrong.text)
+
+
+def test_only_an_assumed_price_is_called_nobodys_price(client: TestClient, at: str) -> None:
+    settled(client, client.post(f"{at}/choose/list", files={"file": ("list.csv", HEADS + GOOD)}))
+    page = unescape(settled(client, client.get(f"{at}/choose/costs?offers=1")).text)
+    told = dict(re.findall(r'<b class="small" id="own-([^"]+)">([^<]*)</b>', page))
+    assert "nobody’s price" in told["failure"]
+    multipliers = {name: said for name, said in told.items() if name.startswith("access.")}
+    assert multipliers
+    assert not [said for said in multipliers.values() if "price" in said]
+
+
+def test_what_was_typed_above_stays_when_a_lower_form_is_sent(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.fill("#name", "Deck with a delivery")
+    screen.get_by_role("button", name="Begin", exact=True).click()
+    screen.wait_for_url(re.compile(r"/structures/\d+$"))
+    screen.goto(f"{screen.url}/delivery")
+    screen.fill("#reference", "DN 77")
+    screen.set_input_files("#delivered", {"name": "came.csv", "mimeType": "text/csv", "buffer": b"kind\n"})
+    screen.get_by_role("button", name="May they be repaired").click()
+    screen.locator("#wrong-area-1").wait_for(timeout=20_000)
+    assert screen.input_value("#reference") == "DN 77"
+    assert screen.evaluate("document.querySelector('#delivered').files.length") == 1
+    screen.get_by_role("button", name="How many, and what follows").click()
+    screen.locator("#wrong-lot-1").wait_for(timeout=20_000)
+    assert screen.input_value("#reference") == "DN 77"
+    kept(screen, "delivery-blank-forms")

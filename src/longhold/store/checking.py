@@ -71,7 +71,7 @@ class _Look:
                         break
         except StoreDamaged as error:
             found.append(str(error.problem))
-        self.faults += found
+        self.faults += [one for one in dict.fromkeys(found) if one not in self.faults]
 
     def tables(self) -> Iterator[str]:
         self.there = set(sa.inspect(self.connection).get_table_names())

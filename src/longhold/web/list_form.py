@@ -125,7 +125,7 @@ class ListForm:
 
     @property
     def signs(self) -> Sequence[tuple[str, str, str, tuple[str, ...], str]]:
-        """Decimals, units and dates: name, label, what is said, what may be, the question where it is open."""
+        """Decimals, units, dates: name, label, what is said, what may be, the question where it is open."""
         asked = {one.about: one.words for one in self.questions}
         return [
             (name, label, getattr(self.how, name), _CHOICES[name], asked.get(name, ""))

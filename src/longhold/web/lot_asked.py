@@ -40,6 +40,7 @@ __all__ = [
 
 Found = TypeVar("Found")
 LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
+_MOST_LETTERS = 4000
 BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
 
 
@@ -75,7 +76,8 @@ def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     """
     problems: list[Problem] = []
     read = partial(_read, problems)
-    spots = [read("spots", read_spot, one) for one in asked["spots"].splitlines() if one.strip()]
+    lines = (read("spots", lambda text, _: text, asked["spots"]) or "").splitlines()
+    spots = [read("spots", read_spot, one) for one in lines if one.strip()]
     area = read("area", read_area, asked["area"])
     mass = read("mass", read_mass, asked["mass"])
     local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
@@ -132,10 +134,17 @@ def lot_answer(asked: Mapping[str, str]) -> LotCheck:
 def _read(problems: list[Problem], name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
     """What is typed in a field; None where it is blank, or is wrong, which goes to the problems."""
     try:
-        return how(text, name) if text else None
+        return how(_short_enough(text, name), name) if text else None
     except InputError as error:
         problems.extend(error.problems)
         return None
+
+
+def _short_enough(text: str, name: str) -> str:
+    if len(text) <= _MOST_LETTERS:
+        return text
+    said = f"has {len(text):,} letters; up to {_MOST_LETTERS:,} are read."
+    raise InputError(Problem(name, None, said, "Leave some out."))
 
 
 def _whole(text: str, where: str) -> int:
