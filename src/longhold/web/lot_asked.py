@@ -41,6 +41,11 @@ __all__ = [
 Found = TypeVar("Found")
 LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
 _MOST_LETTERS = 4000
+_NEEDED_OF_SPOTS = {
+    "by": "choose the standard.",
+    "area": "type the surface of the article, such as 0.1 m2.",
+    "spots": "type the area of each bare spot, such as 6 cm2.",
+}
 BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
 
 
@@ -81,7 +86,7 @@ def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     area = read("area", read_area, asked["area"])
     mass = read("mass", read_mass, asked["mass"])
     local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
-    problems += [Problem(name, None, "is blank.") for name in ("by", "area", "spots") if not asked[name]]
+    problems += [Problem(name, None, do) for name, do in _NEEDED_OF_SPOTS.items() if not asked[name]]
     if problems or area is None:
         raise InputError(*problems)
     found = repair(
@@ -116,9 +121,9 @@ def lot_answer(asked: Mapping[str, str]) -> LotCheck:
     gauge = read("gauge", read_gauge, asked["gauge"])
     specimens = read("readings", lambda text, _: _specimens(text), asked["readings"]) or ()
     if not (asked["standard"] or asked["label"]):
-        problems.append(Problem("standard", None, "is blank.", "Choose one, or type a label that names one."))
+        problems.append(Problem("standard", None, "choose one, or type a label that names one."))
     if not asked["lot"]:
-        problems.append(Problem("lot", None, "is blank.", "Type how many pieces it has."))
+        problems.append(Problem("lot", None, "type how many pieces the lot has."))
     limits = None
     if named is not None:
         try:
