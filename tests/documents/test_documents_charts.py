@@ -135,3 +135,33 @@ def test_no_more_metal_is_lost_in_a_table_than_there_is(joints, setting, most):
     *_, free = face_tables(face, "steel", setting, None)
     assert free.note == ""
     assert free.rows[-1][-1] not in most
+
+
+@pytest.mark.parametrize("span", [40.0, 60.0, 100.0])
+@pytest.mark.parametrize("ends_at", [0.9, 0.6, 0.4])
+@pytest.mark.parametrize("left", [0.99, 0.94, 0.86, 0.7, 0.62, 0.45])
+def test_the_words_at_the_design_life_stand_over_no_line_of_the_chart(joints, span, ends_at, left):
+    """Against the drawn lines themselves, with letters of 6 px, as narrow as any that is shown."""
+    years = tuple(span * step / 40 for step in range(41))
+    fall = (1.0 - left) / 30.0
+    middle = tuple(max(0.0, 1.0 - fall * age) for age in years)
+    found = replace(
+        joints[0].parts[0].strength,
+        ratio=Band(left, left, left),
+        curve=Curve(years, middle, middle, middle),
+        ends_at=ends_at,
+        below_when_new=False,
+    )
+    svg = str(strength_chart(found, Setting(30.0, None, "si")))
+    words = f"{round(100 * left)} % at 30 years"
+    shown = re.search(rf'<text ([^>]*class="label strong( end)?"[^>]*)>{words}<', svg)
+    place = {name: float(value) for name, value in re.findall(r'\b([xy])="([^"]*)"', shown[1])}
+    wide = 6.0 * len(words)
+    start = place["x"] - wide if shown[2] else place["x"]
+    top, bottom = place["y"] - 9.0, place["y"] + 1.0
+    drawn = attributes(svg, "path", "median")[0]["d"]
+    points = [tuple(map(float, p.split())) for p in drawn.removeprefix("M").split("L")]
+    crossed = [y for x, y in points if start <= x <= start + wide and top <= y <= bottom]
+    assert crossed == [], "its own curve"
+    level = [float(one["y1"]) for one in attributes(svg, "line", "limit") if one["y1"] == one["y2"]]
+    assert [y for y in level if top <= y <= bottom] == [], "the line of its end"

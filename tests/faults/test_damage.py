@@ -135,6 +135,17 @@ def test_a_flipped_bit_in_a_version_is_never_given_out_and_the_others_can_be_had
     assert "longhold restore" in said
 
 
+def test_a_check_tells_each_fault_once_and_in_a_line(store, capsys):
+    flip(store, "versions")
+    assert run(["store-check", "--store", str(store)]) == 1
+    said = capsys.readouterr().out
+    told = [line for line in said.splitlines() if line.startswith("- ")]
+    assert told
+    assert said.count("longhold restore") == 1
+    assert len(set(told)) == len(told)
+    assert not [line for line in told if "***" in line]
+
+
 def test_the_page_says_the_same(store):
     app = make_app(Settings(store=store))
     where = {"base_url": "http://127.0.0.1:8765", "client": ("127.0.0.1", 50000)}

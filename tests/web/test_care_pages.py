@@ -141,6 +141,10 @@ def test_what_to_do_and_the_next_visit(client, walk):
     asked = {**COSTS, "on": "2031-05-14"}
     page = settled(client, client.get(f"/structures/{walk}/care/visit", params=asked))
     assert "What to do with each joint" in page.text
+    assert "in the order in which they add most, less what they cost" in page.text
+    without = {**asked, "failure": "0"}
+    page_without = settled(client, client.get(f"/structures/{walk}/care/visit", params=without))
+    assert "in the order in which they turn most" in page_without.text
     sheets = client.get(f"/structures/{walk}/care/visit/field sheets.pdf", params=asked)
     assert sheets.content.startswith(b"%PDF")
     found = icalendar.Calendar.from_ical(

@@ -147,7 +147,7 @@ def test_a_word_for_a_kind_is_said_once(client: TestClient, at: str) -> None:
     _, _, text = _send(client, at, f"{HEADS}{GOOD}B1,U-shoe thing,18 ga,ASTM A653 G185,3,USD,50\n")
     again = re.search(rf'href="{re.escape(at)}(/list/\d+\?again=\d+[^"]*)"', text)
     assert again is not None
-    assert "Say what its words mean" in text
+    assert "Read it in another way: say what its words mean" in text
     assert "U-shoe thing" in client.get(at + again[1]).text
     assert "list.csv: 2 offers." in _say(client, at, again[1], kind_1="hanger").text
 
@@ -160,6 +160,22 @@ def test_a_workbook_is_read_and_a_formula_without_a_value_is_told(client: TestCl
     assert (status, where) == (200, "/offers/1")
     assert "list.xlsx: 1 offer; 1 line could not be read" in text
     assert "Prices!E3" in text
+
+
+def test_a_price_with_the_other_decimal_sign_tells_which_was_taken_and_how_to_say_the_other(
+    client: TestClient, at: str
+) -> None:
+    line = "A2,nail,8d common,HDG per ASTM A153,{},USD,250\n"
+    _, _, text = _send(client, at, HEADS + GOOD + line.format('"1.234,50"').replace("A2", "A3"))
+    assert "1 offer" not in text, "both signs stand in it: neither was said of it"
+    told = _say(client, at, "/list/1?again=1", decimal=".")
+    why = re.search(r"<li>Line 3: (.*?)</li>", unescape(told.text))
+    assert why is not None
+    assert "has ',' before its decimals, and its list is read with '.' before decimals" in why[1]
+    assert "It was said of this list" in why[1]
+    assert "read the list in another way: say its decimal sign" in why[1]
+    other = _say(client, at, "/list/1?again=2", decimal=",")
+    assert "has '.' before its decimals" in unescape(other.text), "now the other line is left aside"
 
 
 def test_of_several_sheets_one_is_chosen(client: TestClient, at: str) -> None:

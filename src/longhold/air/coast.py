@@ -308,6 +308,7 @@ def coordinates(latitude: ArrayLike, longitude: ArrayLike) -> tuple[Array, Array
     """
     problems = []
     arrays: list[NDArray[np.float64]] = []
+    could_be_swapped = bool(np.all(np.abs(np.asarray(longitude, dtype=float)) <= 90.0))
     for name, given, most in (("latitude", latitude, 90.0), ("longitude", longitude, 180.0)):
         values = np.asarray(given, dtype=float)
         wrong = ~(np.abs(values) <= most)
@@ -315,10 +316,9 @@ def coordinates(latitude: ArrayLike, longitude: ArrayLike) -> tuple[Array, Array
         if wrong.any():
             first = float(values[wrong].flat[0])
             more = f" {int(wrong.sum()):,} such values." if values.ndim and wrong.sum() > 1 else ""
+            hint = _hint(name, first, could_be_swapped)
             problems.append(
-                Problem(
-                    name, first, f"must lie between -{most:g} and {most:g} degrees.{more}", _hint(name, first)
-                )
+                Problem(name, first, f"must lie between -{most:g} and {most:g} degrees.{more}", hint)
             )
     if problems:
         raise InputError(*problems)
@@ -332,9 +332,9 @@ def coordinates(latitude: ArrayLike, longitude: ArrayLike) -> tuple[Array, Array
     return lat, lon
 
 
-def _hint(name: str, value: float) -> str:
+def _hint(name: str, value: float, could_be_swapped: bool) -> str:
     if name == "longitude" and 180.0 < value <= 360.0:
         return f"West of Greenwich is negative: give {value - 360.0:g}."
-    if name == "latitude" and 90.0 < abs(value) <= 180.0:
+    if name == "latitude" and 90.0 < abs(value) <= 180.0 and could_be_swapped:
         return "Latitude and longitude may have been swapped."
     return ""

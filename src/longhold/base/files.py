@@ -18,6 +18,13 @@ BROKEN_ZIP = (
     *(NotImplementedError, RuntimeError, EOFError, OSError, ValueError),
 )
 """What reading a damaged zip file may raise."""
+_OTHER_KINDS = {
+    b"\xff\xd8\xff": "a picture (JPEG)",
+    b"\x89PNG\r\n\x1a\n": "a picture (PNG)",
+    b"GIF8": "a picture (GIF)",
+    b"RIFF": "a picture or a sound",
+    b"%PDF-": "a PDF",
+}
 _PIECE_BYTES = 1 << 20
 _BOUNDED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # of others one step may unpack to any size
 
@@ -84,6 +91,8 @@ def _of_zip(path: Path) -> str:
 
 
 def _decoded(path: Path, raw: bytes) -> str:
+    if kind := next((words for start, words in _OTHER_KINDS.items() if raw.startswith(start)), ""):
+        raise _refused(path, f"is {kind}, not text.", "Choose the file that holds the text.")
     if raw[:2] in {b"\xff\xfe", b"\xfe\xff"}:
         raise _refused(path, "is UTF-16 text.", "Save it as UTF-8.")
     try:

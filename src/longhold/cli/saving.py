@@ -177,7 +177,9 @@ def store_check(store: StoreOption = None) -> None:
     if where.file is not None:
         from longhold.store.known_backups import way_back
 
-        print(way_back(str(where.file)))
+        back = way_back(str(where.file))
+        if not any(back in fault for fault in checked.faults):
+            print(back)
     raise typer.Exit(1)
 
 

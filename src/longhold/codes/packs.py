@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem, TableError
 from longhold.base.recent import once
 from longhold.base.tables import list_tables, load_csv, load_toml
@@ -78,7 +79,8 @@ def _near(rule_id: str) -> str:
     wanted = rule_id.strip().casefold()
     parts = sorted(name for low, name in ids.items() if low.startswith(f"{wanted}.")) if wanted else []
     close = parts or [ids[low] for low in get_close_matches(wanted, ids, n=4, cutoff=0.6)]
-    return f"Near it: {', '.join(close)}." if close else "See: longhold codes list PACK."
+    every = told_here(command="See: longhold codes list PACK.", page="Write an id of its pack.")
+    return f"Near it: {', '.join(close)}." if close else every
 
 
 def _beside(pack_id: str, file: str) -> str:

@@ -29,6 +29,7 @@ _MOST_OF_NEW = 4.0
 _ROOM_FOR_WORDS = 1.2
 _ROWS_SHOWN = 11
 _WORDS_LEFT_FROM = 0.45
+_ABOVE, _UNDER, _LETTER = -8.0, 15.0, 7.8
 
 
 @dataclass(frozen=True)
@@ -118,14 +119,30 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
         else:  # the curve has fallen below the line on its way to the right: words there stay clear of it
             parts.append(text_lines(lines, frame.right - 4, above, class_="label end"))
     at_life = f"{share(found.ratio.p50)} at {setting.design_life:g} years"
-    below = found.ratio.p50 <= found.ends_at
-    parts.append(_dot(frame, setting.design_life, found.ratio.p50, at_life, below=below))
+    drop = _clear_drop(frame, found, setting, at_life)
+    parts.append(_dot(frame, setting.design_life, found.ratio.p50, at_life, below=True, drop=drop))
     parts.append(_design_line(frame, setting, top=24.0))
     parts.append(frame.years_axis(setting.built))
     words = f"Strength left: {at_life} ({share(found.ratio.p10)} to {share(found.ratio.p90)})."
     if found.below_when_new:
         words += f" {_capital(_limit_words(found))}."
     return _chart(frame.bottom + (52 if setting.built else 38), words, parts)
+
+
+def _clear_drop(frame: Frame, found: StrengthFinding, setting: Setting, words: str) -> float:
+    """How far below the dot its words stand clear of the falling curve and of the line of its end."""
+    dot = frame.y(found.ratio.p50)
+    limit = frame.y(found.ends_at) if isfinite(found.ends_at) else -_WIDTH
+    lowest = dot
+    if not _at_right(frame, setting):
+        if dot + _ABOVE > frame.top + 12 and not dot + _ABOVE - 12 < limit < dot + _ABOVE + 4:
+            return _ABOVE
+        end = frame.x(setting.design_life) + 8 + _LETTER * len(words)
+        beside = zip(found.curve.years, found.curve.p50, strict=True)
+        lowest = max([dot, *(frame.y(left) for age, left in beside if frame.x(age) <= end)])
+    usual = lowest - dot + _UNDER
+    near = dot + usual - 13 < limit < dot + usual + 4
+    return limit - dot + 2 * _UNDER if near else usual
 
 
 def _most_shown(ends_at: float) -> float:
@@ -224,11 +241,14 @@ def _curve(frame: Frame, curve: Curve) -> Markup:
     )
 
 
-def _dot(frame: Frame, age: float, value: float, words: str, *, below: bool) -> Markup:
+def _dot(
+    frame: Frame, age: float, value: float, words: str, *, below: bool, drop: float | None = None
+) -> Markup:
     x, y = frame.x(age), frame.y(value)
     left = x > frame.left + _WORDS_LEFT_FROM * frame.width
     place = x - 8 if left else x + 8
-    height = min(max(y + (15 if below and left else -8), frame.top + 12), frame.bottom - 5)
+    offset = drop if drop is not None else _UNDER if below and left else _ABOVE
+    height = min(max(y + offset, frame.top + 12), frame.bottom - 5)
     return tag("circle", cx=x, cy=y, r=3.5, class_="dot") + tag(
         "text", words, x=place, y=height, class_="label strong end" if left else "label strong"
     )

@@ -25,6 +25,7 @@ __all__ = [
     "StopRow",
     "plan_assumed",
     "plan_lede",
+    "planned_caption",
     "planned_rows",
     "stop_rows",
 ]
@@ -127,6 +128,12 @@ def _lede(plan: InspectionPlan) -> Iterator[str]:
         yield f"All of them cost {money(total, plan.costs.currency)} to take."
     if plan.costs.failure == 0.0:
         yield "No cost of a failure is stated, so they are sorted by how much they would turn."
+
+
+def planned_caption(plan: InspectionPlan) -> str:
+    """In which order the readings of a plan stand."""
+    by = "turn most, then by what they add" if plan.costs.failure == 0.0 else "add most, less what they cost"
+    return f"Readings worth taking, in the order in which they {by}"
 
 
 def _unweighed(plan: InspectionPlan) -> Iterator[str]:

@@ -8,6 +8,7 @@ from typing import Literal
 
 import numpy as np
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
 from longhold.inspect.sampling import Plan, Standard, fact
@@ -170,11 +171,18 @@ def limits_of_label(
     figures = {(one.coat.nominal_um, one.coat.least_um) if one.coat else None for one in told.readings}
     if len(figures) > 1:
         do = told.question or "Write the class or grade, or the size."
-        raise InputError(Problem("--label", text, "may ask several thicknesses.", do))
+        where = told_here(command="--label", page="label")
+        raise InputError(Problem(where, text, "may ask several thicknesses.", do))
     coat, protection = told.readings[0].coat, told.protection
     if coat is None or (coat.nominal_um is None and coat.least_um is None):
         said = f"promises {protection.designation}: no thickness of a coat that could be measured."
-        raise InputError(Problem("--label", text, said, "Name the coat, or the thickness with --least."))
+        where = told_here(command="--label", page="label")
+        do = told_here(
+            command="Name the coat, or the thickness with --least.",
+            page="Name the coat, or write the thickness under 'Or what must be there'.",
+            program="Name the coat, or the thickness as least.",
+        )
+        raise InputError(Problem(where, text, said, do))
     mean = coat.nominal_um if coat.nominal_um is not None else coat.least_um
     magnetic = protection.base_metal in {"carbon_steel", "weathering_steel"}
     return Limits(float(mean or 0.0), coat.least_um, protection.designation, coat.mark, magnetic)
@@ -192,7 +200,8 @@ def limits_of_demand(text: str, standard: Standard) -> Limits:
     demand = read_demand(text)
     if demand.by_mass:
         do = "Write the thickness that the standard gives for it, such as 45 um."
-        raise InputError(Problem("--least", text, "is a mass, and a gauge reads a thickness.", do))
+        where = told_here(command="--least", page="least")
+        raise InputError(Problem(where, text, "is a mass, and a gauge reads a thickness.", do))
     mean = convert(demand.amount, demand.unit, "um")
     each = None if demand.single is None else convert(demand.single, demand.unit, "um")
     if standard.rule == "grade_lower" and each is None:
@@ -200,7 +209,8 @@ def limits_of_demand(text: str, standard: Standard) -> Limits:
             if coat.nominal_um is not None and abs(coat.nominal_um - mean) < 0.5:
                 return Limits(coat.nominal_um, coat.least_um, coat.designation, coat.mark)
         grades = ", ".join(f"{coat.nominal_um:g}" for coat in coats_of(standard.key))
-        raise InputError(Problem("--least", text, f"is no grade of {standard.name}: those are {grades} um."))
+        where = told_here(command="--least", page="least")
+        raise InputError(Problem(where, text, f"is no grade of {standard.name}: those are {grades} um."))
     words = f"{mean:.3g} µm of the mean" + (f", {each:.3g} µm of each specimen" if each is not None else "")
     if each is None:
         words = f"{mean:.3g} µm, of the mean and of each specimen"
@@ -279,7 +289,10 @@ def _decided(
     if plan.standard.rule in ("refer", "letters"):
         return "refer", f"By which rule pieces pass under {plan.standard.name} is not held here."
     if plan.pieces is None:
-        return "refer", f"{plan.refer[0][:1].upper()}{plan.refer[0][1:]} (--pieces)."
+        told = told_here(
+            command="--pieces", page="Pieces to measure, if agreed, takes their number", program="pieces"
+        )
+        return "refer", f"{plan.refer[0][:1].upper()}{plan.refer[0][1:]} ({told})."
     if short := _short(plan, by_piece):
         return "too_few", short
     failed = [one for one in criteria if one.with_gauge == "fails"]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
 from longhold.base.recent import once
@@ -138,23 +139,20 @@ def allowed_area_cm2(standard: Standard, surface_cm2: float, edition: str = "") 
 
 
 def _check(spots: Sequence[Spot], surface_cm2: float, mass_kg: float | None) -> None:
+    at_spots, at_area = told_here(command="--spot", page="spots"), told_here(command="--surface", page="area")
     if not spots:
-        raise InputError(Problem("--spot", None, "is not given.", 'Write its area, such as "6 cm2".'))
+        raise InputError(Problem(at_spots, None, "is not given.", 'Write its area, such as "6 cm2".'))
     if not 0.0 < surface_cm2 <= _MOST_CM2:
-        raise InputError(Problem("--surface", surface_cm2, "must be more than 0 and at most 1000 m2."))
+        raise InputError(Problem(at_area, surface_cm2, "must be more than 0 and at most 1000 m2."))
     if mass_kg is not None and not 0.0 < mass_kg <= 1e6:
-        raise InputError(Problem("--mass", mass_kg, "must be more than 0 and at most 1000 tonnes."))
+        where = told_here(command="--mass", page="mass")
+        raise InputError(Problem(where, mass_kg, "must be more than 0 and at most 1000 tonnes."))
     for one in spots:
         if not 0.0 < one.area_cm2 <= surface_cm2:
-            raise InputError(
-                Problem(
-                    "--spot",
-                    one.area_cm2,
-                    f"must be more than 0 and at most {surface_cm2:g} cm2, the surface.",
-                )
-            )
+            said = f"must be more than 0 and at most {surface_cm2:g} cm2, the surface."
+            raise InputError(Problem(at_spots, one.area_cm2, said))
         if one.narrowest_mm is not None and one.narrowest_mm <= 0.0:
-            raise InputError(Problem("--spot", one.narrowest_mm, "must be wider than 0 mm."))
+            raise InputError(Problem(at_spots, one.narrowest_mm, "must be wider than 0 mm."))
 
 
 def _limits_of(standard: Standard, edition: str) -> tuple[Row, ...]:
@@ -164,9 +162,9 @@ def _limits_of(standard: Standard, edition: str) -> tuple[Row, ...]:
         return ()
     wanted = edition or editions[0]
     if standard.key == "ISO1461" and wanted not in editions:
-        raise InputError(
-            Problem("--standard", edition, f"is an edition that is not held; held are {', '.join(editions)}.")
-        )
+        where = told_here(command="--standard", page="by")
+        said = f"is an edition that is not held; held are {', '.join(editions)}."
+        raise InputError(Problem(where, edition, said))
     wanted = wanted if wanted in editions else editions[0]
     return tuple(row for row in rows if row["edition"] == wanted)
 
@@ -185,7 +183,8 @@ def _total(held: dict[str, Row], total: float, surface_cm2: float, mass_kg: floa
         if total > most:
             return [Allowed(f"in all {total:g} cm² of {most:g} cm² ({words})", False, mark)]
         most_words = f"at most {by_mass['value']:g} cm² for each tonne"
-        return [Allowed(f"in all {most_words}: the mass of the article is not told (--mass)", None, mark)]
+        told = told_here(command="the mass of the article is not told (--mass)", page="its mass is not told")
+        return [Allowed(f"in all {most_words}: {told}", None, mark)]
     least = min(most, by_mass["value"] * mass_kg / 1000.0)
     lesser = f"the lesser of {words} and {by_mass['value']:g} cm² for each tonne"
     told = f"in all {total:g} cm² of {least:.3g} cm² ({lesser})"
@@ -228,11 +227,9 @@ def _thick_enough(held: dict[str, Row], local_um: float | None, repaired_um: flo
         return []
     asked = _asked_um(held, local_um)
     if asked is None:
-        return [
-            Allowed(
-                "thickness of the repair: the least local thickness is not told (--least)", None, row["mark"]
-            )
-        ]
+        told = told_here(command=" (--least)", page="")
+        words = f"thickness of the repair: the least local thickness is not told{told}"
+        return [Allowed(words, None, row["mark"])]
     return [Allowed(f"repair {repaired_um:g} µm of {asked:g} µm", repaired_um >= asked, row["mark"])]
 
 

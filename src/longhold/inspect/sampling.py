@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark, weakest
 from longhold.base.recent import once
@@ -108,7 +109,7 @@ def standard_named(text: str) -> Standard:
         if re.search(rf"{before}{digits}(?!\d)", text.casefold()):
             return standards()[row["standard"]]
     known = ", ".join(one.name for one in standards().values())
-    raise InputError(Problem("--standard", text, f"must be one of {known}.", "Write it as printed."))
+    raise InputError(Problem(_at("standard"), text, f"must be one of {known}.", "Write it as printed."))
 
 
 def edition_in(text: str) -> str:
@@ -145,13 +146,13 @@ def plan_for(
     >>> plan_for(standard_named("A123"), 501).pieces
     5
     """
-    _check("--lot", lot, "pieces in the lot")
+    _check("lot", lot, "pieces in the lot")
     if surface_cm2 is not None and not 0.0 < surface_cm2 <= 1e7:
-        raise InputError(Problem("--surface", surface_cm2, "must be more than 0 and at most 1000 m2."))
+        raise InputError(Problem(_at("surface"), surface_cm2, "must be more than 0 and at most 1000 m2."))
     if pieces is not None:
-        _check("--pieces", pieces, "pieces to measure")
+        _check("pieces", pieces, "pieces to measure")
         if pieces > lot:
-            raise InputError(Problem("--pieces", pieces, f"must be at most the lot of {lot:,}."))
+            raise InputError(Problem(_at("pieces"), pieces, f"must be at most the lot of {lot:,}."))
     row, refer = _lot_row(standard, lot)
     asked = None if row is None else min(row["pieces"] or lot, lot)
     chosen = max((one for one in (asked, pieces) if one is not None), default=None)
@@ -179,9 +180,13 @@ def plan_for(
     )
 
 
-def _check(option: str, value: int, words: str) -> None:
+def _check(name: str, value: int, words: str) -> None:
     if not 1 <= value <= MOST_PIECES:
-        raise InputError(Problem(option, value, f"must be 1 to {MOST_PIECES:,}.", f"Give the {words}."))
+        raise InputError(Problem(_at(name), value, f"must be 1 to {MOST_PIECES:,}.", f"Give the {words}."))
+
+
+def _at(name: str) -> str:
+    return told_here(command=f"--{name}", page=name)
 
 
 def _lot_row(standard: Standard, lot: int) -> tuple[Row | None, tuple[str, ...]]:

@@ -12,11 +12,12 @@ from typing import get_args
 
 from pydantic import ValidationError
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem, each_made
 from longhold.intake.delivery_heads import ORDER_COLUMNS, one_place_each, places_of
 from longhold.intake.load import load
 from longhold.intake.offer_columns import heads_of, kind_of, same_head
-from longhold.intake.offer_numbers import BY, read_count, read_price
+from longhold.intake.offer_numbers import BY, OtherSignError, read_count, read_price
 from longhold.intake.offer_table import ListTable, open_list
 from longhold.intake.sheet_fields import MAIN_SHEET
 from longhold.intake.sheet_values import plain_text
@@ -35,6 +36,7 @@ _ORDER_SHEET, _PARTS_SHEET = "Order", "Parts"
 _LAST_ITEM = "all"
 _NO = frozenset({"", "no", "none", "-", "0", "false", "nein", "non"})
 _ASKED = frozenset({"yes", "asked", "required", "true", "1", "x", "ja", "oui", "sí", "si"})
+_DO_SIGN = "Every order is: write the price as 1234.50."
 _DO_QUANTITY = "Write whole pieces, such as 500, or boxes of pieces, such as 2 x 250."
 
 
@@ -188,7 +190,8 @@ def _places(file: Path) -> dict[str, tuple[tuple[str, str], ...]]:
 
 def _open(file: Path, columns: Mapping[str, str], sheet: str) -> _List:
     if unknown := sorted(set(columns) - set(ORDER_COLUMNS)):
-        raise InputError(Problem("--column", unknown[0], f"must be one of {', '.join(ORDER_COLUMNS)}."))
+        where = told_here(command="--column", page="columns")
+        raise InputError(Problem(where, unknown[0], f"must be one of {', '.join(ORDER_COLUMNS)}."))
     table = open_list(file, sheet)
     rows = list(islice(table.rows(), MOST_LINES + _FIRST_ROWS + 1))
     if len(rows) > MOST_LINES + _FIRST_ROWS:
@@ -200,12 +203,16 @@ def _open(file: Path, columns: Mapping[str, str], sheet: str) -> _List:
     for name, head in columns.items():
         if name not in place:
             listed = ", ".join(heads)
-            raise InputError(Problem("--column", head, f"is no head; heads are {listed}."))
+            where = told_here(command="--column", page=name)
+            raise InputError(Problem(where, head, f"is no head; heads are {listed}."))
     missing = [name for name in _NEEDED if name not in place]
     if "quantity" not in place and not {"packs", "pack"} <= set(place):
         missing.append("quantity")
     if missing:
-        do = f"If it has another head: --column {missing[0]}=HEAD. Heads are {', '.join(heads)}."
+        do = told_here(
+            command=f"If it has another head: --column {missing[0]}=HEAD. Heads are {', '.join(heads)}.",
+            page=f"If it has another head, write {missing[0]} in its place. Heads are {', '.join(heads)}.",
+        )
         raise InputError(Problem("the file", None, f"has no column {' or '.join(missing)}.", do))
     above = (str(cell.value).strip() for row in rows[:best] for cell in row.cells if not cell.is_empty)
     return _List(table, place, heads, tuple(rows[best + 1 :]), tuple(above))
@@ -248,7 +255,8 @@ def _price(listed: _List, row: Row) -> tuple[float | None, str]:
     try:
         price, codes = read_price(said, ".")
     except ValueError as error:
-        raise InputError(Problem(listed.cell(row, "price"), said, f"{error}.")) from None
+        do = _DO_SIGN if isinstance(error, OtherSignError) else ""
+        raise InputError(Problem(listed.cell(row, "price"), said, f"{error}.", do)) from None
     head = listed.heads[listed.place["price"]]
     written = re.findall(r"\b[A-Z]{3}\b", head)
     currency = listed.text(row, "currency") or (written[-1] if written else "")

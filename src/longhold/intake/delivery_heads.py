@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.recent import once
 from longhold.base.tables import load_csv
@@ -55,7 +56,7 @@ def _several(name: str, places: list[int], heads: tuple[str, ...]) -> Problem:
     allowed = f"has {len(told)} columns that say the {name}: {', '.join(told[:-1])} and {told[-1]}."
     do = "Which one counts? Give the others another head"
     if len({same_head(heads[at]) for at in places}) == len(places):
-        do += f", or name it: --column {name}=HEAD"
+        do += told_here(command=f", or name it: --column {name}=HEAD", page="")
     return Problem("the file", None, allowed, f"{do}.")
 
 

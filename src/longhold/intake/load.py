@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.files import read_file
 from longhold.intake.bounds import absurd_sizes
@@ -47,7 +48,8 @@ def load(path: str | Path) -> Structure:
     file = Path(path)
     if is_workbook_name(file):
         return _from_workbook(file)
-    text = read_file(file, "a structure", "'longhold new' writes a structure file to start from.")
+    start = told_here(command="'longhold new' writes a structure file to start from.", page="")
+    text = read_file(file, "a structure", start)
     return loads(text, format_of(file, text), file=str(path), folder=file.parent)
 
 
@@ -206,15 +208,20 @@ def _with_date(given: dict[str, Any]) -> dict[str, Any]:
 def _refuse_a_site(given: dict[str, Any]) -> None:
     if "climate" in given and "joints" not in given and "site" not in given:
         said = "holds a site alone, not a structure with joints."
-        raise InputError(
-            Problem("the file", None, said, "Give the structure file first and this one with --at.")
+        do = told_here(
+            command="Give the structure file first and this one with --at.",
+            page="Give the file of the structure that stands there.",
         )
+        raise InputError(Problem("the file", None, said, do))
 
 
 def _refuse_costs(given: dict[str, Any]) -> None:
     if "currency" in given and "joints" not in given and "site" not in given:
         said = "holds costs, not a structure with joints."
-        do = "Give the structure file first, and this one to 'longhold choose' with --costs."
+        do = told_here(
+            command="Give the structure file first, and this one to 'longhold choose' with --costs.",
+            page="Give the file of the structure; costs are said where hardware is chosen for it.",
+        )
         raise InputError(Problem("the file", None, said, do))
 
 

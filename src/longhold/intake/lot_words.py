@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.marks import Mark
 from longhold.base.quantities import parse_quantity
@@ -29,9 +30,8 @@ def lot_limits(label: str, least: str, named: Standard) -> Limits:
     """
     if bool(label) == bool(least):
         said = "both are given." if label else "neither is given."
-        raise InputError(
-            Problem("--label or --least", None, said, "Give one of the two: what must be there?")
-        )
+        where = told_here(command="--label or --least", page="label", program="label or least")
+        raise InputError(Problem(where, None, said, "Give one of the two: what must be there?"))
     return limits_of_label(label) if label else limits_of_demand(least, named)
 
 

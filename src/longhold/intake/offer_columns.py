@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.recent import once
 from longhold.base.tables import load_csv
@@ -59,7 +60,11 @@ def places_in(heads: Sequence[str], how: ListColumns) -> tuple[dict[str, int], l
         found = [at for at, head in enumerate(plain) if head == wanted]
         if len(found) > 1:
             at = " and ".join(column_letters(one) for one in found)
-            do = f"Rename one, or name the column: --column {name}='column {column_letters(found[0])}'"
+            do = told_here(
+                command="Rename one, or name the column: "
+                f"--column {name}='column {column_letters(found[0])}'",
+                page="Give one of them another head, then send the list again.",
+            )
             problems.append(Problem("the file", heads[found[0]], f"is the head of columns {at}.", do))
         elif found:
             place[name] = found[0]
@@ -67,13 +72,16 @@ def places_in(heads: Sequence[str], how: ListColumns) -> tuple[dict[str, int], l
             place[name] = _index(letters[1])
         elif said is not None:
             listed = ", ".join(heads)
-            problems.append(Problem("--column", said, f"is no head; heads are {listed}."))
+            where = told_here(command="--column", page=name)
+            problems.append(Problem(where, said, f"is no head; heads are {listed}."))
     if missing := [
         name for name in NEEDED if not (name in place or name in how.fixed or name == MAY_BE_A_SIGN)
     ]:
-        do = (
-            f"If it has another head: --column {missing[0]}=HEAD. Heads are {', '.join(heads)}. "
-            "'longhold offers LIST --remember NAME' finds out which is which, once."
+        do = told_here(
+            command=f"If it has another head: --column {missing[0]}=HEAD. Heads are {', '.join(heads)}. "
+            "'longhold offers LIST --remember NAME' finds out which is which, once.",
+            page=f"Read it in another way: say which column is which. Heads are {', '.join(heads)}.",
+            program=f"Give each column the name that it has here as its head. Heads are {', '.join(heads)}.",
         )
         if not problems:
             problems.append(Problem("the file", None, f"has no column {' or '.join(missing)}.", do))

@@ -9,10 +9,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError
 from longhold.intake.offer_columns import MAY_BE_A_SIGN, kind_of
 from longhold.intake.offer_numbers import (
     BY,
+    LOOKED_AT,
+    OtherSignError,
     has_no_unit,
     read_count,
     read_date,
@@ -59,6 +62,8 @@ class LineReader:
         for name, cell in told.items():
             try:
                 given[name] = self._value(name, cell)
+            except OtherSignError as error:
+                return self._at(row, name, cell, str(error), _say_sign(error))
             except ValueError as error:
                 return self._at(row, name, cell, str(error))
         return self._valid(row, told, given)
@@ -119,8 +124,7 @@ class LineReader:
             if len(codes) != 1:
                 if codes:
                     return self._several(row, told, codes)
-                do = "Say it for the whole list: --fixed currency=USD"
-                return self._at(row, "price", told["price"], "has no currency", do)
+                return self._at(row, "price", told["price"], "has no currency", _say_currency())
             given["currency"] = next(iter(codes))
         elif codes and given["currency"] not in codes:
             said = f"shows the sign of {' or '.join(sorted(codes))}, and the currency is {given['currency']}"
@@ -140,8 +144,8 @@ class LineReader:
         return offer
 
     def _several(self, row: Row, told: Mapping[str, Cell], codes: frozenset[str]) -> str:
-        said = f"has a sign that may be {', '.join(sorted(codes))}: tell the currency (--fixed currency=USD)"
-        return self._at(row, "price", told["price"], said)
+        said = f"has a sign that may be {', '.join(sorted(codes))}"
+        return self._at(row, "price", told["price"], said, _say_currency())
 
     def _refused(
         self, row: Row, told: Mapping[str, Cell], error: ValidationError, given: dict[str, Any]
@@ -150,7 +154,7 @@ class LineReader:
         for problem in problems_of(error, Offer, given):
             name = problem.where
             if name == "kind" and name in told:
-                do = f'Say what it is: --kind "{_text(told[name])[:40]}=nail"'
+                do = _say_kind(_text(told[name])[:40])
                 reasons.append(self._at(row, name, told[name], problem.allowed.rstrip("."), do))
             elif name in told:
                 reasons.append(self._at(row, name, told[name], problem.allowed.rstrip("."), problem.do))
@@ -178,6 +182,32 @@ class LineReader:
         if name in self._place:
             return f"{self._table.cell(row.number, self._place[name])} ({name}){shown} {why}. {do}".rstrip()
         return f"{name}, the same for the whole list,{shown} {why}. {do}".rstrip()
+
+
+def _say_currency() -> str:
+    return told_here(
+        command="Say it for the whole list: --fixed currency=USD",
+        page="Read the list in another way: say the currency, the same for every line.",
+        program="Give the list a column currency, such as USD.",
+    )
+
+
+def _say_sign(error: OtherSignError) -> str:
+    why = f"It was said of this list, or its first {LOOKED_AT:,} lines show it."
+    do = told_here(
+        command=f"If {error.sign!r} is right: --decimal {error.sign!r}",
+        page=f"If {error.sign!r} is right, read the list in another way: say its decimal sign.",
+        program=f"If {error.sign!r} is right, write {error.sign!r} in every price.",
+    )
+    return f"{why} {do}"
+
+
+def _say_kind(word: str) -> str:
+    return told_here(
+        command=f'Say what it is: --kind "{word}=nail"',
+        page=f"Read the list in another way: say what {word!r} means.",
+        program="Write one of these kinds.",
+    )
 
 
 def _text(cell: Cell) -> str:

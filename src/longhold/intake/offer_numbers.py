@@ -11,6 +11,8 @@ from longhold.base.tables import load_csv
 
 __all__ = [
     "BY",
+    "LOOKED_AT",
+    "OtherSignError",
     "currency_codes",
     "has_no_unit",
     "read_count",
@@ -20,6 +22,8 @@ __all__ = [
     "sign_in_format",
 ]
 
+LOOKED_AT = 2_000
+"""Lines that tell how a list writes its numbers and dates."""
 BY = r"\s*[x\u00d7*]\s*"
 """Between the numbers of a size."""
 
@@ -31,6 +35,14 @@ _BLANKS = re.compile("(?<=\\d)[ \u00a0\u2009\u202f'\u2019](?=\\d{3}(\\D|$))")
 _DAYS_IN = {"day": 1, "days": 1, "d": 1, "tag": 1, "tage": 1, "jour": 1, "jours": 1, "día": 1, "días": 1}
 _DAYS_IN |= {"working days": 1, "week": 7, "weeks": 7, "wk": 7, "wks": 7, "woche": 7, "wochen": 7}
 _DAYS_IN |= {"semaine": 7, "semaines": 7, "semana": 7, "semanas": 7, "": 1}
+
+
+class OtherSignError(ValueError):
+    """A price is written with the other sign before decimals than the one that its list is read with."""
+
+    def __init__(self, sign: str, taken: str, shown: str) -> None:
+        self.sign, self.taken = sign, taken
+        super().__init__(f"has {shown}, and its list is read with {taken!r} before decimals")
 
 
 def has_no_unit(size: str) -> bool:
@@ -55,6 +67,7 @@ def read_price(text: str, decimal: str = "") -> tuple[float, frozenset[str]]:
     Raises
     ------
     ValueError : no price, a negative one, or one that could be read in two ways
+    OtherSignError : it has the other sign before its decimals
 
     >>> read_price("1.234,50 €"), read_price("USD 1,234.50")
     ((1234.5, frozenset({'EUR'})), (1234.5, frozenset({'USD'})))
@@ -106,8 +119,10 @@ def _number(text: str, decimal: str) -> float:
         last = max(signs, key=text.rindex)
         whole, _, cents = text.rpartition(last)
         other = "," if last == "." else "."
-        if not _GROUPED[other].match(whole) or (decimal and decimal != last) or not cents:
+        if not _GROUPED[other].match(whole) or not cents:
             raise ValueError("must be a number such as 1,234.50 or 1.234,50")
+        if decimal and decimal != last:
+            raise OtherSignError(last, decimal, f"{last!r} before its decimals")
         return float(whole.replace(other, "") + "." + cents)
     if not signs:
         return float(text)
@@ -119,15 +134,17 @@ def _with_one_sign(text: str, sign: str, decimal: str) -> float:
     grouped = bool(_GROUPED[sign].match(text)) and not text.startswith("0")
     plain = text.replace(sign, "") if grouped else ""
     if text.count(sign) > 1:
-        if not grouped or decimal == sign:
+        if not grouped:
             raise ValueError("must be a number such as 1,234.50 or 1.234,50")
+        if decimal == sign:
+            raise OtherSignError("," if sign == "." else ".", sign, f"{sign!r} between its thousands")
         return float(plain)
     if grouped and not decimal:
         raise ValueError(f"could be {plain} or {before}.{after}: tell the sign before decimals")
     if grouped and decimal != sign:
         return float(plain)
     if decimal and decimal != sign:
-        raise ValueError(f"has {sign!r} before its decimals, and the list is said to have {decimal!r}")
+        raise OtherSignError(sign, decimal, f"{sign!r} before its decimals")
     if not after:
         raise ValueError("must be a number such as 12.50")
     return float(f"{before or '0'}.{after}")

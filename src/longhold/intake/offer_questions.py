@@ -10,17 +10,13 @@ from typing import Any, Literal
 
 from longhold.base.errors import InputError, Problem
 from longhold.intake.offer_columns import MAY_BE_A_SIGN, Proposal, find_head, heads_of, propose, same_head
-from longhold.intake.offer_numbers import has_no_unit, read_date, read_price, sign_in_format
+from longhold.intake.offer_numbers import LOOKED_AT, has_no_unit, read_date, read_price, sign_in_format
 from longhold.intake.offer_table import ListTable
 from longhold.intake.workbook import Cell, Row
 from longhold.model.offer import Offer
 from longhold.model.offer_list import COLUMNS, NEEDED, ListColumns
 
 __all__ = ["Question", "first_reading", "meaning_of", "with_answer"]
-
-_LOOKED_AT = 2_000
-"""Rows that tell how the list writes its numbers and dates."""
-
 
 _ONE_COLUMN = "is the only column of the list, and an offer needs item, kind, size, label and price apart."
 _PART_IT = "Save the list with a comma, a semicolon or a tab between its columns, or as a workbook."
@@ -62,7 +58,7 @@ def first_reading(table: ListTable, told: ListColumns) -> tuple[ListColumns, tup
     ----------
     told : what the user said already; it is never changed
     """
-    rows = list(islice(table.rows(), _LOOKED_AT))
+    rows = list(islice(table.rows(), LOOKED_AT))
     if not rows:
         raise InputError(Problem(table.file, None, "holds no row."))
     found = propose(rows)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.files import read_file
 from longhold.intake.workbook import Cell, Row, Sheet, column_letters, is_workbook_name, open_workbook
@@ -86,9 +87,8 @@ def open_list(
     """
     if not is_workbook_name(path):
         if sheet:
-            raise InputError(
-                Problem("--sheet", sheet, "is asked for, and the list is no workbook.", "Leave it out.")
-            )
+            said = "is asked for, and the list is no workbook."
+            raise InputError(Problem(_where_sheet(), sheet, said, "Leave it out."))
         return ListTable(str(path), None, read_file(path, holding).lstrip("\ufeff"))
     book = open_workbook(path, holding)
     if sheet:
@@ -96,7 +96,9 @@ def open_list(
             if one.name.strip().casefold() == sheet.strip().casefold():
                 return ListTable(str(path), one)
         names = ", ".join(one.name for one in book.sheets[:20])
-        raise InputError(Problem("--sheet", sheet, f"is no sheet of {path}.", f"Its sheets are {names}."))
+        raise InputError(
+            Problem(_where_sheet(), sheet, f"is no sheet of {path}.", f"Its sheets are {names}.")
+        )
     filled = [one for one in book.sheets if next(one.rows(), None) is not None]
     if not filled:
         raise InputError(Problem(str(path), None, "is empty: no sheet of it holds anything."))
@@ -106,8 +108,16 @@ def open_list(
     if len(filled) > 1:
         names = ", ".join(one.name for one in filled[:20])
         allowed = f"has {len(filled)} sheets that hold something: {names}."
-        raise InputError(Problem(str(path), None, allowed, "Say which of them is the list: --sheet NAME"))
+        do = told_here(
+            command="Say which of them is the list: --sheet NAME",
+            page="Send a workbook with that sheet alone.",
+        )
+        raise InputError(Problem(str(path), None, allowed, do))
     return ListTable(str(path), filled[0])
+
+
+def _where_sheet() -> str:
+    return told_here(command="--sheet", page="sheet")
 
 
 def _parted_by(text: str) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.intake.offer_columns import find_head, heads_of, same_head
 from longhold.intake.offer_lines import LineReader
@@ -110,8 +111,8 @@ def list_columns(known: ListColumns | None, **told: Any) -> ListColumns:
             given[name] = value
     for name in ("columns", "fixed"):
         if unknown := sorted(set(given.get(name, {})) - set(COLUMNS)):
-            option = "--column" if name == "columns" else "--fixed"
-            raise InputError(Problem(option, unknown[0], f"must be one of {', '.join(COLUMNS)}."))
+            where = told_here(command="--column" if name == "columns" else "--fixed", page=name)
+            raise InputError(Problem(where, unknown[0], f"must be one of {', '.join(COLUMNS)}."))
     try:
         return ListColumns.model_validate(given)
     except ValidationError as error:
@@ -184,12 +185,11 @@ def remembered_for(first: Sequence[Row]) -> tuple[str, ListColumns] | None:
     ways = {how.model_copy(update={"name": ""}).model_dump_json() for _, how in fits}
     if len(ways) > 1:
         named = ", ".join(file for file, _ in fits)
-        raise InputError(
-            Problem(
-                "the file",
-                None,
-                f"has the heads of {len(ways)} remembered lists: {named}.",
-                "Name one: --columns FILE",
-            )
+        do = told_here(
+            command="Name one: --columns FILE",
+            page="Read the list in another way: say which column is which.",
+            program="Give each column the name that it has here as its head.",
         )
+        said = f"has the heads of {len(ways)} remembered lists: {named}."
+        raise InputError(Problem("the file", None, said, do))
     return fits[0] if fits else None

@@ -6,13 +6,12 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.base.files import read_file
 from longhold.codes.user_pack import check_user_pack
 
 __all__ = ["with_own_rules"]
-
-_CHECK = "See: longhold codes check"
 
 
 def with_own_rules(code: Mapping[str, Any], folder: Path, where: str) -> dict[str, Any]:
@@ -36,7 +35,7 @@ def with_own_rules(code: Mapping[str, Any], folder: Path, where: str) -> dict[st
     if not isinstance(pack, str) or not named or code.get("rules"):
         return dict(code)
     try:
-        text = read_file(folder / pack, "a rule pack", f"{_CHECK} {pack}")
+        text = read_file(folder / pack, "a rule pack", _see(pack))
     except InputError as error:
         raise InputError(
             *(
@@ -46,8 +45,12 @@ def with_own_rules(code: Mapping[str, Any], folder: Path, where: str) -> dict[st
         ) from None
     _, faults = check_user_pack(text)
     if faults:
-        raise InputError(*(Problem(f"{where}.pack", pack, f"{said}.", f"{_CHECK} {pack}") for said in faults))
+        raise InputError(*(Problem(f"{where}.pack", pack, f"{said}.", _see(pack)) for said in faults))
     return {**code, "rules": text}
+
+
+def _see(pack: str) -> str:
+    return told_here(command=f"See: longhold codes check {pack}", page="Put the pack right, then try again.")
 
 
 def _cannot(problem: Problem) -> str:

@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem
 from longhold.intake.sheet_fields import CONTINUED, SheetField, SheetPlan, plan
 from longhold.intake.sheet_template import EXAMPLE, MARKER_HEAD, MARKS, OWN_SHEETS, is_untouched_example
@@ -17,8 +18,11 @@ from longhold.intake.workbook import Cell, Row, Sheet, Workbook, column_letters,
 
 __all__ = ["SheetDescription", "read_structure_sheets"]
 
-_START = "'longhold new deck.xlsx' writes a workbook to fill in."
 _NONE_IN_LIST = "needs at least one entry."
+
+
+def _start() -> str:
+    return told_here(command="'longhold new deck.xlsx' writes a workbook to fill in.", page="")
 
 
 class _Place(NamedTuple):
@@ -101,7 +105,7 @@ def read_structure_sheets(path: Path) -> SheetDescription:
     ------
     InputError : the file cannot be opened, or lacks sheets that a structure needs
     """
-    book = open_workbook(path, "a structure", _START)
+    book = open_workbook(path, "a structure", _start())
     sheets, found = _named_sheets(book), SheetDescription()
     for one in plan():
         if not one.path:
@@ -124,7 +128,7 @@ def _named_sheets(book: Workbook) -> dict[str, Sheet]:
         close = get_close_matches(one.name.casefold(), [name.strip().casefold() for name in spare], n=1)
         if one.needed or close:
             meant = next((name for name in spare if close and name.strip().casefold() == close[0]), "")
-            do = f"Is it {meant!r}? Then name that sheet {one.name}." if meant else _START
+            do = f"Is it {meant!r}? Then name that sheet {one.name}." if meant else _start()
             has = ", ".join(sheet.name for sheet in book.sheets[:20])
             problems.append(Problem(book.file, None, f"has no sheet {one.name}; its sheets are {has}.", do))
     if problems:
@@ -209,7 +213,7 @@ def _columns(sheet: Sheet, head: Row, one: SheetPlan, found: SheetDescription) -
     ]
     if missing := [name for name in needed if name not in columns]:
         said = f"has no column {' or '.join(missing)}."
-        found.problems.append(Problem(f"{sheet.name}!A{head.number}", None, said, _START))
+        found.problems.append(Problem(f"{sheet.name}!A{head.number}", None, said, _start()))
     return columns
 
 

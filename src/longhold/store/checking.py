@@ -71,7 +71,7 @@ class _Look:
                         break
         except StoreDamaged as error:
             found.append(str(error.problem))
-        self.faults += found
+        self.faults += [one for one in dict.fromkeys(found) if one not in self.faults]
 
     def tables(self) -> Iterator[str]:
         self.there = set(sa.inspect(self.connection).get_table_names())
@@ -81,7 +81,11 @@ class _Look:
         if self.connection.dialect.name != "sqlite":
             return
         said = self.connection.exec_driver_sql(f"PRAGMA integrity_check({_FAULTS_AT_MOST})").scalars().all()
-        yield from (f"the file: {one}" for one in said if one != "ok")
+        lines = [line for one in said if one != "ok" for line in str(one).splitlines()]
+        faults = [line for line in lines if not line.startswith("***")]
+        if faults:
+            first = faults[0].strip(". ")
+            yield f"the file: pages of it are damaged ({len(faults)} faults; the first: {first})"
         for table, row, parent, _ in self.connection.exec_driver_sql("PRAGMA foreign_key_check"):
             yield f"{table}, row {row}: what it belongs to is not in {parent}"
 

@@ -41,7 +41,6 @@ from longhold.web.api_common import LIMIT, PROBLEMS, Id, Limit, Offset, Shape
 from longhold.web.api_jobs import Draws, JobItem, Seed
 from longhold.web.jobs import READINGS, REFUSED
 from longhold.web.structure_pages import Kept
-from longhold.web.supplier_lists import without_options
 
 __all__ = ["router"]
 
@@ -295,8 +294,7 @@ def effects(
         with sent_as_file(sent.offers.name, sent.offers.table.encode()) as path:
             listed = load_offers(path)
         offers = [one.model_dump(mode="json", exclude_defaults=True) for one in listed.offers]
-        told = [(line, without_options(why)) for line, why in listed.refused]
-        left_aside = left_aside_words(told, PurePath(sent.offers.name).name)
+        left_aside = left_aside_words(listed.refused, PurePath(sent.offers.name).name)
     inputs = {
         "structure_id": number,
         "entry": kept.entry,

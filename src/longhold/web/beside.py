@@ -9,8 +9,9 @@ from dataclasses import replace
 from longhold.base.errors import InputError, Problem
 from longhold.documents.words import upper_first
 
-__all__ = ["as_typed", "beside_fields"]
+__all__ = ["as_typed", "beside_fields", "sentence"]
 
+_FILE = re.compile(r"[^\s:]+\.[A-Za-z]{2,4}\b")
 _LINE = re.compile(r"\bline (\d+)(?:, column [A-Z]+ \(([^)]*)\))?")
 
 
@@ -28,8 +29,17 @@ def beside_fields(problems: Iterable[Problem], field_of: Callable[[Problem], str
     for one in problems:
         name = field_of(one)
         words = f"{one.allowed} {one.do}".strip() if name else str(one)
-        found.setdefault(name, []).append(upper_first(words))
+        found.setdefault(name, []).append(sentence(words))
     return found
+
+
+def sentence(words: str) -> str:
+    """Words that begin a sentence; the name of a file stays as it is written.
+
+    >>> sentence("is blank."), sentence("list.csv: is empty.")
+    ('Is blank.', 'list.csv: is empty.')
+    """
+    return words if _FILE.match(words) else upper_first(words)
 
 
 def as_typed(error: InputError, above: int = 1) -> InputError:

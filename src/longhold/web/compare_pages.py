@@ -48,9 +48,12 @@ _OLD = "an earlier version"
 @router.get("/compare")
 def labels(request: Request, labels: str | None = None) -> Response:
     """Labels side by side: what one face carries, least and expected."""
-    texts = [line.strip() for line in (labels or "")[:_MOST_LETTERS].splitlines() if line.strip()]
+    texts = [line.strip() for line in (labels or "").splitlines() if line.strip()]
     values: dict[str, Any] = {"labels": labels or "", "example": _EXAMPLE, "refused": [], "rows": []}
-    if len(texts) > _MOST_LABELS:
+    if (letters := len(labels or "")) > _MOST_LETTERS:
+        said = f"They have {letters:,} letters; up to {_MOST_LETTERS:,} are read. Leave some labels out."
+        values["refused"] = [said]
+    elif len(texts) > _MOST_LABELS:
         values["refused"] = [f"There are {len(texts)} labels; up to {_MOST_LABELS} are compared at a time."]
     elif texts:
         try:

@@ -14,7 +14,7 @@ from longhold.base.recent import once
 from longhold.base.sources import register
 from longhold.base.tables import load_csv, number
 from longhold.documents.words import upper_first
-from longhold.intake.offer_numbers import read_price
+from longhold.intake.offer_numbers import OtherSignError, read_price
 from longhold.intake.problems import problems_of
 from longhold.model.costs import Access, Costs
 
@@ -269,23 +269,25 @@ def _value(text: str, kind: Kind, currency: str = "") -> float:
     """
     plain = text.replace("−", "-").strip()
     if kind != "share":
-        try:
-            value, signs = read_price(plain, ".")
-        except ValueError as error:
-            if "before its decimals" in str(error):
-                raise ValueError("must have a point before its decimals, such as 45.50") from None
-            raise
+        value, signs = _with_point(plain)
         if signs and (kind == "number" or currency not in signs):
             raise ValueError(f"has the sign of {' or '.join(sorted(signs))}: write the number alone")
         return value
     negative = plain.startswith("-")
     bare = plain.removeprefix("-").removesuffix("%").strip()
-    value, signs = read_price(bare, ".")
+    value, signs = _with_point(bare)
     if signs:
         raise ValueError("must be a number of percent, such as 3")
     if 0.0 < value < _SURELY_A_SHARE and not plain.endswith("%"):
         raise ValueError(f"could be {value:g} % or {100 * value:g} %: write the % sign")
     return (-value if negative else value) / 100.0
+
+
+def _with_point(text: str) -> tuple[float, frozenset[str]]:
+    try:
+        return read_price(text, ".")
+    except OtherSignError:
+        raise ValueError("must have a point before its decimals, such as 45.50") from None
 
 
 def _check_share(name: str, value: float) -> None:

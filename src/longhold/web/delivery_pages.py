@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from importlib.util import find_spec
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, File, Form, Request, UploadFile
 from starlette.responses import RedirectResponse, Response
@@ -31,7 +31,6 @@ from longhold.documents.receipt_words import (
     receipt_rows,
     without_instead,
 )
-from longhold.documents.words import upper_first
 from longhold.inspect.consequence import cost_move
 from longhold.inspect.delivery import Receipt
 from longhold.intake.load import structure_of
@@ -39,7 +38,7 @@ from longhold.model.structure import Structure
 from longhold.store import Delivery, Store, Version
 from longhold.web.accounts_person import Author
 from longhold.web.asked import Asked, ask_work
-from longhold.web.beside import as_typed, beside_fields
+from longhold.web.beside import as_typed, beside_fields, sentence
 from longhold.web.failures import refusal
 from longhold.web.files_out import attachment, today
 from longhold.web.lot_asked import (
@@ -136,7 +135,7 @@ def lot_paper(request: Request, store: Kept, number: int) -> Response:
 
 
 @router.get("/lot.svg")
-def lot_chart(request: Request, of: str = "mean") -> Response:
+def lot_chart(request: Request, of: Literal["mean", "bad"] = "mean") -> Response:
     """Operating characteristic of a lot's plan: by its true mean, or by bad pieces in it."""
     found = lot_answer({name: request.query_params.get(name, "") for name in LOT_FIELDS})
     if of == "mean" and found.curve is not None:
@@ -295,7 +294,7 @@ def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str
         name = one.where if here else "order" if of_order else "delivered"
         words = one.allowed if one.where == name and one.value is None else str(one)
         name = "lines" if is_typed else name
-        found.setdefault(name, []).append(upper_first(words))
+        found.setdefault(name, []).append(sentence(words))
     return found
 
 
@@ -308,28 +307,34 @@ def _delivery(
     lot: Mapping[str, str] | None = None,
     bare: Mapping[str, str] | None = None,
 ) -> Response:
-    asked = {name: (lot or {}).get(name, "").strip()[:4000] for name in LOT_FIELDS}
-    spots = {name: (bare or {}).get(name, "").strip()[:4000] for name in BARE_FIELDS}
+    asked = {name: (lot or {}).get(name, "").strip() for name in LOT_FIELDS}
+    spots = {name: (bare or {}).get(name, "").strip() for name in BARE_FIELDS}
     wrong, told, repairs = dict(problems or {}), None, None
-    if spots["area"] or spots["spots"]:
+    of_spots: dict[str, list[str]] = {}
+    of_asked: dict[str, list[str]] = {}
+    if bare and set(BARE_FIELDS) & set(bare):
         try:
             repairs = bare_answer(spots)
         except InputError as error:
-            wrong |= beside_fields(error.problems, bare_field)
-    if asked["lot"] or asked["label"] or asked["least"]:
+            of_spots = beside_fields(error.problems, bare_field)
+    if lot and set(LOT_FIELDS) & set(lot):
         try:
             told = lot_answer(asked)
         except InputError as error:
-            wrong |= beside_fields(error.problems, lot_field)
+            of_asked = beside_fields(error.problems, lot_field)
+    wrong |= of_spots | of_asked
     of_lot, of_bare = standard_chosen(asked["standard"]), standard_chosen(spots["by"])
     return show(
         "delivery.html.j2",
         scope=request.scope,
         status=422 if wrong else 200,
+        alone=lot is not None,  # the script puts one section in its place, and leaves what stands around it
         held=store.newest(number),
         deliveries=store.deliveries(number, limit=20).items,
         typed={name: typed.get(name, "") for name in _DELIVERY_FIELDS},
         problems=wrong,
+        unplaced={"lot": of_asked.get("", []), "bare": of_spots.get("", [])},
+        files_again=bool(problems),
         lot=asked | {"standard": of_lot},
         lot_standards=standards_offered(of_lot, "as the label says"),
         query=request.url.query,

@@ -15,6 +15,7 @@ from starlette.types import Scope
 
 from longhold.base.errors import InputError, Problem
 from longhold.base.whole_files import NO_ROOM, UnwrittenError
+from longhold.documents.words import upper_first
 from longhold.store import EditedMeanwhile, StoreFault, StoreFull
 from longhold.web.pages import show
 
@@ -99,7 +100,7 @@ def refusal(scope: Scope, status: int, said: str = "", **more: Any) -> Response:
     said = said or _SAID.get(status, "")
     if str(scope.get("path", "")).startswith("/api/"):
         return problem_details(status, said, **more)
-    values = {"title": _TITLES.get(status, "Refused"), "said": said, **more}
+    values = {"title": _TITLES.get(status, "Refused"), "said": upper_first(said), **more}
     return show("failure.html.j2", scope=scope, status=status, **values)
 
 

@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from longhold.base.asked_on import asked_on
 from longhold.web.failures import refusal
 from longhold.web.settings import Settings, is_loopback
 
@@ -63,7 +64,8 @@ class Guard:
             return
         limit = _Limit(receive, send, self._settings.most_body_bytes)
         try:
-            await self._app(scope, limit.receive, limit.send)
+            with asked_on("program" if scope["path"].startswith("/api/") else "page"):
+                await self._app(scope, limit.receive, limit.send)
         except TooLargeError:
             if limit.started:
                 raise

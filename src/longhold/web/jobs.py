@@ -12,6 +12,7 @@ from functools import partial
 from typing import Any
 
 from longhold.assessment.line import assess
+from longhold.base.asked_on import asked_on
 from longhold.base.errors import Fault, InputError
 from longhold.care.refused import refused
 from longhold.care.site import checked_again
@@ -148,7 +149,8 @@ class JobRunner:
 
     def _run_one(self, job: Job) -> None:
         try:
-            result = self._compute[job.kind](job.inputs, self._step_of(job))
+            with asked_on("program"):
+                result = self._compute[job.kind](job.inputs, self._step_of(job))
             self._store.finish(job, result)
         except _LetGoError:
             if self._closing.is_set():

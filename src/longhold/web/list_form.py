@@ -19,7 +19,12 @@ from longhold.model.sizes import PartKind
 __all__ = ["ColumnRow", "ListForm", "first_of"]
 
 _MOST_TOLD = 21
-_SIGNS = {"decimal": "decimal sign of prices", "dates": "order of day and month"}
+_SIGNS = {
+    "decimal": "decimal sign of prices",
+    "unit": "unit of sizes that tell none",
+    "dates": "order of day and month",
+}
+_CHOICES = {"decimal": (".", ","), "unit": ("mm", "in"), "dates": ("day_first", "month_first")}
 
 
 @dataclass(frozen=True)
@@ -120,11 +125,10 @@ class ListForm:
 
     @property
     def signs(self) -> Sequence[tuple[str, str, str, tuple[str, ...], str]]:
-        """Decimals and dates: name, label, what is said, what may be, the question where it is open."""
+        """Decimals, units, dates: name, label, what is said, what may be, the question where it is open."""
         asked = {one.about: one.words for one in self.questions}
-        choices = {"decimal": (".", ","), "dates": ("day_first", "month_first")}
         return [
-            (name, label, getattr(self.how, name), choices[name], asked.get(name, ""))
+            (name, label, getattr(self.how, name), _CHOICES[name], asked.get(name, ""))
             for name, label in _SIGNS.items()
         ]
 

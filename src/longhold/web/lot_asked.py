@@ -40,6 +40,12 @@ __all__ = [
 
 Found = TypeVar("Found")
 LOT_FIELDS = ("standard", "lot", "label", "least", "surface", "pieces", "gauge", "readings")
+_MOST_LETTERS = 4000
+_NEEDED_OF_SPOTS = {
+    "by": "choose the standard.",
+    "area": "type the surface of the article, such as 0.1 m2.",
+    "spots": "type the area of each bare spot, such as 6 cm2.",
+}
 BARE_FIELDS = ("by", "area", "spots", "mass", "local", "repaired")
 
 
@@ -75,11 +81,12 @@ def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     """
     problems: list[Problem] = []
     read = partial(_read, problems)
-    spots = [read("spots", read_spot, one) for one in asked["spots"].splitlines() if one.strip()]
+    lines = (read("spots", lambda text, _: text, asked["spots"]) or "").splitlines()
+    spots = [read("spots", read_spot, one) for one in lines if one.strip()]
     area = read("area", read_area, asked["area"])
     mass = read("mass", read_mass, asked["mass"])
     local, repaired = (read(name, read_thickness, asked[name]) for name in ("local", "repaired"))
-    problems += [Problem(name, None, "is blank.") for name in ("by", "area", "spots") if not asked[name]]
+    problems += [Problem(name, None, do) for name, do in _NEEDED_OF_SPOTS.items() if not asked[name]]
     if problems or area is None:
         raise InputError(*problems)
     found = repair(
@@ -96,9 +103,7 @@ def bare_answer(asked: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
 
 def bare_field(problem: Problem) -> str:
     """The field of the form that a problem with bare spots is of; blank where it is none of them."""
-    if problem.where in BARE_FIELDS:
-        return problem.where
-    return {"--surface": "area", "--spot": "spots", "--standard": "by"}.get(problem.where, "")
+    return "by" if problem.where == "standard" else problem.where if problem.where in BARE_FIELDS else ""
 
 
 def lot_answer(asked: Mapping[str, str]) -> LotCheck:
@@ -116,9 +121,9 @@ def lot_answer(asked: Mapping[str, str]) -> LotCheck:
     gauge = read("gauge", read_gauge, asked["gauge"])
     specimens = read("readings", lambda text, _: _specimens(text), asked["readings"]) or ()
     if not (asked["standard"] or asked["label"]):
-        problems.append(Problem("standard", None, "is blank.", "Choose one, or type a label that names one."))
+        problems.append(Problem("standard", None, "choose one, or type a label that names one."))
     if not asked["lot"]:
-        problems.append(Problem("lot", None, "is blank.", "Type how many pieces it has."))
+        problems.append(Problem("lot", None, "type how many pieces the lot has."))
     limits = None
     if named is not None:
         try:
@@ -134,10 +139,17 @@ def lot_answer(asked: Mapping[str, str]) -> LotCheck:
 def _read(problems: list[Problem], name: str, how: Callable[[str, str], Found], text: str) -> Found | None:
     """What is typed in a field; None where it is blank, or is wrong, which goes to the problems."""
     try:
-        return how(text, name) if text else None
+        return how(_short_enough(text, name), name) if text else None
     except InputError as error:
         problems.extend(error.problems)
         return None
+
+
+def _short_enough(text: str, name: str) -> str:
+    if len(text) <= _MOST_LETTERS:
+        return text
+    said = f"has {len(text):,} letters; up to {_MOST_LETTERS:,} are read."
+    raise InputError(Problem(name, None, said, "Leave some out."))
 
 
 def _whole(text: str, where: str) -> int:
@@ -157,13 +169,7 @@ def _specimens(text: str) -> tuple[Specimen, ...]:
 
 def lot_field(problem: Problem) -> str:
     """The field of the form that a problem with a lot is of; blank where it is none of them."""
-    if problem.where in LOT_FIELDS:
-        return problem.where
-    if problem.where.startswith("line "):
-        return ""
-    return {"--label or --least": "label", "--standard": "standard", "--lot": "lot", "--least": "least"}.get(
-        problem.where, ""
-    )
+    return problem.where if problem.where in LOT_FIELDS else ""
 
 
 def lot_told(found: LotCheck) -> dict[str, Any]:

@@ -35,6 +35,7 @@ from longhold.web.supplier_lists import (
     reading_under,
     sheets_of,
     table_of,
+    unknown_kinds,
 )
 from longhold.web.waiting import left_out
 
@@ -94,7 +95,8 @@ def read(request: Request, store: Kept, number: int, key: str) -> Response:
     except InputError as error:
         with table_of(store, given, how.sheet) as (name, _):
             form = ListForm(how, (), {"": first_of(error)})
-        return _columns(request, store, number, given, how.sheet, name, form, ())
+        unknown = unknown_kinds(str(one) for one in error.problems)
+        return _columns(request, store, number, given, how.sheet, name, form, unknown)
     return kept.instead or _to(number, f"offers/{kept.found}")
 
 

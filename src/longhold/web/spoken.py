@@ -16,7 +16,6 @@ __all__ = ["head_of", "plain_words", "said_of", "spoken"]
 _OF_THE_COMMAND_LINE = {
     "text in quotes": "text",
     "unit in quotes": "unit",
-    "longhold schema lists them all": "the field offers them all",
 }
 _HEADS: Mapping[str, str] = {
     "application": "kind of structure",

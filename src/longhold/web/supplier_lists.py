@@ -43,7 +43,7 @@ __all__ = [
     "remember",
     "sheets_of",
     "table_of",
-    "without_options",
+    "unknown_kinds",
 ]
 
 DEMO_NAME = "Invented demonstration list"
@@ -54,7 +54,6 @@ _FIELDS = (
 )
 _ENDINGS = (".csv", ".txt", ".tsv", ".xlsx")
 _MEDIA = {".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
-_OPTIONS = re.compile(r" (?:\((?:Name one: )?--[^)]*\)|Say it for the whole list: --[^.]*\.?)")
 _KIND_ASKED = re.compile(r"\(kind\) is '(.*?)':")
 
 
@@ -98,8 +97,7 @@ class HeldList:
     @property
     def unknown_kinds(self) -> tuple[str, ...]:
         """Words for kinds of parts that nobody has said the meaning of yet."""
-        found = (match[1] for _, why in self.refused if (match := _KIND_ASKED.search(why)))
-        return tuple(dict.fromkeys(found))[:20]
+        return unknown_kinds(why for _, why in self.refused)
 
     def offers(self) -> tuple[Offer, ...]:
         """Its offers."""
@@ -210,9 +208,7 @@ def keep_list(store: Store, name: str, listed: OfferList, sent: int, author: str
     content = {
         "fields": _FIELDS,
         "lines": [[getattr(one, field) for field in _FIELDS] for one in listed.offers],
-        "refused": [
-            [line, without_options(why.removeprefix(f"line {line}, "))] for line, why in listed.refused
-        ],
+        "refused": [[line, why.removeprefix(f"line {line}, ")] for line, why in listed.refused],
         "how": listed.how.model_dump(),
         "sent": sent,
     }
@@ -220,13 +216,14 @@ def keep_list(store: Store, name: str, listed: OfferList, sent: int, author: str
     return store.keep_offers(name[:200], content, source=source, author=author).id
 
 
-def without_options(words: str) -> str:
-    """Words without the options of the command, which nobody has who does not type it.
+def unknown_kinds(told: Iterable[str]) -> tuple[str, ...]:
+    """Words for kinds of parts that nobody has said the meaning of, from what is told of lines.
 
-    >>> without_options("is blank. Say it for the whole list: --fixed currency=USD")
-    'is blank.'
+    >>> unknown_kinds(["column B (kind) is 'wobble': must be one of nail.", "column C (size) is 'x': no."])
+    ('wobble',)
     """
-    return _OPTIONS.sub("", words)
+    found = (match[1] for why in told if (match := _KIND_ASKED.search(why)))
+    return tuple(dict.fromkeys(found))[:20]
 
 
 @lru_cache(maxsize=4)
@@ -293,5 +290,5 @@ def _named(path: Path, name: str) -> Iterator[None]:
 def _said_of(problem: Problem, path: str, name: str) -> Problem:
     value = name if problem.value == path else problem.value
     words = (problem.where, problem.allowed, problem.do)
-    where, allowed, do = (without_options(one.replace(path, name)) for one in words)
+    where, allowed, do = (one.replace(path, name) for one in words)
     return Problem(where, value, allowed, do)

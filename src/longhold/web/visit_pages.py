@@ -22,7 +22,7 @@ from longhold.documents.decide_view import assumed_rows, decide_lede, decision_r
 from longhold.documents.field_sheets import field_sheets_pdf
 from longhold.documents.thresholds_view import turns_on_part
 from longhold.documents.visit_calendar import visits_ics
-from longhold.documents.visit_view import plan_lede, planned_rows, stop_rows
+from longhold.documents.visit_view import plan_lede, planned_caption, planned_rows, stop_rows
 from longhold.inspect.decide import Asked as Question
 from longhold.inspect.decide import Decisions, Turned, age_on, decide, turned
 from longhold.inspect.plan import InspectionPlan, plan_readings
@@ -238,6 +238,7 @@ def _shown(
             "assumed": assumed_rows(found.decisions, stated_next=question.stated_next),
             "plan_lede": plan_lede(found.plan),
             "planned": planned_rows(found.plan),
+            "planned_caption": planned_caption(found.plan),
             "stops": stop_rows(found.plan),
             "turns_on": turns_on_part("plan", invented=found.plan.costs.invented),
         }

@@ -6,6 +6,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextvars import copy_context
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -135,7 +136,7 @@ class Work:
                 self._refuse_too_many()
                 task = Task(key, title)
                 self._tasks[key] = task
-                self._pool.submit(task.run, compute)
+                self._pool.submit(copy_context().run, task.run, compute)
             task.go_on()
             self._tasks.move_to_end(key)
             self._forget()

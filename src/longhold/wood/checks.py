@@ -10,6 +10,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from longhold.base.asked_on import told_here
 from longhold.base.errors import InputError, Problem, TableError
 
 __all__ = ["all_scalar", "checked", "known", "plain", "unambiguous"]
@@ -89,7 +90,12 @@ def known(
         near = [name for key, name in spelled.items() if given in key or (len(key) > 3 and key in given)][:6]
     some = list(main)[:_SOME]
     told = f"Nearest are: {', '.join(near)}" if near else f"Known are {', '.join(some)} and more"
-    do = f"{told}; longhold schema lists them all."
+    every = told_here(
+        command="longhold schema lists them all",
+        page="the field offers them all",
+        program="the schema lists them all",
+    )
+    do = f"{told}; {every}."
     raise InputError(Problem(where, text, f"no {what} of that name is known.", do))
 
 
