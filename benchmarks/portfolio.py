@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 
 class Memory(threading.Thread):
-    """Greatest sum of the memory of this process and its children [GB], looked at four times a second."""
+    """Greatest sum of the memory of this process and its children [GB], looked at once a second."""
 
     def __init__(self) -> None:
         super().__init__(daemon=True)
@@ -36,7 +36,7 @@ class Memory(threading.Thread):
         import psutil
 
         here = psutil.Process()
-        while not self.over.wait(0.25):
+        while not self.over.wait(1.0):
             held = 0
             for one in (here, *here.children(recursive=True)):
                 try:

@@ -138,3 +138,33 @@ def test_readings_and_deliveries_of_the_former_shape_stay(place):
         assert store.deliveries(1).items[0].reference == "N 17"
         assert store.keep_readings(1, given(FULL))[0].is_new
         assert store.check().is_whole
+
+
+def test_a_reading_taken_back_stays_kept_and_counts_no_longer(store, deck):
+    deck_id = store.save("Deck", deck()).structure_id
+    wrong, right = (one.kept for one in store.keep_readings(deck_id, given(FULL, GRADE)))
+    done = store.turn_reading(deck_id, wrong.entry, counts=False, why="gauge in mil, not um", author="Ann")
+    assert (done.counts, done.reading) == (False, FULL)
+    found = {one.entry: one for one in store.readings(deck_id).items}
+    assert (found[wrong.entry].counts, found[right.entry].counts) == (False, True)
+    assert (found[wrong.entry].turn.why, found[wrong.entry].turn.author) == ("gauge in mil, not um", "Ann")
+    again = store.keep_readings(deck_id, given(FULL))[0]
+    assert (again.is_new, again.kept.counts) == (False, False)
+    first = store.turn_reading(deck_id, wrong.entry, counts=False, why="said twice", author="Bo")
+    assert first.turn.why == "gauge in mil, not um"
+    assert store.turn_reading(deck_id, wrong.entry, counts=True, author="Bo").counts
+    assert all(one.counts for one in store.readings(deck_id).items)
+    assert store.check().is_whole
+
+
+def test_a_reading_of_another_structure_is_not_taken_back(store, deck):
+    deck_id = store.save("Deck", deck()).structure_id
+    other_id = store.save("Other", deck()).structure_id
+    kept = store.keep_readings(deck_id, given(FULL))[0].kept
+    with pytest.raises(NotInStore):
+        store.turn_reading(other_id, kept.entry, counts=False)
+    with pytest.raises(NotInStore):
+        store.turn_reading(99, kept.entry, counts=False)
+    with pytest.raises(StoreError, match="why"):
+        store.turn_reading(deck_id, kept.entry, counts=False, why="x" * 501)
+    assert store.readings(deck_id).items[0].counts

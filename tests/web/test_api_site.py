@@ -64,6 +64,20 @@ def test_entries_are_kept_once_and_say_so(client, walk):
     ]
 
 
+def test_a_reading_is_taken_back_by_a_program(client, walk):
+    sent(client, walk, entry())
+    at = f"/api/structures/{walk}/readings"
+    kept = client.get(at).json()["items"][0]
+    assert (kept["counts"], kept["turn"]) == (True, None)
+    back = client.put(f"{at}/{kept['entry']}/turn", json={"counts": False, "why": "wrong joint"})
+    assert back.status_code == 200
+    assert (back.json()["counts"], back.json()["turn"]["why"]) == (False, "wrong joint")
+    assert client.post(f"{at}/forecast").status_code == 422  # none that counts
+    assert client.get(at).json()["total"] == 1
+    assert client.put(f"{at}/none/turn", json={"counts": False}).status_code == 404
+    assert client.put(f"{at}/{kept['entry']}/turn", json={"counts": True}).json()["counts"] is True
+
+
 @pytest.mark.parametrize(
     ("changed", "said"),
     [

@@ -88,6 +88,32 @@ def test_what_is_wrong_stands_beside_its_field_and_what_was_typed_stays(client, 
     assert client.app.state.store.readings(walk).total == 0
 
 
+def test_a_reading_is_taken_back_and_counts_again(client, walk):
+    typed(client, walk)
+    at = f"/structures/{walk}/care"
+    entry = client.app.state.store.readings(walk).items[0].entry
+    assert f'action="{at}/reading/{entry}"' in client.get(at).text
+    page = client.post(f"{at}/reading/{entry}", data={"counts": "false", "why": "wrong joint"})
+    assert "The reading is taken back" in page.text
+    assert "wrong joint" in page.text
+    assert "1 of them taken back" in page.text
+    assert "1.3 mil" not in client.get(f"{at}/readings.csv").text
+    assert "There are no readings yet." in client.get(f"{at}/forecast").text
+    assert "kept already and taken back" in typed(client, walk).text
+    page = client.post(f"{at}/reading/{entry}", data={"counts": "true"})
+    assert "The reading counts again." in page.text
+    assert "1.3 mil" in client.get(f"{at}/readings.csv").text
+
+
+def test_moisture_is_of_timber_and_corrects_no_forecast(client, walk):
+    page = typed(client, walk, measured="moisture", reading="19 %")
+    assert page.status_code == 422
+    beside = page.text.partition('id="wrong-spot-1">')[2].partition("</p>")[0]
+    assert "moisture is read in the timber" in beside
+    page = typed(client, walk, spot="W01", measured="moisture", reading="19 %")
+    assert "The reading is kept. It does not correct the forecast: a single moisture is weather" in page.text
+
+
 def test_a_table_with_one_wrong_line_keeps_nothing(client, walk):
     table = (DEMO / "readings.csv").read_text() + "W01,,hanger,outer,2026-06-12,zinc,9 parsec,,,,,\n"
     page = client.post(f"/structures/{walk}/care/table", files={"file": ("r.csv", table)})

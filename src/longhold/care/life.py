@@ -27,6 +27,7 @@ class LifeInputs:
     ----------
     readings : of all tables, read, each once
     tables, deliveries, decisions : files as they came
+    taken_back : readings that no longer count, in words
     """
 
     readings: Sequence[Reading] = ()
@@ -34,6 +35,7 @@ class LifeInputs:
     deliveries: list[HandedIn] = field(default_factory=list)
     decisions: list[HandedIn] = field(default_factory=list)
     photographs: list[Photograph] = field(default_factory=list)
+    taken_back: Sequence[str] = ()
 
 
 def life_file(
@@ -65,6 +67,7 @@ def life_file(
         found.photographs,
         _missing(read, found.photographs),
         as_of,
+        found.taken_back,
     )
 
 

@@ -16,6 +16,7 @@ from typing import Any
 from longhold.base.errors import InputError, Problem
 from longhold.care.life import LifeInputs, life_file, photograph_as_kept
 from longhold.documents.life_file import HandedIn, LifeFile
+from longhold.documents.readings_view import reading_words
 from longhold.inspect.consequence import placed
 from longhold.inspect.delivery import Receipt, check_delivery
 from longhold.inspect.observed import refuse_misfit
@@ -31,6 +32,7 @@ from longhold.store import Delivery, GivenReading, KeptReading, NotInStore, Stor
 __all__ = [
     "CheckedIn",
     "TableKept",
+    "all_readings",
     "check_in",
     "checked_again",
     "keep_checked",
@@ -38,6 +40,7 @@ __all__ = [
     "kept_readings",
     "life_of",
     "sent_as_file",
+    "taken_back_words",
 ]
 
 _TABLES = {".csv": "text/csv", ".txt": "text/csv"}
@@ -83,9 +86,23 @@ class CheckedIn:
     read: Mapping[str, str] = field(default_factory=dict)
 
 
-def kept_readings(store: Store, structure_id: int) -> list[KeptReading]:
-    """Every reading that is kept with a structure, by date."""
+def all_readings(store: Store, structure_id: int) -> list[KeptReading]:
+    """Every reading that is kept with a structure, by date, those taken back too."""
     return list(every(store.readings, structure_id))
+
+
+def kept_readings(store: Store, structure_id: int) -> list[KeptReading]:
+    """Every reading that is kept with a structure and counts, by date."""
+    return [one for one in all_readings(store, structure_id) if one.counts]
+
+
+def taken_back_words(kept: KeptReading) -> str:
+    """When, by whom and why a reading was taken back; blank for one that counts."""
+    if kept.turn is None or kept.counts:
+        return ""
+    by = f" by {kept.turn.author}" if kept.turn.author else ""
+    why = f": {kept.turn.why}" if kept.turn.why else ""
+    return f"taken back {kept.turn.turned_at:%Y-%m-%d}{by}{why}"
 
 
 def keep_table(
@@ -283,8 +300,13 @@ def life_of(
     ------
     InputError : a structure that cannot be assessed, readings that do not fit it
     """
-    kept = kept_readings(store, held.structure_id)
-    found = LifeInputs([one.reading for one in kept])
+    kept = all_readings(store, held.structure_id)
+    found = LifeInputs(
+        [one.reading for one in kept if one.counts],
+        taken_back=[
+            f"{reading_words(one.reading)}, {taken_back_words(one)}" for one in kept if not one.counts
+        ],
+    )
     of_deliveries = {
         file["sha256"]
         for one in every(store.deliveries, held.structure_id)

@@ -93,11 +93,16 @@ def kept(
         Path | None, typer.Option(metavar="OUT.csv", help="Write the readings as a table here.")
     ] = None,
     life: Annotated[Path | None, typer.Option(metavar="LIFE.zip", help="Write the life file here.")] = None,
+    take_back: Annotated[
+        str, typer.Option(metavar="ID", help="This reading, by its id in --json, no longer counts.")
+    ] = "",
+    count_again: Annotated[str, typer.Option(metavar="ID", help="This reading counts again.")] = "",
+    why: Annotated[str, typer.Option(metavar="TEXT", help="Why it is taken back, or counts again.")] = "",
     json: JsonOnly = False,
     store: StoreOption = None,
 ) -> None:
-    """List what came from the site, and write it as a table of readings or a life file."""
-    from longhold.care.site import kept_readings
+    """List what came from the site, take a reading back, write readings as a table or all as a life file."""
+    from longhold.care.site import all_readings, taken_back_words
     from longhold.cli.output import check_target, write_whole
     from longhold.cli.saving import opened
     from longhold.documents.readings_table import readings_table
@@ -107,9 +112,12 @@ def kept(
             check_target(path, option, ending)
     with opened(store) as there:
         held = there.newest(name)
-        found = kept_readings(there, held.structure_id)
+        for entry, counts in ((take_back, False), (count_again, True)):
+            if entry:
+                there.turn_reading(held.structure_id, entry, counts=counts, why=why)
+        found = all_readings(there, held.structure_id)
         if table is not None:
-            write_whole(table, readings_table(one.reading for one in found))
+            write_whole(table, readings_table(one.reading for one in found if one.counts))
         if life is not None:
             write_whole(life, _life(there, name))
         deliveries = there.deliveries(held.structure_id, limit=500).items
@@ -117,7 +125,10 @@ def kept(
         from json import dumps
 
         told = {
-            "readings": [{"entry": one.entry, **one.reading.model_dump(mode="json")} for one in found],
+            "readings": [
+                {"entry": one.entry, "counts": one.counts, **one.reading.model_dump(mode="json")}
+                for one in found
+            ],
             "deliveries": [{"entry": one.entry, "reference": one.reference} for one in deliveries],
         }
         print(dumps(told, indent=2, ensure_ascii=False, allow_nan=False))
@@ -125,7 +136,9 @@ def kept(
     for one in found:
         reading = one.reading
         where = " ".join(filter(None, (reading.joint, reading.piece, reading.part, reading.face)))
-        print(f"{reading.date}  {where}: {reading.measured.replace('_', ' ')} {reading.words}")
+        back = taken_back_words(one)
+        said = f"{reading.measured.replace('_', ' ')} {reading.words}{f', {back}' if back else ''}"
+        print(f"{reading.date}  {where}: {said}")
     for delivery in deliveries:
         print(f"{delivery.received_at:%Y-%m-%d}  delivery {delivery.reference}")
     if not found and not deliveries:

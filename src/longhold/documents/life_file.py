@@ -64,6 +64,7 @@ class LifeFile:
     tables, deliveries, decisions : files as handed in
     missing : photographs that a reading names and nobody handed in, each with the reading, in words
     as_of : date of the archive
+    taken_back : readings that no longer count, with the reason, in words
     """
 
     structure: Structure
@@ -76,6 +77,7 @@ class LifeFile:
     photographs: Sequence[Photograph]
     missing: Sequence[str]
     as_of: datetime.date
+    taken_back: Sequence[str] = ()
 
 
 def life_bytes(life: LifeFile, summary_pdf: bytes | None = None) -> bytes:
@@ -170,6 +172,8 @@ def _readme(life: LifeFile) -> str:
     ]
     if life.missing:
         lines += ["", f"Named by a reading and not handed in: {'; '.join(life.missing)}."]
+    if life.taken_back:
+        lines += ["", f"Taken back, and counted nowhere: {'; '.join(life.taken_back)}."]
     return "\n".join(lines) + "\n"
 
 

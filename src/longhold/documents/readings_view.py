@@ -16,6 +16,7 @@ from longhold.forecast.summary import Band
 if TYPE_CHECKING:
     from longhold.assessment.findings import JointFinding
     from longhold.inspect.learn import CauseMove, ReadingFinding, Updated
+    from longhold.model.reading import Reading
     from longhold.model.structure import Structure
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "cause_rows",
     "joint_rows",
     "reading_rows",
+    "reading_words",
     "readings_lede",
 ]
 
@@ -149,6 +151,12 @@ def joint_rows(found: Updated) -> list[JointUpdateRow]:
 def cause_rows(found: Updated) -> list[tuple[str, str, str]]:
     """What readings taught of each cause that moved: what it is, which way, how much doubt is left."""
     return [(_cause_words(one), _way(one), share(min(one.left, 1.0))) for one in found.lesson.moves]
+
+
+def reading_words(reading: Reading) -> str:
+    """Where, when and what was read, in one line."""
+    where = _where(reading.joint, reading.piece, reading.part, reading.face)
+    return f"{where}, {reading.date.isoformat()}: {MEASURED_WORDS[reading.measured]} {reading.words}"
 
 
 def _used_row(one: ReadingFinding, units: System) -> ReadingRow:

@@ -16,7 +16,7 @@ from longhold.model.parts import Part
 from longhold.model.reading import ON_A_FACE, Reading
 from longhold.model.structure import Joint, Structure
 
-__all__ = ["Kept", "Observed", "OnPart", "observed", "refuse_misfit", "says_nothing"]
+__all__ = ["ONLY_KEPT", "Kept", "Observed", "OnPart", "observed", "refuse_misfit", "says_nothing"]
 
 _DAYS_A_YEAR = 365.25
 
@@ -128,7 +128,7 @@ def _fitted(
         known = ", ".join(list(joints)[:12])
         allowed = f"is not in the structure: it has {known}."
         raise InputError(Problem(f"{where}, joint", reading.joint, allowed))
-    if reading.measured in _ONLY_KEPT:
+    if reading.measured in ONLY_KEPT:
         return None
     joint = joints[reading.joint]
     part = _part(where, reading, joint)
@@ -145,7 +145,7 @@ def _one(
     if reading.measured == "chloride":
         return Observed(index, reading, age)
     if fitted is None:
-        return Kept(index, reading, _ONLY_KEPT[reading.measured])
+        return Kept(index, reading, ONLY_KEPT[reading.measured])
     joint, part, face = fitted
     if because := says_nothing(reading, part, prepared, joint):
         return Kept(index, reading, because)
@@ -155,10 +155,11 @@ def _one(
     return OnPart(index, reading, age, joint, part, face, own_key, gauge)
 
 
-_ONLY_KEPT: Mapping[str, str] = {
+ONLY_KEPT: Mapping[str, str] = {
     "moisture": "a single moisture is weather: the forecast is of whole years",
     "look": "what was seen is kept with its photograph",
 }
+"""What may be measured and corrects no forecast, with the reason."""
 
 
 def _part(where: str, reading: Reading, joint: Joint) -> Part:

@@ -113,6 +113,7 @@ def dask_engine(
         "distributed.scheduler.allowed-failures": _DEATHS_BORNE,
         "logging.distributed": "error",
         "distributed.worker.memory.spill": False,
+        "distributed.worker.profile.enabled": False,
     }
     with dask.config.set(quiet):
         if scheduler is not None:

@@ -32,6 +32,7 @@ from longhold.store.records import (
     OfferListInfo,
     OpenedSession,
     Page,
+    ReadingTurn,
     Role,
     SavedStructure,
     SignedIn,
@@ -40,9 +41,11 @@ from longhold.store.records import (
     Waiting,
     WaitingChange,
 )
+from longhold.store.site_readings import WHY_AT_MOST
 from longhold.store.store import Store
 
 __all__ = [
+    "WHY_AT_MOST",
     "Account",
     "Attachment",
     "AttachmentInfo",
@@ -61,6 +64,7 @@ __all__ = [
     "OfferListInfo",
     "OpenedSession",
     "Page",
+    "ReadingTurn",
     "Restored",
     "Role",
     "SavedStructure",

@@ -254,6 +254,16 @@ class Attachment(AttachmentInfo):
 
 
 @dataclass(frozen=True, kw_only=True)
+class ReadingTurn:
+    """That a reading was taken back, or counts again: who said so, when and why."""
+
+    counts: bool
+    why: str
+    author: str
+    turned_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
 class KeptReading:
     """A reading on a structure.
 
@@ -262,6 +272,7 @@ class KeptReading:
     entry : its id, from its content or made where it was typed; one structure has each once
     reading : every field of it
     source : name of the file it came in, or where it was typed
+    turn : how it stands, where it was ever taken back
     """
 
     entry: str
@@ -270,6 +281,12 @@ class KeptReading:
     source: str
     author: str
     kept_at: datetime
+    turn: ReadingTurn | None = None
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is not taken back."""
+        return self.turn is None or self.turn.counts
 
 
 @dataclass(frozen=True, kw_only=True)

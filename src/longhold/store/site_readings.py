@@ -11,21 +11,22 @@ from sqlalchemy.orm import Session
 
 from longhold.model.reading import Reading
 from longhold.store.connecting import Connected
-from longhold.store.errors import StoreDamaged, StoreError
+from longhold.store.errors import NotInStore, StoreDamaged, StoreError
 from longhold.store.given import author_line, document_text, line, page_bounds, sha256, utc_now
-from longhold.store.records import GivenReading, Keeping, KeptReading, Page
+from longhold.store.records import GivenReading, Keeping, KeptReading, Page, ReadingTurn
 from longhold.store.site_records import attach
 from longhold.store.structures import lock_structure
-from longhold.store.tables import ReadingRow
+from longhold.store.tables import ReadingRow, ReadingTurnRow
 
 __all__ = ["SiteReadings"]
 
 _ENTRY = re.compile(r"[0-9A-Za-z-]{1,64}")
 MOST_AT_ONCE = 2000
+WHY_AT_MOST = 500
 
 
 class SiteReadings(Connected):
-    """Readings; none is ever changed or deleted."""
+    """Readings; none is ever changed or deleted: one taken back is kept, and no longer counts."""
 
     def keep_readings(
         self,
@@ -76,6 +77,8 @@ class SiteReadings(Connected):
     ) -> Page[KeptReading]:
         """Readings on a structure by their date, then as they were kept; of one kind or joint or of all.
 
+        Those taken back are among them.
+
         Raises
         ------
         StoreDamaged : one is not what was written
@@ -87,7 +90,46 @@ class SiteReadings(Connected):
         with self._reading() as session:
             total = session.scalar(select(func.count()).select_from(ReadingRow).where(*wanted)) or 0
             found = select(ReadingRow).where(*wanted).order_by(ReadingRow.taken_on, ReadingRow.id)
-            return Page(tuple(map(_kept, session.scalars(found.offset(offset).limit(limit)))), total, offset)
+            rows = session.scalars(found.offset(offset).limit(limit)).all()
+            turns = _turns(session, structure_id)
+            return Page(tuple(_kept(row, turns.get(row.id)) for row in rows), total, offset)
+
+    def turn_reading(
+        self, structure_id: int, entry: str, *, counts: bool, why: str = "", author: str = ""
+    ) -> KeptReading:
+        """Take a reading back, or let it count again; said twice it is noted once.
+
+        Parameters
+        ----------
+        entry : id of the reading
+        counts : false takes it back
+        why : up to 500 letters
+
+        Raises
+        ------
+        NotInStore : no such structure, or no reading of it under this id
+        StoreError : a reason that is too long
+        """
+        said, who = line("why", why, WHY_AT_MOST, may_be_empty=True), author_line(author)
+        with self._writing() as session:
+            lock_structure(session, structure_id)
+            of_it = (ReadingRow.structure_id == structure_id, ReadingRow.entry == entry)
+            row = session.scalars(select(ReadingRow).where(*of_it)).first()
+            if row is None:
+                raise NotInStore("reading", entry[:12], "is not kept with this structure.")
+            kept = _kept(row, _turns(session, structure_id).get(row.id))
+            if kept.counts == counts:
+                return kept
+            turn = ReadingTurnRow(reading_id=row.id, counts=counts, why=said, author=who, turned_at=utc_now())
+            session.add(turn)
+            session.flush()
+            return _kept(row, turn)
+
+
+def _turns(session: Session, structure_id: int) -> dict[int, ReadingTurnRow]:
+    """The last turn of each reading that was ever taken back."""
+    found = select(ReadingTurnRow).join(ReadingRow).where(ReadingRow.structure_id == structure_id)
+    return {row.reading_id: row for row in session.scalars(found.order_by(ReadingTurnRow.id))}
 
 
 def _keep(session: Session, structure_id: int, given: GivenReading, source: str, author: str) -> Keeping:
@@ -115,7 +157,8 @@ def _keep(session: Session, structure_id: int, given: GivenReading, source: str,
             author=author,
         )
     if there:
-        return Keeping(kept=_kept(there[0]), is_new=False)
+        turn = _turns(session, structure_id).get(there[0].id)
+        return Keeping(kept=_kept(there[0], turn), is_new=False)
     row = ReadingRow(
         structure_id=structure_id,
         entry=entry,
@@ -134,7 +177,7 @@ def _keep(session: Session, structure_id: int, given: GivenReading, source: str,
     return Keeping(kept=_kept(row), is_new=True)
 
 
-def _kept(row: ReadingRow) -> KeptReading:
+def _kept(row: ReadingRow, turn: ReadingTurnRow | None = None) -> KeptReading:
     if sha256(row.content) != row.sha256:
         said = f"the reading {row.entry!r} is not what was written."
         raise StoreDamaged("the store", None, said, "A backup brings it back: 'longhold restore'.")
@@ -150,4 +193,9 @@ def _kept(row: ReadingRow) -> KeptReading:
         source=row.source,
         author=row.author,
         kept_at=row.kept_at,
+        turn=None if turn is None else _turn(turn),
     )
+
+
+def _turn(row: ReadingTurnRow) -> ReadingTurn:
+    return ReadingTurn(counts=row.counts, why=row.why, author=row.author, turned_at=row.turned_at)

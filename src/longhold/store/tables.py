@@ -33,6 +33,7 @@ __all__ = [
     "JobRow",
     "OfferListRow",
     "ReadingRow",
+    "ReadingTurnRow",
     "ResultRow",
     "Row",
     "SessionRow",
@@ -256,6 +257,19 @@ class ReadingRow(Row):
     author: Mapped[str] = mapped_column(String(200))
     taken_on: Mapped[datetime.date] = mapped_column(Date)
     kept_at: Mapped[datetime.datetime]
+
+
+class ReadingTurnRow(Row):
+    """A reading taken back, or let count again; the last of them is how it stands."""
+
+    __tablename__ = "reading_turns"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    reading_id: Mapped[int] = mapped_column(ForeignKey("readings.id"), index=True)
+    counts: Mapped[bool]
+    why: Mapped[str] = mapped_column(Text)
+    author: Mapped[str] = mapped_column(String(200))
+    turned_at: Mapped[datetime.datetime]
 
 
 class DeliveryRow(Row):

@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import PurePath
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Path, Request, Response
 from pydantic import Field
 
 from longhold.base.errors import InputError, Problem
@@ -35,7 +35,7 @@ from longhold.intake.offers import load_offers
 from longhold.intake.photo_file import picture_fault
 from longhold.intake.readings import reading_from
 from longhold.model.structure import Structure
-from longhold.store import GivenReading, NotInStore, Store
+from longhold.store import WHY_AT_MOST, GivenReading, KeptReading, NotInStore, Store
 from longhold.web.accounts_person import Author
 from longhold.web.api_common import LIMIT, PROBLEMS, Id, Limit, Offset, Shape
 from longhold.web.api_jobs import Draws, JobItem, Seed
@@ -114,14 +114,30 @@ class TableAnswer(Shape):
     missing: list[str] = Field(description="Photographs that it names and that are not kept.")
 
 
+class TurnSent(Shape):
+    """Whether a reading counts, and why."""
+
+    counts: bool
+    why: Annotated[str, Field(max_length=WHY_AT_MOST)] = ""
+
+
+class TurnItem(TurnSent):
+    """The same with who said so, and when."""
+
+    author: str
+    turned_at: datetime
+
+
 class ReadingItem(Shape):
-    """A reading that is kept."""
+    """A reading that is kept; ``turn`` tells of one that was ever taken back."""
 
     entry: str
     reading: dict[str, Any]
     source: str
     author: str
     kept_at: datetime
+    counts: bool
+    turn: TurnItem | None
 
 
 class PageOfReadings(Shape):
@@ -191,20 +207,19 @@ class LotSent(Shape):
 
 @router.get("/structures/{number}/readings", summary="List the readings of a structure")
 def readings(store: Kept, number: Id, offset: Offset = 0, limit: Limit = LIMIT) -> PageOfReadings:
-    """Every reading that is kept with a structure, by date."""
+    """Every reading that is kept with a structure, by date, those taken back too."""
     store.structure(number)
     page = store.readings(number, offset=offset, limit=limit)
-    items = [
-        ReadingItem(
-            entry=one.entry,
-            reading=one.reading.model_dump(mode="json"),
-            source=one.source,
-            author=one.author,
-            kept_at=one.kept_at,
-        )
-        for one in page.items
-    ]
+    items = [_reading_item(one) for one in page.items]
     return PageOfReadings(items=items, total=page.total, offset=page.offset, next_offset=page.next_offset)
+
+
+@router.put("/structures/{number}/readings/{entry}/turn", summary="Take a reading back, or let it count")
+def turn_reading(
+    store: Kept, author: Author, number: Id, entry: Annotated[str, Path(max_length=64)], sent: TurnSent
+) -> ReadingItem:
+    """A reading taken back stays kept and is counted nowhere, until it is let count again."""
+    return _reading_item(store.turn_reading(number, entry, counts=sent.counts, why=sent.why, author=author))
 
 
 @router.post("/structures/{number}/readings", summary="Keep readings as they were typed")
@@ -324,6 +339,18 @@ def lot(sent: LotSent) -> dict[str, Any]:
         with sent_as_file(sent.readings.name, sent.readings.table.encode()) as path:
             specimens = load_readings(path)
     return lot_json(check_lot(plan, asked, specimens, read_gauge(sent.gauge, "gauge")))
+
+
+def _reading_item(kept: KeptReading) -> ReadingItem:
+    return ReadingItem(
+        entry=kept.entry,
+        reading=kept.reading.model_dump(mode="json"),
+        source=kept.source,
+        author=kept.author,
+        kept_at=kept.kept_at,
+        counts=kept.counts,
+        turn=kept.turn and TurnItem.model_validate(kept.turn),
+    )
 
 
 def _kept(store: Store, number: int, structure: Structure, sent: Entry, author: str) -> EntryAnswer:

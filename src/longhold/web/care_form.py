@@ -33,6 +33,12 @@ _HOW = {
 MEASURED_CHOICES = tuple((one, MEASURED_WORDS[one], _HOW[one]) for one in MEASURED)
 """What may be measured: short name, words, and how it is written."""
 _MARK = "|"
+_OF_TIMBER = Problem(
+    "reading, joint",
+    None,
+    "is a part of metal, and moisture is read in the timber beside it.",
+    "Choose the place of the joint that says moisture, or a look.",
+)
 _NO_SPOT = Problem("reading, joint", None, "names no joint.", "Choose where it was taken.")
 
 
@@ -62,6 +68,8 @@ class ReadingForm:
         InputError : everything that cannot be used
         """
         joint, part, face = (*self.texts["spot"].split(_MARK), "", "", "")[:3]
+        if part and self.texts["measured"] == "moisture":
+            raise InputError(_OF_TIMBER)
         texts = {**self.texts, "joint": joint, "part": part, "face": face}
         try:
             found = reading_from(texts)

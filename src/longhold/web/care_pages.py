@@ -7,14 +7,14 @@ from functools import partial
 from importlib.util import find_spec
 from typing import Annotated, Any
 
-from fastapi import APIRouter, File, Request, UploadFile
+from fastapi import APIRouter, File, Form, Request, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from longhold.base.errors import InputError
 from longhold.care.handed_in import table_and_photographs
 from longhold.care.lessons import lesson_of
-from longhold.care.site import TableKept, keep_table, kept_readings, life_of
+from longhold.care.site import TableKept, all_readings, keep_table, kept_readings, life_of, taken_back_words
 from longhold.documents.life_file import life_bytes
 from longhold.documents.life_summary import life_summary
 from longhold.documents.papers.pdf import record_pdf
@@ -30,10 +30,11 @@ from longhold.documents.readings_view import (
 from longhold.documents.thresholds_view import turns_on_part
 from longhold.documents.words import plural, upper_first
 from longhold.inspect.learn import Updated, update
+from longhold.inspect.observed import ONLY_KEPT
 from longhold.intake.load import structure_of
 from longhold.model.reading import Reading
 from longhold.model.structure import Structure
-from longhold.store import GivenReading, Store, Version, every
+from longhold.store import WHY_AT_MOST, GivenReading, Keeping, Store, Version, every
 from longhold.web.accounts_person import Author, author_of
 from longhold.web.asked import Asked, ask_work
 from longhold.web.care_form import MEASURED_CHOICES, ReadingForm, spots_of
@@ -46,14 +47,24 @@ from longhold.web.work import Progress
 __all__ = ["router"]
 
 router = APIRouter(include_in_schema=False, prefix="/structures/{number}/care")
+_SAID = {
+    "kept": "The reading is kept.",
+    "had": "This reading was kept already: nothing is kept twice.",
+    "had-back": "This reading was kept already and taken back: let it count again below, if it is right.",
+    "back": "The reading is taken back: it stays kept, and counts no longer.",
+    "again": "The reading counts again.",
+    **{
+        f"only-{measured}": f"The reading is kept. It does not correct the forecast: {because}."
+        for measured, because in ONLY_KEPT.items()
+    },
+}
 _TWICE = "The forecast is computed twice, without the readings and with them."
 
 
 @router.get("")
 def care(request: Request, store: Kept, number: int, said: str = "") -> Response:
     """Where readings are typed and sent, and the ways on."""
-    done = {"kept": "The reading is kept.", "had": "This reading was kept already: nothing is kept twice."}
-    return _care(request, store, number, _blank_form(), done.get(said, ""))
+    return _care(request, store, number, _blank_form(), _SAID.get(said, ""))
 
 
 @router.post("/reading")
@@ -62,6 +73,20 @@ async def typed(request: Request, store: Kept, number: int) -> Response:
     sent = await request.form()
     texts = {name: value for name, value in sent.items() if isinstance(value, str)}
     return await run_in_threadpool(_typed, request, store, number, ReadingForm.of(texts))
+
+
+@router.post("/reading/{entry}")
+def turn(
+    store: Kept,
+    author: Author,
+    number: int,
+    entry: str,
+    counts: Annotated[bool, Form()],
+    why: Annotated[str, Form()] = "",
+) -> Response:
+    """A reading taken back, or let count again."""
+    store.turn_reading(number, entry, counts=counts, why=why.strip()[:WHY_AT_MOST], author=author)
+    return RedirectResponse(f"/structures/{number}/care?said={'again' if counts else 'back'}#kept", 303)
 
 
 @router.post("/table")
@@ -169,7 +194,14 @@ def _typed(request: Request, store: Store, number: int, form: ReadingForm) -> Re
         done = store.keep_readings(number, given, source="the page", author=author_of(request.scope))
     except InputError as error:
         return _care(request, store, number, form.refused(error))
-    return RedirectResponse(f"/structures/{number}/care?said={'kept' if done[0].is_new else 'had'}", 303)
+    return RedirectResponse(f"/structures/{number}/care?said={_came_of(done[0])}", 303)
+
+
+def _came_of(done: Keeping) -> str:
+    if not done.is_new:
+        return "had" if done.kept.counts else "had-back"
+    measured = done.kept.reading.measured
+    return f"only-{measured}" if measured in ONLY_KEPT else "kept"
 
 
 def _care(
@@ -188,7 +220,7 @@ def _care(
         structure = structure_of(dict(held.content))
     except InputError:
         return RedirectResponse(f"/structures/{number}", 303)  # the sheet says what is wrong, cell by cell
-    newest = sorted(kept_readings(store, number), key=lambda one: one.kept_at, reverse=True)
+    newest = sorted(all_readings(store, number), key=lambda one: one.kept_at, reverse=True)
     return show(
         "care.html.j2",
         scope=request.scope,
@@ -206,6 +238,8 @@ def _care(
         none_yet=none_yet,
         kept=newest[:20],
         total=len(newest),
+        counting=sum(one.counts for one in newest),
+        taken_back=taken_back_words,
         deliveries=list(every(store.deliveries, number))[:10],
     )
 

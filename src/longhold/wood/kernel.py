@@ -51,7 +51,7 @@ TAKEN, HELD_IN, TOTAL, DRYING, FACE_SIZE = range(12, 17)
 ARRIVED, TAKEN_UP, RUN_OFF, EVAPORATED, CONDENSED, FROM_HOLD, DRIED, TOTALS = range(8)
 
 GAS, VAPOUR_GAS, KELVIN = 8.314462618, 461.52, 273.15
-TOLERANCE_PCT, NEAR_PCT, MOST_STEPS, MOST_PIECES, SETTLED_PCT, MOST_SETTLING = 1e-5, 0.05, 30, 256, 1e-3, 80
+TOLERANCE_PCT, NEAR_PCT, MOST_STEPS, MOST_PIECES, SETTLED_PCT, MOST_SETTLING = 1e-4, 0.1, 30, 256, 1e-3, 80
 
 
 @_compiled
@@ -68,7 +68,7 @@ def _exp(x: float) -> float:
 
 @_compiled
 def is_close(change: Any, before: Any) -> Any:
-    """Whether Newton's method may stop after two changes [%], of which each is some square of the one before."""
+    """Whether Newton's method may stop after two changes [%], of which each is as the square of the last."""
     small = change * change * change < TOLERANCE_PCT * before * before
     return (change < TOLERANCE_PCT) | (small & (change < NEAR_PCT))
 

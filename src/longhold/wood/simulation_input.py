@@ -77,7 +77,8 @@ def prepare(
             found[key] = len(front)
             weather = weathers[case.weather]
             front.append(_records(case.front, weather, hours, f"cases[{i}].front"))
-            back.append(_records(case.back, weather, hours, f"cases[{i}].back"))
+            is_alike = _air_key(case.back) == _air_key(case.front)
+            back.append(front[-1] if is_alike else _records(case.back, weather, hours, f"cases[{i}].back"))
         series[i] = found[key]
     par = np.array([_parameters(case, front[at], back[at]) for case, at in zip(cases, series, strict=True)])
     every = 0 if history_h is None else history_h // hours
