@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import re
 from dataclasses import replace
@@ -14,12 +15,14 @@ import pytest
 from longhold.assessment.line import assess
 from longhold.base.errors import InputError
 from longhold.base.marks import Mark
+from longhold.cli import portfolio as command
 from longhold.cli.main import run
 from longhold.intake.load import load, load_costs
 from longhold.model.offer import Offer
 from longhold.portfolio.classes import Limits
 from longhold.portfolio.drawing import Terms, renewals_by_year
 from longhold.portfolio.engine import OnThisProcess
+from longhold.portfolio.exports import ranked_csv
 from longhold.portfolio.folder import gather_folder
 from longhold.portfolio.gathering import Gathering
 from longhold.portfolio.instead import Change, change_of, changed_by
@@ -174,32 +177,50 @@ def test_pits_that_no_chance_counts_are_told_beside_it(folder, tmp_path):
     assert kept.read_table(name).column("left_out").to_pylist() == ["pits not computed", ""]
 
 
-def test_the_first_to_look_at_have_their_rank_on_the_map() -> None:
-    def row(rank: int, longitude: float) -> StructureRow:
-        return StructureRow(
-            rank=rank,
-            structure=f"S{rank}",
-            source="",
-            site="",
-            latitude=34.0,
-            longitude=longitude,
-            joints=1,
-            fails=0,
-            refer=0,
-            holds=1,
-            not_assessed=0,
-            falls_below=0.1,
-            expected_ends=0.1,
-            expected_structural=0.0,
-            worst_joint="",
-            below_after_years=None,
-            below_in_year=None,
-            life_years=None,
-            pits_not_computed=0,
-            rests_on="own",
-        )
+def ranked_row(rank: int, longitude: float) -> StructureRow:
+    return StructureRow(
+        rank=rank,
+        structure=f"S{rank}",
+        source="",
+        site="",
+        latitude=34.0,
+        longitude=longitude,
+        joints=1,
+        fails=0,
+        refer=0,
+        holds=1,
+        not_assessed=0,
+        falls_below=0.1,
+        expected_ends=0.1,
+        expected_structural=0.0,
+        worst_joint="",
+        below_after_years=None,
+        below_in_year=None,
+        life_years=None,
+        pits_not_computed=0,
+        rests_on="own",
+    )
 
+
+def test_the_first_to_look_at_have_their_rank_on_the_map() -> None:
     # two at one place share a mark and the rank of the first; the thirtieth has no number
-    found = portfolio_map([row(1, -80.0), row(2, -80.0), row(3, -90.0), row(30, -100.0)])
+    found = portfolio_map(
+        [ranked_row(1, -80.0), ranked_row(2, -80.0), ranked_row(3, -90.0), ranked_row(30, -100.0)]
+    )
     assert re.findall(r'class="rank">(\d+)<', str(found)) == ["1", "3"]
     assert str(found).count("<circle") == 3
+
+
+def test_tables_hold_no_digits_of_adding_and_no_signs_that_turn_text_around() -> None:
+    one = replace(ranked_row(1, -80.0), structure="A\u202ekcab", expected_ends=0.1 + 0.2, falls_below=1 / 3)
+    (told,) = csv.DictReader(io.StringIO(ranked_csv([one])))
+    assert (told["structure"], told["expected_ends"]) == ("A kcab", "0.3")
+    assert float(told["falls_below"]) == pytest.approx(1 / 3, abs=1e-9)
+
+
+def test_a_run_into_a_file_tells_how_far_it_is(monkeypatch, capsys) -> None:
+    with command._told() as tell:
+        tell("sites", 50, 10_000)  # not a minute gone: nothing is told
+        monkeypatch.setattr(command.time, "monotonic", lambda: float("inf"))
+        tell("sites", 5_000, 10_000)
+    assert capsys.readouterr().err == "sites: 5,000 of 10,000\n"

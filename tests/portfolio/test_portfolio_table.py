@@ -102,6 +102,7 @@ def test_a_bad_row_is_told_with_its_column_and_takes_out_its_structure_alone(tmp
     for word in said:
         assert word in told.message
     assert "Shed" in told.source
+    assert "row 2" in told.source
 
 
 def test_a_site_that_is_nowhere_is_told_as_the_site_and_not_as_a_column(tmp_path):
@@ -110,7 +111,7 @@ def test_a_site_that_is_nowhere_is_told_as_the_site_and_not_as_a_column(tmp_path
         table(tmp_path, nowhere, row("A").replace("Shed", "Barn").replace("Hill", "Dale"))
     )
     (told,) = gathered.not_assessed
-    assert told.message == "row 2, the site: needs a climate, or latitude and longitude."
+    assert told.message == "the site: needs a climate, or latitude and longitude."
 
 
 def test_unknown_and_missing_columns_are_refused(tmp_path):

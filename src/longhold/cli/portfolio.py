@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["portfolio"]
 
 _STORES = ("postgresql:", "postgres:", "sqlite:")
+_A_LINE_EACH_S = 60.0
 _TABLES = {".csv", ".parquet"}
 
 
@@ -244,14 +246,19 @@ def _gathered(source: str, engine: Engine, out: Path) -> Gathered:
 
 @contextmanager
 def _told() -> Iterator[Progress]:
-    """A bar that starts anew for each step of the work, where somebody sees it."""
+    """A bar that starts anew for each step of the work; a line a minute where the output goes to a file."""
     from longhold.cli.show import progress_bar
 
+    told_at = time.monotonic()
     with progress_bar("Sites, joints, draws") as bar:
 
-        def tell(_: str, done: int, total: int) -> None:
+        def tell(step: str, done: int, total: int) -> None:
+            nonlocal told_at
             if bar is not None:
                 bar(done, total)
+            elif time.monotonic() - told_at >= _A_LINE_EACH_S:
+                told_at = time.monotonic()
+                print(f"{step}: {done:,} of {total:,}", file=sys.stderr, flush=True)
 
         yield tell
 

@@ -85,8 +85,17 @@ def _csv(heads: Sequence[str], rows: Iterator[Sequence[Any]]) -> str:
     write = csv.writer(out, lineterminator="\n")
     write.writerow(heads)
     for row in rows:
-        write.writerow([plain_cell(cell) if isinstance(cell, str) else cell for cell in row])
+        write.writerow([plain_cell(_shown(cell)) if isinstance(cell, str) else _told(cell) for cell in row])
     return out.getvalue()
+
+
+def _shown(text: str) -> str:
+    return "".join(one if one.isprintable() or one == "\n" else " " for one in text)
+
+
+def _told(value: Any) -> Any:
+    """A figure without the digits that adding floats leaves behind."""
+    return float(f"{value:.9g}") if isinstance(value, float) else value
 
 
 def _sheet(book: Any, title: str, heads: Sequence[str], rows: Iterator[Sequence[Any]]) -> None:
@@ -97,7 +106,7 @@ def _sheet(book: Any, title: str, heads: Sequence[str], rows: Iterator[Sequence[
     for number, row in enumerate(rows, start=2):
         for at, value in enumerate(row, start=1):
             if isinstance(value, str):
-                put_text(sheet.cell(number, at), "".join(one if one.isprintable() else " " for one in value))
+                put_text(sheet.cell(number, at), _shown(value).replace("\n", " "))
             elif value is not None:
-                sheet.cell(number, at).value = value
+                sheet.cell(number, at).value = _told(value)
     sheet.freeze_panes = "B2"

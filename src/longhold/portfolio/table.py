@@ -100,7 +100,7 @@ class _Rows:
                 raise InputError(Problem(f"column {name}", None, said)) from None
             self.codes[name] = encoded.indices.to_numpy(zero_copy_only=False).astype(np.int64)
             self.values[name] = [one or None for one in values]
-        self._why: dict[int, str] = {}
+        self._why: dict[int, tuple[int, str]] = {}
 
     def gathered(self) -> Gathered:
         """The portfolio."""
@@ -121,7 +121,11 @@ class _Rows:
             quantity,
             tuple(str(ids[code]) for code in self.codes["joint"].tolist()),
         )
-        return whole.without(self._why)[0] if self._why else whole
+        why = {
+            at: said if row == first_row[at] else f"row {row + 1 + _HEAD_ROWS}, {said}"
+            for at, (row, said) in self._why.items()
+        }
+        return whole.without(why)[0] if why else whole
 
     def _of(self, *groups: str) -> list[str]:
         return [name for name in self.codes if COLUMNS[name].of in groups]
@@ -137,7 +141,7 @@ class _Rows:
 
     def _blame(self, structures: Codes, rows: Codes, said: str) -> None:
         for structure, row in zip(structures.tolist(), rows.tolist(), strict=True):
-            self._why.setdefault(structure, f"row {row + 1 + _HEAD_ROWS}, {said}")
+            self._why.setdefault(structure, (row, said))
 
     def _alike_in_structure(self, structure: Codes, first_row: Codes) -> None:
         """One structure stands on one site, has one design life and so on."""
@@ -201,9 +205,8 @@ class _Rows:
         built = self._value("build_date", row) if "build_date" in self.codes else None
         source = f"row {row + 1 + _HEAD_ROWS}: {name}"
         if built is not None and not (built[:4].isdecimal() and len(built) == len("2001-01-01")):
-            self._why.setdefault(
-                int(self.codes["structure"][row]), "column build_date: must be a date such as 2001-05-01."
-            )
+            said = "column build_date: must be a date such as 2001-05-01."
+            self._why.setdefault(int(self.codes["structure"][row]), (row, said))
             built = None
         line = line_of(kind or _no_kind(), source, site)
         return line._replace(name=name, built_year=None if built is None else int(built[:4]))
