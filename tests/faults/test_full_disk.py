@@ -124,6 +124,23 @@ def test_a_store_on_a_full_disk_keeps_all_it_acknowledged(on_small_disk):
     assert (newest, whole, goes_on) == ("True", "True True", "True")
 
 
+NEW_STORE = """
+    from longhold.store import Store, StoreFull
+    fill()
+    try:
+        Store.open(disk / "store.db").close()
+    except StoreFull as error:
+        print(error)
+    print(sorted(one.name for one in disk.glob("store*")))
+"""
+
+
+def test_a_store_for_which_there_is_no_room_leaves_no_empty_file(on_small_disk):
+    told, left = on_small_disk(NEW_STORE, size="2m").splitlines()
+    assert "there is no room left to write" in told
+    assert left == "[]"
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full, a disk that is always full")
 def test_output_that_goes_to_a_full_disk_is_told(quick):
     with open("/dev/full", "wb") as full:

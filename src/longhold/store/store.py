@@ -58,6 +58,7 @@ class Store(Structures, WaitingCells, Results, SiteRecords, SiteReadings, Accoun
         where = place_of(default_place() if place is None else place)
         if place is None and where.file is not None and create:
             where.file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        was_there = where.file is not None and where.file.exists()
         engine = connect(where, create, damaged)
         store = cls(where, engine)
         try:
@@ -65,6 +66,8 @@ class Store(Structures, WaitingCells, Results, SiteRecords, SiteReadings, Accoun
                 bring_up_to_date(store._writer, where, before=store._keep_former)
         except BaseException:
             engine.dispose()
+            if where.file is not None and not was_there:
+                _remove_empty(where.file)
             raise
         return store
 
@@ -84,3 +87,9 @@ class Store(Structures, WaitingCells, Results, SiteRecords, SiteReadings, Accoun
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def _remove_empty(file: Path) -> None:
+    """A file that was made and into which nothing could be written is no store."""
+    if file.exists() and not file.stat().st_size:
+        file.unlink()
