@@ -75,6 +75,8 @@ def spoken(given: Mapping[str, Any], where: str) -> str:
 
     >>> spoken({"joints": [{"id": "J1", "parts": [{"id": "nail"}]}]}, "joints[0].parts[0].size")
     'J1, part nail, size'
+    >>> spoken({"joints": [{"id": "J1", "parts": [{"id": "part"}]}]}, "joints[0].parts[0].size")
+    'J1, part, size'
     >>> spoken({}, "timbers.joist.size"), spoken({}, "site.latitude"), spoken({}, "joints[2].place")
     ('timber joist, size', 'site: latitude', 'joint 3, surroundings')
     """
@@ -137,8 +139,8 @@ def _records(given: Mapping[str, Any], record: tuple[str | int, ...]) -> Iterato
             held = None
         if isinstance(step, int):
             named = held.get("id") if isinstance(held, Mapping) else None
-            bare = named if kind == "joint" and named else f"{kind} {named or step + 1}"
-            yield str(bare)
+            tells_kind = named and (kind == "joint" or str(named).startswith(kind))
+            yield str(named if tells_kind else f"{kind} {named or step + 1}")
         elif kind == "timber":
             yield f"timber {step}"
         kind = str(step).removesuffix("s")
