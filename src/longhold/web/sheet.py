@@ -166,8 +166,7 @@ def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
     return tuple(
-        Column(one, head_of(one.path), _note(one), _width(one.path), one.path in first)
-        for one in fields
+        Column(one, head_of(one.path), _note(one), _width(one.path), one.path in first) for one in fields
     )
 
 
