@@ -257,7 +257,7 @@ def _dot(
 
 
 def _design_line(frame: Frame, setting: Setting, title: str, top: float) -> Markup:
-    """The line of the design life; its words stand over it, or right of the axis' title where that is there."""
+    """The line of the design life; its words over it, or right of the title of the axis."""
     x = frame.x(setting.design_life)
     words = f"design life, {setting.design_life:g} years"
     half = _LETTER_OF_LIFE * len(words) / 2
