@@ -165,3 +165,24 @@ def test_the_words_at_the_design_life_stand_over_no_line_of_the_chart(joints, sp
     assert crossed == [], "its own curve"
     level = [float(one["y1"]) for one in attributes(svg, "line", "limit") if one["y1"] == one["y2"]]
     assert [y for y in level if top <= y <= bottom] == [], "the line of its end"
+
+
+@pytest.mark.parametrize("life", [1.0, 10.0, 30.0, 50.0, 90.0])
+def test_the_design_life_is_told_beside_the_title_of_the_axis(joints, life):
+    """A letter of 5 px is narrower than those shown, in the title of 11.5 px as in the words of 12 px."""
+    curve = Curve((0.0, 50.0, 100.0), (0.9, 0.8, 0.7), (0.95, 0.9, 0.8), (1.0, 0.95, 0.9))
+    found = replace(joints[0].parts[0].strength, curve=curve)
+    for svg in (
+        str(strength_chart(found, Setting(life, None, "si"))),
+        str(
+            layers_chart(
+                replace(joints[0].parts[0].faces[0], base_loss=LONG_GONE),
+                "steel",
+                replace(US, design_life=life),
+            )
+        ),
+    ):
+        title = re.search(r'<text x="0" [^>]*class="axis-name">([^<]+)<', svg)
+        told = re.search(r'<text x="([\d.]+)" [^>]*class="label mid">(design life[^<]+)<', svg)
+        assert 5.0 * len(title[1]) < float(told[1]) - 2.5 * len(told[2])
+        assert float(told[1]) + 2.5 * len(told[2]) < 360.0

@@ -52,3 +52,9 @@ def test_the_address_a_photograph_is_sent_to_leads_to_where_one_is_chosen(client
     page = client.get("/label/photo")
     assert page.status_code == 200
     assert page.url.path == "/label"
+
+
+def test_an_empty_photograph_is_told_as_one(client: TestClient) -> None:
+    page = _sent(client, "label.jpg", b"")
+    assert page.status_code == 422
+    assert "<b>The photograph is empty. Hand in the picture itself.</b>" in page.text

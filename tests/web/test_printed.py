@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
+DEMO = Path(__file__).parents[2] / "demo"
 pytestmark = [pytest.mark.slow, pytest.mark.needs("chromium")]
 
 
@@ -56,3 +58,17 @@ def test_cells_of_a_sheet_are_printed_whole(screen: Page) -> None:
     assert "open to rain" in text
     assert "Several cells at once" not in text
     assert "As a file" not in text
+
+
+def test_a_printed_sheet_says_words_whole_and_no_keys(screen: Page) -> None:
+    screen.goto("/structures")
+    screen.get_by_label("Bring one in").set_input_files(DEMO / "boardwalk.toml")
+    screen.get_by_role("button", name="Bring it in").click()
+    screen.locator("#state").wait_for()
+    text = _printed(screen)
+    assert text.count("moderate") == 6
+    assert text.count("specified") >= 10
+    assert "units inch and pound" in text
+    assert "International Residential Code" in text
+    assert "us_irc" not in text
+    assert "\N{MINUS SIGN}" not in text, "the sign of a folded part"

@@ -287,3 +287,10 @@ def test_what_was_typed_above_stays_when_a_lower_form_is_sent(screen: Page) -> N
     screen.locator("#wrong-lot-1").wait_for(timeout=20_000)
     assert screen.input_value("#reference") == "DN 77"
     kept(screen, "delivery-blank-forms")
+
+
+def test_an_empty_order_is_told_beside_the_order(client: TestClient) -> None:
+    client.post("/structures", data={"name": "Deck"})
+    came = ("came.csv", b"kind,size,label,quantity\nnail,16d common,HDG,5\n")
+    page = client.post("/structures/1/delivery", files={"delivered": came, "order": ("asked.csv", b"")}).text
+    assert re.search(r'<a href="#order">The order</a>: asked\.csv: is empty', page)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from longhold.documents.world_map import HEIGHT, WIDTH, MapView, map_svg
+from longhold.documents.world_map import HEIGHT, WIDE, WIDTH, MapView, map_svg, wider_with_coast
 
 VIEWS = st.builds(
     MapView,
@@ -45,6 +45,37 @@ def test_the_scale_is_as_long_as_it_says() -> None:
     assert words is not None
     degrees = (float(drawn[2]) - float(drawn[1])) / view.width * view.span_deg
     assert degrees * 55.7 == pytest.approx(float(words[1]), rel=0.01)
+
+
+@settings(deadline=None, max_examples=60)  # the first loads the shoreline
+@given(
+    latitude=st.floats(-85, 85),
+    longitude=st.floats(-180, 180),
+    span=st.floats(0.1, 360.0),
+    times=st.sampled_from([1, WIDE]),
+)
+def test_degrees_along_the_foot_never_run_together(
+    latitude: float, longitude: float, span: float, times: int
+) -> None:
+    """A digit of a wide font is 0.64 of its size of 10.5 px; one line at least keeps its degrees."""
+    view = MapView(latitude, longitude, span, times)
+    foot = re.findall(rf'<text x="([\d.]+)" y="{view.height - 3}"[^>]*>([^<]+)<', map_svg(view, None))
+    assert foot
+    places = sorted((float(x), len(words) * 0.64 * 10.5) for x, words in foot)
+    ends = [x + width for x, width in places]
+    assert all(end < x for end, (x, _) in zip(ends, places[1:], strict=False))
+    assert ends[-1] <= view.width
+
+
+def test_a_map_without_a_shore_has_a_wider_one_beside_it() -> None:
+    """Kansas lies some 1,000 km from any sea; Land's End is on it, and so is the whole world's picture."""
+    for span in (0.1, 1.4, 5.6):
+        wider = wider_with_coast(MapView(38.5, -98.0, span))
+        assert wider is not None
+        assert wider.span_deg * 111.3 > 1000.0
+        assert wider_with_coast(wider) is None
+    assert wider_with_coast(MapView(50.07, -5.72, 1.0)) is None
+    assert wider_with_coast(MapView()) is None
 
 
 def test_the_map_is_a_picture_of_any_address(client: object) -> None:

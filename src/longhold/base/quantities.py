@@ -67,7 +67,7 @@ DIMENSIONS: dict[str, Dimension] = {
     "density_kg_m3": Dimension("kg/m**3", "lb/ft**3", "kg/m**3", 50.0, 1_500.0, '"500 kg/m3", "31 lb/ft3"'),
     "force_n": Dimension("N", "lbf", "N", 0.0, 1.0e7, '"400 lb", "1.8 kN"'),
     "stress_mpa": Dimension("MPa", "psi", "MPa", 0.0, 3_000.0, '"45 ksi", "310 MPa"'),
-    "time_years": Dimension("year", "year", "year", 0.0, 500.0, '"50 years"'),
+    "time_years": Dimension("year", "year", "year", 0.0, 300.0, '"50 years"'),
     "temperature_c": Dimension("degC", "degF", "degC", -90.0, 90.0, '"68 F", "20 degC"'),
     "deposition_mg_m2_d": Dimension(
         "mg/m**2/day", "mg/m**2/day", "mg/m**2/day", 0.0, 10_000.0, '"60 mg/m2/d"'
@@ -111,10 +111,11 @@ _UNIT_WORDS = {
 }
 
 
-def parse_quantity(text: str, dimension: str) -> float:
+def parse_quantity(text: str, dimension: str, *, positive: bool = False) -> float:
     """A quantity with its unit, as a number in the inside unit of the dimension.
 
     Fractions are read as people write them. A bare number is refused: the unit is part of the value.
+    ``positive`` refuses zero.
 
     >>> round(parse_quantity("1/2 in", "length_mm"), 3)
     12.7
@@ -128,16 +129,18 @@ def parse_quantity(text: str, dimension: str) -> float:
     rule = DIMENSIONS[dimension]
     if not isinstance(text, str):
         raise ValueError(f"needs a number with its unit in quotes, such as {rule.examples}")
-    return _parsed(text, dimension)
+    return _parsed(text, dimension, positive)
 
 
 @lru_cache(maxsize=4096)  # a large structure repeats few texts, and pint is slow
-def _parsed(text: str, dimension: str) -> float:
+def _parsed(text: str, dimension: str, positive: bool) -> float:
     rule = DIMENSIONS[dimension]
     if len(text) > _LONGEST:
         raise ValueError(f"is longer than a quantity can be; write for example {rule.examples}")
     magnitude, unit = _split(text, rule)
     value = _convert(magnitude, unit, rule)
+    if positive and not 0.0 < value <= rule.most:
+        raise ValueError(f"must be more than zero and at most {_bound(rule.most, unit, rule)}")
     if not rule.least <= value <= rule.most:
         raise ValueError(
             f"must lie between {_bound(rule.least, unit, rule)} and {_bound(rule.most, unit, rule)}"

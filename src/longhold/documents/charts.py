@@ -30,6 +30,7 @@ _ROOM_FOR_WORDS = 1.2
 _ROWS_SHOWN = 11
 _WORDS_LEFT_FROM = 0.45
 _ABOVE, _UNDER, _LETTER = -8.0, 15.0, 7.8
+_LETTER_OF_TITLE, _LETTER_OF_LIFE, _GAP = 5.4, 5.8, 6.0
 
 
 @dataclass(frozen=True)
@@ -89,7 +90,8 @@ def layers_chart(
     at_life = _loss_at(face.base_loss_um, setting)
     if face.base_loss_um.p50 < thick:
         parts.append(_dot(frame, setting.design_life, face.base_loss_um.p50, at_life, below=True))
-    parts.append(_design_line(frame, setting, top=22.0))
+    highest = f"{first} lost" if face.zinc_left is None else "Zinc left"
+    parts.append(_design_line(frame, setting, f"{highest}, {scales[0].unit}", top=22.0))
     parts.append(frame.years_axis(setting.built))
     told = ", or ".join(lost(face.base_loss_um, solid, setting.system))
     band = face.protection_years
@@ -121,7 +123,7 @@ def strength_chart(found: StrengthFinding, setting: Setting) -> Markup:
     at_life = f"{share(found.ratio.p50)} at {setting.design_life:g} years"
     drop = _clear_drop(frame, found, setting, at_life)
     parts.append(_dot(frame, setting.design_life, found.ratio.p50, at_life, below=True, drop=drop))
-    parts.append(_design_line(frame, setting, top=24.0))
+    parts.append(_design_line(frame, setting, f"Strength left, {_PER_CENT[0].unit}", top=24.0))
     parts.append(frame.years_axis(setting.built))
     words = f"Strength left: {at_life} ({share(found.ratio.p10)} to {share(found.ratio.p90)})."
     if found.below_when_new:
@@ -254,10 +256,14 @@ def _dot(
     )
 
 
-def _design_line(frame: Frame, setting: Setting, top: float) -> Markup:
+def _design_line(frame: Frame, setting: Setting, title: str, top: float) -> Markup:
+    """The line of the design life; its words over it, or right of the title of the axis."""
     x = frame.x(setting.design_life)
+    words = f"design life, {setting.design_life:g} years"
+    half = _LETTER_OF_LIFE * len(words) / 2
+    clear = max(_LETTER_OF_TITLE * len(title) + _GAP + half, min(x, frame.right - half))
     return tag("line", x1=x, x2=x, y1=top, y2=frame.bottom, class_="limit") + tag(
-        "text", f"design life, {setting.design_life:g} years", x=x, y=top - 7, class_="label mid"
+        "text", words, x=clear, y=top - 7, class_="label mid"
     )
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import import_module
-from math import cos, radians
+from math import ceil, cos, radians
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +20,7 @@ from longhold.base.recent import once
 from longhold.documents.air_map import scale_length
 from longhold.documents.svg import path, tag
 
-__all__ = ["HEIGHT", "WIDE", "WIDTH", "MapView", "coast_data", "map_svg"]
+__all__ = ["HEIGHT", "SMALL", "WIDE", "WIDTH", "MapView", "coast_data", "map_svg", "wider_with_coast"]
 
 Array = NDArray[np.float64]
 
@@ -28,11 +28,15 @@ WIDTH, HEIGHT = 340, 230
 """Of the picture on a phone [CSS px]."""
 WIDE = 2
 """Times that at a desk."""
+SMALL = 0.5
+"""Times that beside a map without a shore, to show where that map lies."""
 _WIDEST_DEG, _NARROWEST_DEG = 360.0, 0.1
 _CLOSER = 4.0
+_KNOWN_BY_COASTS_DEG = 60.0
 _LEAST_PX, _MARGIN_PX, _LEAST_LINES = 1.2, 12.0, 3
 _GRID_STEPS = (45.0, 15.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 _WIDEST_WITH_SCALE_DEG, _SCALE_SHARE = 100.0, 0.28
+_LETTER_PX, _GAP_PX = 6.7, 6.0  # of the widest of the fonts that a device may have
 _M_PER_DEG = radians(1.0) * SEMI_MAJOR_M  # of longitude at the equator
 _STYLE = """
 svg{background:#fbfaf6}.land{fill:none;stroke:#17191c;stroke-width:1.1;stroke-linejoin:round}
@@ -58,17 +62,17 @@ class MapView:
     latitude: float = 20.0
     longitude: float = 0.0
     span_deg: float = _WIDEST_DEG
-    times: int = 1
+    times: float = 1
 
     @property
     def width(self) -> int:
         """Of the picture [CSS px]."""
-        return WIDTH * self.times
+        return round(WIDTH * self.times)
 
     @property
     def height(self) -> int:
         """Of the picture [CSS px]."""
-        return HEIGHT * self.times
+        return round(HEIGHT * self.times)
 
     @property
     def scale(self) -> tuple[float, float]:
@@ -121,7 +125,9 @@ class MapView:
 
 
 @lru_cache(maxsize=256)
-def map_svg(view: MapView, here: tuple[float, float] | None, system: System = "us") -> Markup:
+def map_svg(
+    view: MapView, here: tuple[float, float] | None, system: System = "us", *, bare: bool = False
+) -> Markup:
     """Coastlines, a grid with its degrees, a scale, and the chosen place.
 
     Parameters
@@ -129,14 +135,14 @@ def map_svg(view: MapView, here: tuple[float, float] | None, system: System = "u
     view : what is shown
     here : latitude and longitude of the chosen place [degree]
     system : units of the scale
+    bare : whether to leave out the grid and the scale
     """
     return tag(
         "svg",
         tag("style", Markup(_STYLE)),  # noqa: S704 - a constant of ours
-        *_meridians(view),
-        *_parallels(view),
+        *([] if bare else [*_meridians(view), *_parallels(view)]),
         tag("path", d=coast_data(view) or None, class_="land"),
-        *_scale_bar(view, system),
+        *([] if bare else _scale_bar(view, system)),
         *([] if here is None else _mark(*view.pixel(*here))),
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {view.width} {view.height}",
@@ -147,8 +153,44 @@ def map_svg(view: MapView, here: tuple[float, float] | None, system: System = "u
 
 def coast_data(view: MapView) -> str:
     """Path data of the coastlines in a view; empty where none are, or the shoreline is not installed."""
-    seen = np.flatnonzero(_widths_deg() * view.scale[1] > _LEAST_PX)
-    return "".join(piece for number in seen for piece in _pieces(_lines()[number], view))
+    return "".join(piece for line in _seen(view) for piece in _pieces(line, view))
+
+
+def wider_with_coast(view: MapView) -> MapView | None:
+    """A view about the same place in which continents are known by their coasts, drawn small.
+
+    None where the view shows one itself, and where no shoreline is installed.
+    """
+    if not _lines() or _shows_coast(view):
+        return None
+    wider = MapView(view.latitude, view.longitude, max(view.span_deg, _KNOWN_BY_COASTS_DEG))
+    while wider.span_deg < _WIDEST_DEG and not _shows_coast(wider):
+        wider = wider.farther()
+    return replace(wider, times=SMALL)
+
+
+def _shows_coast(view: MapView) -> bool:
+    for line in _seen(view):
+        x, y = _drawn(line, view)
+        across = (np.maximum(x[1:], x[:-1]) >= 0) & (np.minimum(x[1:], x[:-1]) <= view.width)
+        along = (np.maximum(y[1:], y[:-1]) >= 0) & (np.minimum(y[1:], y[:-1]) <= view.height)
+        if np.any(across & along & (np.abs(np.diff(x)) <= view.width)):
+            return True
+    return False
+
+
+def _seen(view: MapView) -> Iterator[Array]:
+    """Lines large enough to be seen."""
+    for number in np.flatnonzero(_widths_deg() * view.scale[1] > _LEAST_PX):
+        yield _lines()[number]
+
+
+def _drawn(line: Array, view: MapView) -> tuple[Array, Array]:
+    """Where the points of a line lie in the picture [px]."""
+    across, up = view.scale
+    x: Array = ((line[:, 0] - view.longitude + 180.0) % 360.0 - 180.0) * across + view.width / 2
+    y: Array = view.height / 2 - (line[:, 1] - view.latitude) * up
+    return x, y
 
 
 @once
@@ -168,9 +210,7 @@ def _widths_deg() -> Array:
 
 def _pieces(line: Array, view: MapView) -> Iterator[str]:
     """Path data of what a view shows of a coastline, in as many points as can be told apart."""
-    across, up = view.scale
-    x = ((line[:, 0] - view.longitude + 180.0) % 360.0 - 180.0) * across + view.width / 2
-    y = view.height / 2 - (line[:, 1] - view.latitude) * up
+    x, y = _drawn(line, view)
     if x.max() < 0 or x.min() > view.width or y.max() < 0 or y.min() > view.height:
         return
     near = (x > -view.width) & (x < 2 * view.width) & (y > -view.height) & (y < 2 * view.height)
@@ -208,24 +248,35 @@ def _scale_bar(view: MapView, system: System) -> Iterator[Markup]:
 
 
 def _meridians(view: MapView) -> Iterator[Markup]:
-    for degree in _steps(view.longitude, view.span_deg):
+    """Lines, and at as many of them as have room for it, evenly, the degrees."""
+    step = _step(view.span_deg)
+    degrees = _steps(view.longitude, view.span_deg, step)
+    words = [_degrees((degree + 180.0) % 360.0 - 180.0, "EW") for degree in degrees]
+    room = _LETTER_PX * max(map(len, words), default=0) + _GAP_PX
+    every = ceil(room / (step * view.scale[0]))
+    for degree, said in zip(degrees, words, strict=True):
         x, _ = view.pixel(view.latitude, degree)
         yield tag("path", d=f"M{x:.1f} 0V{view.height}", class_="grid")
-        shown = (degree + 180.0) % 360.0 - 180.0
-        yield tag("text", _degrees(shown, "EW"), x=x + 2, y=view.height - 3)
+        is_last_edge = degree >= view.longitude + 180.0
+        if round(degree / step) % every == 0 and x + room <= view.width + _GAP_PX and not is_last_edge:
+            yield tag("text", said, x=x + 2, y=view.height - 3)
 
 
 def _parallels(view: MapView) -> Iterator[Markup]:
-    for degree in _steps(view.latitude, view.height / view.scale[1], of=view.span_deg):
+    for degree in _steps(view.latitude, view.height / view.scale[1], _step(view.span_deg)):
         _, y = view.pixel(degree, view.longitude)
         if abs(degree) < 90.0 and _MARGIN_PX < y < view.height - _MARGIN_PX:
             yield tag("path", d=f"M0 {y:.1f}H{view.width}", class_="grid")
             yield tag("text", _degrees(degree, "NS"), x=2, y=y - 2)
 
 
-def _steps(middle: float, span: float, of: float | None = None) -> list[float]:
-    """Round degrees inside a span; ``of`` is the span whose steps they share."""
-    step = next((one for one in _GRID_STEPS if (of or span) / one >= _LEAST_LINES), _GRID_STEPS[-1])
+def _step(span: float) -> float:
+    """A round number of degrees between the lines of the grid."""
+    return next((one for one in _GRID_STEPS if span / one >= _LEAST_LINES), _GRID_STEPS[-1])
+
+
+def _steps(middle: float, span: float, step: float) -> list[float]:
+    """Round degrees inside a span."""
     first, last = np.ceil((middle - span / 2) / step), np.floor((middle + span / 2) / step)
     degrees: list[float] = np.round(np.arange(first, last + 1) * step, 6).tolist()
     return degrees

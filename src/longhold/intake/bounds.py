@@ -68,6 +68,12 @@ def _of_parts(structure: Structure) -> Iterator[Problem]:
 
 
 _MM_IN_AN_INCH = 25.4
+_SIGNS = {
+    "design_life_years": " years",
+    "relative_humidity_pct": " %",
+    "temperature_c": " °C",
+    "retention_kg_m3": " kg/m³",
+}
 _MEASURES = ("diameter_mm", "length_mm", "head_diameter_mm", "thickness_mm")
 
 
@@ -87,11 +93,18 @@ def _outside(
 ) -> Iterator[Problem]:
     bound = _bounds()[name]
     if value is not None and not bound.least <= value <= bound.most:
-        typed_in_mm = size is None or "mm" in size or "in" not in size.split()
-        scale, unit = (1.0, "mm") if typed_in_mm else (_MM_IN_AN_INCH, "in")
-        said = f"{bound.words} of {value / scale:.4g} {unit} is not possible;"
-        said += f" it must lie between {bound.least / scale:.3g} and {bound.most / scale:.3g} {unit}."
+        scale, unit = _unit(name, size)
+        said = f"{bound.words} of {value / scale:.4g}{unit} is not possible;"
+        said += f" it must lie between {bound.least / scale:.4g} and {bound.most / scale:.4g}{unit}."
         yield Problem(where, size, said, whose)
+
+
+def _unit(name: str, size: str | None) -> tuple[float, str]:
+    """Inside units in one of those shown, and its sign: of a length the one in which it was typed."""
+    if not name.endswith("_mm"):
+        return 1.0, _SIGNS.get(name, "")
+    typed_in_mm = size is None or "mm" in size or "in" not in size.split()
+    return (1.0, " mm") if typed_in_mm else (_MM_IN_AN_INCH, " in")
 
 
 @once

@@ -29,6 +29,7 @@ _FIRST_SAFE_DATE = datetime.date(1900, 3, 1)
 _MOST_SIGNS = 32_000
 _SIGN_CODE = re.compile("_x[0-9A-Fa-f]{4}_")
 _GAPS = re.compile(r"[\s_-]+")
+_IN_WORDS = {"us": "inch and pound", "si": "metric"}
 
 
 class CellError(Exception):
@@ -89,8 +90,10 @@ def shown_choice(key: str) -> str:
 
     >>> shown_choice("open_to_rain")
     'open to rain'
+    >>> shown_choice("us")
+    'inch and pound'
     """
-    return key.replace("_", " ")
+    return _IN_WORDS.get(key, key.replace("_", " "))
 
 
 def choice_key(text: str, choices: tuple[str, ...]) -> str:
@@ -101,7 +104,7 @@ def choice_key(text: str, choices: tuple[str, ...]) -> str:
     """
     if text in choices:
         return text
-    meant = [one for one in choices if _bare(one) == _bare(text)]
+    meant = [one for one in choices if _bare(text) in (_bare(one), _bare(shown_choice(one)))]
     return meant[0] if len(meant) == 1 else text
 
 

@@ -61,10 +61,7 @@ def _quantity(dimension: str, positive: bool = True) -> Any:
     def read(value: Any) -> float:
         if isinstance(value, _Inside):
             return float(value)
-        number = parse_quantity(value, dimension)
-        if positive and number <= 0:
-            raise ValueError("must be more than zero")
-        return number
+        return parse_quantity(value, dimension, positive=positive)
 
     return (
         Measured(dimension),

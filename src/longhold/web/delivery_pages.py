@@ -286,11 +286,12 @@ def _pictures(files: Sequence[UploadFile]) -> dict[str, bytes]:
 
 def _by_field(error: InputError, order: UploadFile | None) -> dict[str, list[str]]:
     is_typed = error.file in _BY_HAND
-    of_order = order is not None and bool(order.filename) and error.file == order.filename
+    ordered = (order.filename or "") if order is not None else ""
     found: dict[str, list[str]] = {}
     told = as_typed(error, above=int(error.file == _HEADLESS)) if is_typed else error
     for one in told.problems:
         here = one.where in ("order", "delivered", "photographs")
+        of_order = bool(ordered) and ordered in (error.file, one.where)
         name = one.where if here else "order" if of_order else "delivered"
         words = one.allowed if one.where == name and one.value is None else str(one)
         name = "lines" if is_typed else name

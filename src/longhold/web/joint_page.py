@@ -14,13 +14,14 @@ from starlette.responses import RedirectResponse, Response
 from longhold.base.errors import InputError
 from longhold.documents.report import report_part
 from longhold.documents.words import upper_first
-from longhold.documents.world_map import HEIGHT, WIDE, WIDTH, MapView, map_svg
+from longhold.documents.world_map import HEIGHT, SMALL, WIDE, WIDTH, MapView, map_svg
 from longhold.intake.position import read_named_position
 from longhold.model.sizes import PartKind
 from longhold.model.structure import Application
 from longhold.model.surroundings import places
 from longhold.web.asked import ask_for
 from longhold.web.assumed import NotTaken, change_forms, field_words, why_not
+from longhold.web.inland import inland
 from longhold.web.joint_form import SETTINGS, SHORES, JointForm, codes, field_of, label_of
 from longhold.web.open_sea import on_open_sea
 from longhold.web.pages import show
@@ -49,12 +50,13 @@ def world_map(
     span: Degrees = 360.0,
     at: str = "",
     wide: bool = False,
+    small: bool = False,
     units: Literal["us", "si"] = "us",
 ) -> Response:
-    """A part of the world as a picture."""
-    times = WIDE if wide else 1
+    """A part of the world as a picture; a small one is without a grid."""
+    times = SMALL if small else WIDE if wide else 1
     view = MapView(max(-85.0, min(85.0, latitude)), longitude, max(0.1, min(360.0, span)), times)
-    content = map_svg(view, _position(at), units)
+    content = map_svg(view, _position(at), units, bare=small)
     return Response(content, media_type="image/svg+xml", headers={"cache-control": "private, max-age=3600"})
 
 
@@ -155,6 +157,7 @@ def _form(
         problems=problems,
         label_of=label_of,
         view=view,
+        inland=inland(view, "si" if form.texts["units"] == "si" else "us"),
         at_sea=at_sea,
         maps=(("map", WIDTH, HEIGHT), ("wide", WIDTH * WIDE, HEIGHT * WIDE)),
         places=[(one.name, one.words) for one in places().values()],

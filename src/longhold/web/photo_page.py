@@ -48,7 +48,8 @@ def read(request: Request, key: str) -> Response:
     if not task.wait(PATIENCE_S):
         return show("working.html.j2", scope=request.scope, task=task, back="/label", said="")
     if isinstance(task.error, InputError):
-        return _refused(request, [f"{one.allowed} {one.do}".strip() for one in task.error.problems], 422)
+        reasons = [f"The photograph {one.allowed} {one.do}".strip() for one in task.error.problems]
+        return _refused(request, reasons, 422)
     if task.error is not None:
         raise task.error
     if task.state == "stopped":

@@ -166,9 +166,14 @@ def _columns(sheet: SheetPlan) -> tuple[Column, ...]:
     first = list(_FIRST_COLUMNS[sheet.name])
     fields = sorted(sheet.fields, key=lambda one: first.index(one.path) if one.path in first else len(first))
     return tuple(
-        Column(one, head_of(one.path), plain_words(note_of(one)), _width(one.path), one.path in first)
-        for one in fields
+        Column(one, head_of(one.path), _note(one), _width(one.path), one.path in first) for one in fields
     )
+
+
+def _note(field: SheetField) -> str:
+    """What a column means, without the choices that its cells offer themselves."""
+    choices = "" if field.what.many else f"One of {', '.join(field.what.choices)}."
+    return plain_words(note_of(field).replace(choices, "").rstrip() if choices else note_of(field))
 
 
 def _row(

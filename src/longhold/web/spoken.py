@@ -75,6 +75,8 @@ def spoken(given: Mapping[str, Any], where: str) -> str:
 
     >>> spoken({"joints": [{"id": "J1", "parts": [{"id": "nail"}]}]}, "joints[0].parts[0].size")
     'J1, part nail, size'
+    >>> spoken({"joints": [{"id": "J1", "parts": [{"id": "part"}]}]}, "joints[0].parts[0].size")
+    'J1, part, size'
     >>> spoken({}, "timbers.joist.size"), spoken({}, "site.latitude"), spoken({}, "joints[2].place")
     ('timber joist, size', 'site: latitude', 'joint 3, surroundings')
     >>> spoken({"joints": [{"id": "J1"}, {"id": "J1"}]}, "joints[1].id")
@@ -147,7 +149,8 @@ def _records(given: Mapping[str, Any], record: tuple[str | int, ...]) -> Iterato
             if named and [_id_of(one) for one in rows].count(named) > 1:
                 yield f"{kind} {step + 1} ({named})"
             else:
-                yield str(named if kind == "joint" and named else f"{kind} {named or step + 1}")
+                tells_kind = named and (kind == "joint" or str(named).startswith(kind))
+                yield str(named if tells_kind else f"{kind} {named or step + 1}")
         elif kind == "timber":
             yield f"timber {step}"
         kind = str(step).removesuffix("s")

@@ -92,10 +92,17 @@ function copy(event) {
   event.clipboardData.setData("text/plain", lines.join("\n"));
 }
 
-// A cell on paper is no field: its words stand beside it, where they can wrap.
+// A cell on paper is no field: its words stand beside it, where they can wrap. What the list it is picked from
+// calls it is said in place of a key, such as that of a code.
+function saidOf(cell) {
+  const key = shownIn(cell.parentElement);
+  const picked = [...(cell.list?.options ?? [])].find((one) => one.value === key);
+  return picked?.textContent || key;
+}
+
 function sayOnPaper() {
   document.querySelectorAll("#editor :is(input, select)").forEach((cell) => {
-    if (isCell(cell)) cell.parentElement.dataset.said = shownIn(cell.parentElement) || "\u2013";
+    if (isCell(cell)) cell.parentElement.dataset.said = saidOf(cell) || "\u2013";
   });
 }
 
