@@ -368,6 +368,19 @@ def test_entities_and_document_types_are_refused(tmp_path, demo_bytes, head, par
         intake.load(target)
 
 
+@pytest.mark.parametrize("part", ["xl/workbook.xml", "xl/worksheets/sheet5.xml"])
+@pytest.mark.parametrize("head", [b"0" * 60_000_000, b'<a b="' + b"0" * 60_000_000])
+def test_a_text_without_end_is_refused_at_once(tmp_path, demo_bytes, head, part):
+    """A reader that is fed in pieces goes over it again at each: this one took a core for minutes."""
+    source, target = tmp_path / "good.xlsx", tmp_path / "bad.xlsx"
+    source.write_bytes(demo_bytes)
+    with zipfile.ZipFile(source) as good, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as bad:
+        for name in good.namelist():
+            bad.writestr(name, head if name == part else good.read(name))
+    with pytest.raises(InputError, match="a text of more than a million letters"):
+        intake.load(target)
+
+
 def test_a_row_far_away_costs_no_time(changed, tmp_path):
     path = changed({("Joints", "name", 40): "x"})
     far = rezipped(path, tmp_path / "far.xlsx", "xl/worksheets/sheet5.xml", b'r="40"', b'r="999999999999"')

@@ -341,6 +341,15 @@ def test_a_script_gets_only_the_state_and_a_page_where_rows_moved(client: TestCl
     assert "joints[4].id" in moved.text
 
 
+def test_a_pasted_cell_that_is_too_long_is_told_and_nothing_is_pasted(client: TestClient) -> None:
+    at = _begin(client)
+    sent = {"expecting": "1", "where": "joints[0]", "heads": "id,name", "block": f"J9\t{'x' * 200_000}"}
+    answer = client.post(f"{at}/edit", data=sent)
+    assert answer.status_code == 422
+    assert "a cell of more than 131,072 letters" in answer.text
+    assert _cell(client.get(at).text, "joints[0].id") != "J9"
+
+
 def test_pasted_cells_make_the_rows_that_they_need(client: TestClient) -> None:
     at = _begin(client)
     sent = {"where": "joints[3]", "heads": "id,quantity", "block": "J4\t5\nJ9\t6\n"}

@@ -36,7 +36,7 @@ _KNOWN_BY_COASTS_DEG = 60.0
 _LEAST_PX, _MARGIN_PX, _LEAST_LINES = 1.2, 12.0, 3
 _GRID_STEPS = (45.0, 15.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 _WIDEST_WITH_SCALE_DEG, _SCALE_SHARE = 100.0, 0.28
-_LETTER_PX, _GAP_PX = 6.7, 6.0  # of the widest of the fonts that a device may have
+_LETTER_PX, _ASIDE_PX, _GAP_PX = 6.75, 2.0, 6.0  # of the widest of the fonts that a device may have
 _M_PER_DEG = radians(1.0) * SEMI_MAJOR_M  # of longitude at the equator
 _STYLE = """
 svg{background:#fbfaf6}.land{fill:none;stroke:#17191c;stroke-width:1.1;stroke-linejoin:round}
@@ -252,14 +252,14 @@ def _meridians(view: MapView) -> Iterator[Markup]:
     step = _step(view.span_deg)
     degrees = _steps(view.longitude, view.span_deg, step)
     words = [_degrees((degree + 180.0) % 360.0 - 180.0, "EW") for degree in degrees]
-    room = _LETTER_PX * max(map(len, words), default=0) + _GAP_PX
-    every = ceil(room / (step * view.scale[0]))
+    room = _ASIDE_PX + _LETTER_PX * max(map(len, words), default=0)
+    every = ceil((room + _GAP_PX) / (step * view.scale[0]))
     for degree, said in zip(degrees, words, strict=True):
         x, _ = view.pixel(view.latitude, degree)
         yield tag("path", d=f"M{x:.1f} 0V{view.height}", class_="grid")
         is_last_edge = degree >= view.longitude + 180.0
-        if round(degree / step) % every == 0 and x + room <= view.width + _GAP_PX and not is_last_edge:
-            yield tag("text", said, x=x + 2, y=view.height - 3)
+        if round(degree / step) % every == 0 and x + room <= view.width and not is_last_edge:
+            yield tag("text", said, x=x + _ASIDE_PX, y=view.height - 3)
 
 
 def _parallels(view: MapView) -> Iterator[Markup]:

@@ -40,6 +40,7 @@ _ENDINGS = {".xlsx", ".xlsm", ".xltx", ".xltm", ".xls", ".xlsb", ".ods"}
 _MOST_UNPACKED = 250_000_000
 _MOST_SHARED_TEXT = 80_000_000
 _MOST_ENTRIES = 5_000
+_LONGEST_TEXT = 1 << 20  # a cell holds 32,767 letters; readers take a text without end in ever longer turns
 _MOST_ROWS = 1_048_576
 _OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _SAVE_AS = "Open it in a spreadsheet program and save it as .xlsx."
@@ -303,6 +304,8 @@ def _check_parts(file: str, package: zipfile.ZipFile) -> bool:
         if not entry.filename.endswith((".xml", ".rels", ".vml")):
             continue
         with package.open(entry) as stream:
+            _refuse_text_without_end(file, entry.filename, stream)
+        with package.open(entry) as stream:
             _refuse_document_type(file, entry.filename, stream)
         if entry.filename.startswith("xl/worksheets/") and not formulas:
             with package.open(entry) as stream:
@@ -317,6 +320,13 @@ def _holds(stream: Any, wanted: re.Pattern[bytes]) -> bool:
             return True
         tail = chunk[-80:]
     return False
+
+
+def _refuse_text_without_end(file: str, part: str, stream: Any) -> None:
+    while chunk := stream.read(_LONGEST_TEXT):
+        if len(chunk) == _LONGEST_TEXT and b"<" not in chunk and b">" not in chunk:
+            said = f"its part {part} holds a text of more than a million letters, which no cell can."
+            _refuse(file, said, "It may be meant to do harm: do not use it.")
 
 
 class _Started(Exception):  # noqa: N818  no error, but the end of what is read here

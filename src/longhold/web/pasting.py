@@ -57,11 +57,19 @@ class Pasted(NamedTuple):
 def block_of(text: str) -> list[list[str]]:
     """Rows of cells as spreadsheets put them on the clipboard: tabs between, quotes round what holds any.
 
+    Raises
+    ------
+    InputError : a cell that is too long
+
     >>> block_of('J1\\t1/2" bolt\\r\\n"two\\nlines"\\t3\\n')
     [['J1', '1/2" bolt'], ['two lines', '3']]
     """
     rows = csv.reader(StringIO(text.rstrip("\r\n"), newline=""), delimiter="\t")
-    return [[_BREAK.sub(" ", cell).strip() for cell in row] for row in rows]
+    try:
+        return [[_BREAK.sub(" ", cell).strip() for cell in row] for row in rows]
+    except csv.Error:
+        said = f"has a cell of more than {csv.field_size_limit():,} letters."
+        raise InputError(Problem("what was pasted", None, said, "Copy the cells alone.")) from None
 
 
 def pasted(given: Mapping[str, Any], where: str, columns: Sequence[str], text: str) -> Pasted:

@@ -28,19 +28,19 @@ async function sendUntilAnswered(values) {
       })
       .catch(() => {});
     unsaved = refused !== null;
-    if (!refused || !(await mayGoAgain(refused))) return;
+    if (!refused || !(await mayGoAgain(refused, "block" in values))) return;
   }
 }
 
 // Whether a change that was not taken is sent again; what it waits for is waited for here.
-async function mayGoAgain({ status, said }) {
+async function mayGoAgain({ status, said }, wasPasted) {
   const isOver = status === 401 || (status === 403 && formToken() !== (await whoIsIn()).token);
   if (isOver) {
     await signedInAgain();
     return true;
   }
   if (status && ![429, 503, 507].includes(status)) {
-    say(`Not saved: ${said} What you typed still stands in its cell.`);
+    say(`Not saved: ${said} ${wasPasted ? "Nothing was pasted." : "What you typed still stands in its cell."}`);
     return false;
   }
   say(status ? `Not saved yet: ${said} It is tried again; leave this page open.` : NO_ANSWER);
