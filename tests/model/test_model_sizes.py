@@ -77,3 +77,17 @@ def test_unknown_lumber():
         read_lumber_size("two by eight")
     with pytest.raises(ValueError, match="not in the lumber table"):
         read_lumber_size("7x8")
+
+
+@pytest.mark.parametrize(
+    "text", ["45 x 195 mm", "45x195mm", "195 mm x 45 mm", "4.5 × 19.5 cm", "45 X 195 MM"]
+)
+def test_an_actual_size_is_read_with_its_unit_however_it_is_turned(text):
+    size = read_lumber_size(text)
+    assert (size.thickness_mm, size.width_mm) == (45.0, 195.0)
+
+
+@pytest.mark.parametrize("text", ["45x195", "45 x 195 m", "45 in x 195 mm", "-45 x 195 mm", "x 45 mm"])
+def test_an_actual_size_without_a_clear_unit_is_refused_and_shown_how(text):
+    with pytest.raises(ValueError, match="45 x 195 mm"):
+        read_lumber_size(text)

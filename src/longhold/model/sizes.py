@@ -64,7 +64,7 @@ class PartSize:
 
 @dataclass(frozen=True)
 class LumberSize:
-    """Dressed size of nominal lumber [mm]."""
+    """Dressed size of nominal lumber, or the actual size that was stated [mm]."""
 
     thickness_mm: float
     width_mm: float
@@ -79,6 +79,8 @@ _NUMBERED = re.compile(r"^(?:#|no\.?\s*)(?P<number>\d+)(?:\s*(?:x|by)\s*(?P<leng
 _BY = re.compile(r"^(?P<diameter>.+?)\s*(?:x|by)\s*(?P<length>.+)$")
 _GAUGE = re.compile(r"^(?P<n>\d+)\s*(?P<unit>ga\.?|gauge|mil)$")
 _LUMBER = re.compile(r"^(?P<t>5/4|\d+)\s*x\s*(?P<w>\d+)$")
+_ACTUAL = re.compile(r"^(?P<a>\d+(?:\.\d+)?)(?P<own>mm|cm|in)?x(?P<b>\d+(?:\.\d+)?)(?P<unit>mm|cm|in)$")
+_UNIT_MM = {"mm": 1.0, "cm": 10.0, "in": _MM}
 
 
 def read_part_size(kind: PartKind, text: str) -> PartSize:
@@ -117,20 +119,26 @@ def _washer(plain: str) -> PartSize:
 
 
 def read_lumber_size(text: str) -> LumberSize:
-    """Dressed size of nominal lumber.
+    """Dressed size of nominal lumber, or an actual size with its unit, of which the lesser is the thickness.
 
-    >>> read_lumber_size("2x8").thickness_mm
-    38.1
+    >>> read_lumber_size("2x8").thickness_mm, read_lumber_size("195 x 45 mm").thickness_mm
+    (38.1, 45.0)
     """
     rows = {row["nominal"]: row for row in _table("trade/lumber.csv")}
-    match = _LUMBER.match(text.lower().replace("×", "x").replace(" ", ""))
+    plain = text.lower().replace("×", "x").replace(" ", "")
+    if (actual := _ACTUAL.match(plain)) and actual["own"] in {None, actual["unit"]}:
+        sides = sorted(round(float(actual[side]) * _UNIT_MM[actual["unit"]], 6) for side in "ab")
+        return LumberSize(sides[0], sides[1], text, "own", Mark.OWN)
+    match = _LUMBER.match(plain)
     if not match:
-        raise ValueError('must be nominal lumber such as "2x8", "4x4", "5/4x6"')
+        said = 'must be nominal lumber such as "2x8" or "5/4x6", or an actual size such as "45 x 195 mm"'
+        raise ValueError(said)
     thickness = rows.get(match["t"], {}).get("thickness_in")
     width = rows.get(match["w"], {}).get("width_in")
     if thickness is None or width is None:
         raise ValueError(
-            f"is not in the lumber table; known sizes are {', '.join(rows)} by {', '.join(rows)}"
+            f"is not in the lumber table; known sizes are {', '.join(rows)} by {', '.join(rows)}; "
+            'an actual size needs its unit, such as "45 x 195 mm"'
         )
     row = rows[match["t"]]
     words = f"{text} ({thickness:g} by {width:g} in dressed)"

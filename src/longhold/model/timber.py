@@ -40,7 +40,9 @@ class Timber(Record):
         default=None,
         description="film kept sound on its faces: paint, stain or water_repellent; bare if absent",
     )
-    size: str | None = Field(default=None, description='nominal size such as "2x8"')
+    size: str | None = Field(
+        default=None, description='nominal size such as "2x8", or actual such as "45 x 195 mm"'
+    )
     thickness: Length | None = Field(default=None, description="thickness that the fastener passes")
     width: Length | None = Field(
         default=None,
