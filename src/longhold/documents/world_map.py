@@ -156,6 +156,7 @@ def coast_data(view: MapView) -> str:
     return "".join(piece for line in _seen(view) for piece in _pieces(line, view))
 
 
+@lru_cache(maxsize=256)
 def wider_with_coast(view: MapView) -> MapView | None:
     """A view about the same place in which continents are known by their coasts, drawn small.
 

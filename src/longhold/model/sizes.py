@@ -80,7 +80,6 @@ _BY = re.compile(r"^(?P<diameter>.+?)\s*(?:x|by)\s*(?P<length>.+)$")
 _GAUGE = re.compile(r"^(?P<n>\d+)\s*(?P<unit>ga\.?|gauge|mil)$")
 _LUMBER = re.compile(r"^(?P<t>5/4|\d+)\s*x\s*(?P<w>\d+)$")
 _ACTUAL = re.compile(r"^(?P<a>\d+(?:\.\d+)?)(?P<own>mm|cm|in)?x(?P<b>\d+(?:\.\d+)?)(?P<unit>mm|cm|in)$")
-_UNIT_MM = {"mm": 1.0, "cm": 10.0, "in": _MM}
 
 
 def read_part_size(kind: PartKind, text: str) -> PartSize:
@@ -127,7 +126,7 @@ def read_lumber_size(text: str) -> LumberSize:
     rows = {row["nominal"]: row for row in _table("trade/lumber.csv")}
     plain = text.lower().replace("×", "x").replace(" ", "")
     if (actual := _ACTUAL.match(plain)) and actual["own"] in {None, actual["unit"]}:
-        sides = sorted(round(float(actual[side]) * _UNIT_MM[actual["unit"]], 6) for side in "ab")
+        sides = sorted(parse_quantity(f"{actual[side]} {actual['unit']}", "length_mm") for side in "ab")
         return LumberSize(sides[0], sides[1], text, "own", Mark.OWN)
     match = _LUMBER.match(plain)
     if not match:

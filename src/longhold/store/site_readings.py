@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pydantic import ValidationError
 from sqlalchemy import func, or_, select
@@ -64,7 +64,8 @@ class SiteReadings(Connected):
             lock_structure(session, structure_id)
             for name, media_type, data in files:
                 attach(session, data, name, media_type, structure_id=structure_id, author=who)
-            return tuple(_keep(session, structure_id, one, named, who) for one in given)
+            turns = _turns(session, structure_id)
+            return tuple(_keep(session, structure_id, one, named, who, turns) for one in given)
 
     def readings(
         self,
@@ -132,7 +133,14 @@ def _turns(session: Session, structure_id: int) -> dict[int, ReadingTurnRow]:
     return {row.reading_id: row for row in session.scalars(found.order_by(ReadingTurnRow.id))}
 
 
-def _keep(session: Session, structure_id: int, given: GivenReading, source: str, author: str) -> Keeping:
+def _keep(
+    session: Session,
+    structure_id: int,
+    given: GivenReading,
+    source: str,
+    author: str,
+    turns: Mapping[int, ReadingTurnRow],
+) -> Keeping:
     reading = given.reading
     content = document_text("reading", reading.model_dump(mode="json", exclude_defaults=True))
     hashed = sha256(content)
@@ -157,8 +165,7 @@ def _keep(session: Session, structure_id: int, given: GivenReading, source: str,
             author=author,
         )
     if there:
-        turn = _turns(session, structure_id).get(there[0].id)
-        return Keeping(kept=_kept(there[0], turn), is_new=False)
+        return Keeping(kept=_kept(there[0], turns.get(there[0].id)), is_new=False)
     row = ReadingRow(
         structure_id=structure_id,
         entry=entry,

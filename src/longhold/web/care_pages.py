@@ -239,7 +239,8 @@ def _care(
         kept=newest[:20],
         total=len(newest),
         counting=sum(one.counts for one in newest),
-        taken_back=taken_back_words,
+        taken_back={one.entry: upper_first(taken_back_words(one)) for one in newest[:20]},
+        why_at_most=WHY_AT_MOST,
         deliveries=list(every(store.deliveries, number))[:10],
     )
 
